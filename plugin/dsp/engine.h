@@ -1,0 +1,61 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file engine.h
+/// The whole signal path of one soloist channel: band split, pickup model, decision, gate and duck.
+///
+/// Nothing here allocates, locks, or takes time that depends on the signal. Output does not depend on how the
+/// caller cuts its blocks. No gain is ever above 0 dB; any input gives finite output.
+
+#ifndef FRONTHASH_DSP_ENGINE_H
+#define FRONTHASH_DSP_ENGINE_H
+
+#include "ports.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define FH_MAX_CLOSES 2
+
+typedef struct FhEngine FhEngine;
+
+/// What was learnt: all that must survive a session
+typedef struct {
+  float known;                      ///< 0: nothing learnt; 1: pickup; 2: pickup and soloist
+  float coupling[FH_BANDS];         ///< Median of close over ambient power while the soloist rests, dB
+  float spread[FH_BANDS];           ///< Standard deviation of that ratio, dB
+  float solo[FH_BANDS];             ///< Excess of the soloist over the pickup, dB; 0 where not learnt
+  float quantile[2];                ///< Key excess passed once in a thousand at rest: fast path, slow path, dB
+} FhLearnt;
+
+/// Bytes of memory one engine needs, aligned to 64; rate is clamped to 8000..192000 Hz. Thread: any.
+size_t fh_engine_size(double rate, uint32_t closes);
+
+/// Build an engine in `memory` (fh_engine_size bytes, 64-byte aligned). Thread: instantiation. Cannot fail.
+FhEngine* fh_engine_init(void* memory, double rate, uint32_t closes);
+
+/// Clear all running state but keep what was learnt. Thread: instantiation (activate).
+void fh_engine_reset(FhEngine* engine);
+
+/// Hand over control values, indexed by FhControl; out of range or not finite is clamped or replaced by the
+/// default. The first call after init or reset is taken without ramps. Thread: audio.
+void fh_engine_set(FhEngine* engine, const float controls[FH_CONTROL_COUNT]);
+
+/// Process `frames` frames (0 is fine). `ambient` may be NULL. Any buffers may alias. Thread: audio.
+/// @param thru Receives the ambient unprocessed, delayed by the latency; may be NULL.
+void fh_engine_run(FhEngine*          engine,
+                   const float* const close[],
+                   const float*       ambient,
+                   float* const       out[],
+                   float*             thru,
+                   uint32_t           frames);
+
+/// Write all output controls, peak-held since some tens of ms, within their declared ranges. Thread: audio.
+void fh_engine_meters(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
+
+/// Copy what was learnt out of or into the engine; non-finite values are refused (false). Thread: audio.
+void fh_engine_get_learnt(const FhEngine* engine, FhLearnt* learnt);
+bool fh_engine_set_learnt(FhEngine* engine, const FhLearnt* learnt);
+
+#endif
