@@ -1,0 +1,17 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file verbs.h
+/// The verbs of the `fronthash` command. A verb is one file verb_NAME.c, one line here and one in main.c.
+/// Thread: everything in this folder runs in the main thread.
+
+#ifndef FRONTHASH_WORKBENCH_VERBS_H
+#define FRONTHASH_WORKBENCH_VERBS_H
+
+typedef struct {
+  const char* name;
+  const char* summary;                ///< One line for the list of verbs
+  int (*run)(int argc, char** argv);  ///< argv[0] is the verb; returns the exit code, having complained if not 0
+} FhVerb;
+
+#endif
