@@ -1,0 +1,73 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file strip.h
+/// Time running left to right: frames gathered into pixel columns, and columns drawn in lanes.
+///
+/// A column keeps the least and the greatest of each trace, so no peak is lost however long the take. A lane can be
+/// drawn whole or a few columns at a time; both give the same picture. Thread: the caller's.
+
+#ifndef FRONTHASH_UI_STRIP_H
+#define FRONTHASH_UI_STRIP_H
+
+#include "ui/pen.h"
+#include "ui/view.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+typedef struct {
+  float lo, hi; ///< dB
+} FhSpan;
+
+/// What happened in the time of one pixel column
+typedef struct {
+  FhSpan  close;  ///< Close level, dBFS
+  FhSpan  pickup; ///< Predicted pickup, dBFS
+  FhSpan  line;   ///< Level at which the gate opens, dBFS
+  FhSpan  excess; ///< dB
+  FhSpan  margin; ///< Excess at which the gate opens, dB
+  FhSpan  gate;   ///< Gate gain, dB
+  FhSpan  duck;   ///< Duck gain, dB
+  bool    open;   ///< Opening, open or holding at some time
+  uint8_t fault;  ///< The last FhFault other than none, or none
+  bool    filled; ///< Anything known of this time
+} FhColumn;
+
+/// A drawing area with a level scale
+typedef struct {
+  FhBox  box;
+  double top;    ///< dB at the upper edge
+  double bottom; ///< dB at the lower edge
+  double column; ///< Width of one column
+} FhLane;
+
+/// True while the decision is for the soloist: opening, open or holding
+bool fh_is_open(const float v[FH_CONTROL_COUNT]);
+
+/// Widen a column by one frame; the first one fills it
+void fh_column_add(FhColumn* column, const float v[FH_CONTROL_COUNT]);
+
+/// Fill columns over `from`..`to` seconds; each frame lasts until the next one
+void fh_columns(FhColumn* columns, size_t count, const FhFrame* frames, size_t n, double from, double to);
+
+double fh_lane_y(const FhLane* lane, double level);
+
+/// Ground and level lines every `step` dB
+void fh_lane_ground(const FhPen* pen, const FhLane* lane, double step);
+
+/// Draw columns first..last-1 of a ring of `count` (index modulo count) at the lane's left edge onwards.
+/// Column `first` must be drawn with its neighbours known: they are joined to first-1 and last if those are filled.
+typedef struct {
+  const FhColumn* columns;
+  size_t          count; ///< Length of the ring
+  size_t          first; ///< Running index of the first column to draw
+  size_t          last;  ///< One beyond the last
+  size_t          left;  ///< Running index that lies at the lane's left edge
+} FhRun;
+
+void fh_draw_levels(const FhPen* pen, const FhLane* lane, const FhRun* run);
+void fh_draw_excess(const FhPen* pen, const FhLane* lane, const FhRun* run);
+void fh_draw_gains(const FhPen* pen, const FhLane* lane, const FhRun* run);
+
+#endif

@@ -1,0 +1,116 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "ui/words.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <string.h>
+
+FhVerdict
+fh_verdict(const float separation)
+{
+  return separation == 0.0f                ? FH_VERDICT_UNKNOWN
+         : separation < FH_SEPARATION_THIN ? FH_VERDICT_MOVE
+         : separation < FH_SEPARATION_GOOD ? FH_VERDICT_THIN
+                                           : FH_VERDICT_GOOD;
+}
+
+const char*
+fh_verdict_word(const FhVerdict verdict)
+{
+  static const char* const words[] = {"Not heard yet", "Move the microphone", "Thin", "Good"};
+  return words[verdict];
+}
+
+const char*
+fh_verdict_advice(const FhVerdict verdict)
+{
+  static const char* const words[] = {
+    "Let the soloist play a few notes while the band plays",
+    "The field is nearly as loud as the soloist here: go closer, or turn the mic's back to the field",
+    "Soft notes may be lost: a hand closer helps more than any setting",
+    "The soloist stands clear of the field",
+  };
+  return words[verdict];
+}
+
+const char*
+fh_state_word(const int state)
+{
+  static const char* const words[] = {"Closed", "Opening", "Open", "Holding", "Closing"};
+  return state >= FH_STATE_CLOSED && state <= FH_STATE_CLOSING ? words[state] : "?";
+}
+
+const char*
+fh_fault_word(const int fault)
+{
+  static const char* const words[] = {
+    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping"};
+  return fault >= FH_FAULT_NONE && fault <= FH_FAULT_CLIPPING ? words[fault] : "?";
+}
+
+const char*
+fh_fault_advice(const int fault)
+{
+  static const char* const words[] = {
+    "Both microphones are heard",
+    "Sound passes untouched: check the ambient mic and its side-chain send",
+    "Sound passes untouched: feed another microphone to the side chain",
+    "Check the soloist's microphone, cable and channel",
+    "An input is too hot: turn down the preamplifier",
+  };
+  return fault >= FH_FAULT_NONE && fault <= FH_FAULT_CLIPPING ? words[fault] : "?";
+}
+
+const char*
+fh_choice_word(const FhControl control, const int choice)
+{
+  static const char* const learn[]    = {"Off", "Ambient", "Solo"};
+  static const char* const listen[]   = {"Output", "Close", "Ambient", "Removed"};
+  static const char* const tracking[] = {"Off", "On"};
+  if (choice < (int)fh_controls[control].min || choice > (int)fh_controls[control].max) {
+    return "";
+  }
+  switch (control) {
+  case FH_LEARN:
+    return learn[choice];
+  case FH_LISTEN:
+    return listen[choice];
+  case FH_TRACKING:
+    return tracking[choice];
+  case FH_STATE:
+    return fh_state_word(choice);
+  case FH_FAULT:
+    return fh_fault_word(choice);
+  default:
+    return "";
+  }
+}
+
+void
+fh_value_text(const FhControl control, const float value, char* const text, const size_t size)
+{
+  const FhPortInfo* const port   = &fh_controls[control];
+  const double            amount = (double)value;
+  const char* const       minus  = value < 0.0f ? "\u2212" : "";
+  if (port->kind == FH_KIND_TOGGLE) {
+    snprintf(text, size, "%s", value > 0.0f ? "On" : "Off");
+  } else if (port->kind == FH_KIND_CHOICE) {
+    snprintf(text, size, "%s", fh_choice_word(control, (int)lrintf(value)));
+  } else if (!strcmp(port->unit, "Hz") && lround(amount) >= 1000) {
+    snprintf(text, size, "%.*f kHz", amount < 9995.0 ? 2 : 1, amount / 1000.0);
+  } else if (!strcmp(port->unit, "frames")) {
+    snprintf(text, size, "%.0f frames", amount);
+  } else {
+    // Three figures are what an ear can use
+    const double magnitude = fabs(amount);
+    const bool   whole     = magnitude >= 99.95 || !strcmp(port->unit, "Hz");
+    const int    decimals  = whole ? 0 : magnitude < 0.9995 && !strcmp(port->unit, "ms") ? 2 : 1;
+    const double power     = decimals == 2 ? 100.0 : decimals ? 10.0 : 1.0;
+    const double rounded   = round(magnitude * power) / power;
+    const char*  space     = port->unit[0] ? " " : "";
+    snprintf(text, size, "%s%.*f%s%s", rounded > 0.0 ? minus : "", decimals, rounded, space, port->unit);
+  }
+}

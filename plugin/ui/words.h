@@ -1,0 +1,43 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file words.h
+/// Port values in words a person reads at a glance. Pure functions and constants, any thread.
+
+#ifndef FRONTHASH_UI_WORDS_H
+#define FRONTHASH_UI_WORDS_H
+
+#include "ports.h"
+
+#include <stddef.h>
+
+/// What the separation means for the engineer
+typedef enum {
+  FH_VERDICT_UNKNOWN, ///< No solo heard yet
+  FH_VERDICT_MOVE,    ///< Move the microphone
+  FH_VERDICT_THIN,
+  FH_VERDICT_GOOD
+} FhVerdict;
+
+/// At least this is good. A power-ratio detector with BT = 10 finds a step of 11.0 dB 99 % of the time at one false
+/// alarm in a thousand (F(n,n) distribution, n = 2BT); 12 keeps a decibel in hand.
+#define FH_SEPARATION_GOOD 12.0f
+
+/// Below this the microphone must move. The same detector with BT = 40, about the most a fast gate has, needs 5.3 dB.
+#define FH_SEPARATION_THIN 6.0f
+
+FhVerdict   fh_verdict(float separation);
+const char* fh_verdict_word(FhVerdict verdict);
+const char* fh_verdict_advice(FhVerdict verdict);
+
+const char* fh_state_word(int state);
+const char* fh_fault_word(int fault);
+const char* fh_fault_advice(int fault);
+
+/// Name of a point of a choice port ("Ambient"), or "" where there is none
+const char* fh_choice_word(FhControl control, int choice);
+
+/// Print a value as a person writes it, with its unit: "3.0 dB", "1.2 kHz", "On"; always ends with NUL
+void fh_value_text(FhControl control, float value, char* text, size_t size);
+
+#endif
