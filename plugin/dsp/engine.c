@@ -1,12 +1,259 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "dsp/engine.h"
+#include "dsp/engine_state.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double max_lookahead_s = 0.010;
+
+static double
+sane_rate(const double rate)
+{
+  return rate >= 8000.0 ? rate <= 192000.0 ? rate : 192000.0 : 8000.0;
+}
+
+/// A power of two near a third of a millisecond
+static uint32_t
+tick_frames(const double rate)
+{
+  uint32_t frames = 4;
+  while (frames < FH_MAX_TICK && (double)frames * 4242.0 < rate) {
+    frames *= 2;
+  }
+  return frames;
+}
+
+static size_t
+rounded(const size_t bytes)
+{
+  return (bytes + 63u) & ~(size_t)63u;
+}
+
+static uint32_t
+max_latency(const double rate)
+{
+  return (uint32_t)(max_lookahead_s * rate + 0.5);
+}
 
 size_t
 fh_engine_size(const double rate, const uint32_t closes)
 {
-  (void)rate;
   (void)closes;
-  return 64;
+  const size_t frames = max_latency(sane_rate(rate)) + 1u;
+  return rounded(sizeof(FhEngine)) + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8)) +
+         rounded(frames * FH_FOLDED * sizeof(fh_v8)) + rounded(frames * sizeof(fh_v4));
+}
+
+FhEngine*
+fh_engine_init(void* const memory, const double asked_rate, const uint32_t closes)
+{
+  const double rate = sane_rate(asked_rate);
+  memset(memory, 0, fh_engine_size(rate, closes));
+
+  FhEngine* const e = (FhEngine*)memory;
+  e->kernel_run     = fh_kernel_choose();
+  e->rate           = rate;
+  e->closes         = closes == 2u ? 2u : 1u;
+  e->tick           = tick_frames(rate);
+  e->max_latency    = max_latency(rate);
+
+  const double ticks  = rate / (double)e->tick;
+  e->ticks_per_second = (float)ticks;
+  e->mix_slope        = (float)(1.0 / (0.010 * ticks));
+
+  char* const after    = (char*)memory + rounded(sizeof(FhEngine));
+  char* const bands    = after + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8));
+  const size_t frames  = e->max_latency + 1u;
+  e->delay             = (fh_v8*)(void*)after;
+  e->kernel.band_line  = (fh_v8*)(void*)bands;
+  e->kernel.raw_line   = (fh_v4*)(void*)(bands + rounded(frames * FH_FOLDED * sizeof(fh_v8)));
+
+  fh_bands_init(&e->kernel.bands, rate);
+  fh_detector_init(&e->detector, ticks, fh_bands_usable(rate));
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+    e->controls[i] = fh_controls[i].def;
+  }
+  fh_engine_reset(e);
+  return e;
+}
+
+static void
+clear_lines(FhEngine* const e)
+{
+  e->kernel.position = 0;
+  memset(e->kernel.band_line, 0, (e->max_latency + 1u) * FH_FOLDED * sizeof(fh_v8));
+  memset(e->kernel.raw_line, 0, (e->max_latency + 1u) * sizeof(fh_v4));
+}
+
+void
+fh_engine_reset(FhEngine* const e)
+{
+  FhKernel kernel = e->kernel;
+  memset((char*)e + offsetof(FhEngine, kernel), 0, sizeof(*e) - offsetof(FhEngine, kernel));
+
+  e->kernel.bands     = kernel.bands;
+  e->kernel.band_line = kernel.band_line;
+  e->kernel.raw_line  = kernel.raw_line;
+  e->kernel.latency   = kernel.latency;
+  fh_bands_reset(&e->kernel.bands);
+  clear_lines(e);
+  memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
+
+  fh_detector_reset(&e->detector);
+  fh_decision_reset(&e->decision);
+  e->duck.gain = fh_v8_set(1.0f);
+  for (int j = 0; j < FH_FOLDED; ++j) {
+    e->kernel.gain[j] = fh_v8_set(1.0f);
+  }
+
+  // Untouched until an ambient that is one has been heard
+  e->faults.no_ambient = e->faults.same = 1e9f;
+  e->faults.fault                       = FH_FAULT_NO_AMBIENT;
+  e->mix_target = e->kernel.mix = (FhMix){.dry = 1.0f};
+  e->fresh                      = true;
+}
+
+/// One-pole coefficient per tick for a time in ms
+static float
+pole(const FhEngine* const e, const float ms)
+{
+  return expf(-1000.0f / (ms * e->ticks_per_second));
+}
+
+/// How much of each band lies between the key filter's edges, on a logarithmic axis
+static void
+set_key(FhEngine* const e, const float low, const float high)
+{
+  for (int k = 0; k < FH_BANDS; ++k) {
+    const float from  = k > 0 ? fh_crossovers[k - 1] : 75.0f;
+    const float to    = k < FH_CROSSOVERS ? fh_crossovers[k] : 19200.0f;
+    const float inner = logf(fminf(to, high) / fmaxf(from, low)) / logf(to / from);
+
+    e->detector.key[k] = e->detector.usable[k] * fminf(fmaxf(inner, 0.0f), 1.0f);
+  }
+}
+
+static void
+set_decision(FhEngine* const e)
+{
+  const float* const c = e->controls;
+  FhDecision* const  d = &e->decision;
+
+  const float ticks_per_ms = 0.001f * e->ticks_per_second;
+
+  d->margin     = c[FH_OPEN_MARGIN];
+  d->hysteresis = c[FH_HYSTERESIS];
+  d->hold       = c[FH_HOLD] * ticks_per_ms;
+  d->floor      = powf(10.0f, -0.05f * c[FH_RANGE]);
+  d->attack     = fminf(1.0f, 1.0f / (c[FH_ATTACK] * ticks_per_ms));
+  d->release    = powf(d->floor, fminf(1.0f, 1.0f / (c[FH_RELEASE] * ticks_per_ms)));
+}
+
+static void
+set_learning(FhEngine* const e)
+{
+  FhLearning* const l    = &e->learning;
+  const float       port = e->controls[FH_LEARN];
+  if (!e->fresh && port != l->last) {
+    l->mode  = (FhLearn)port;
+    l->ticks = 0.0f;
+    if (l->mode == FH_LEARN_AMBIENT) {
+      fh_engine_get_learnt(e, &e->before);
+      fh_detector_learn(&e->detector);
+    }
+  }
+  l->last = port;
+
+  if (!e->fresh && e->controls[FH_CLEAR] > 0.0f && e->clear_last <= 0.0f) {
+    fh_detector_forget(&e->detector);
+    l->mode = FH_LEARN_OFF;
+  }
+  e->clear_last = e->controls[FH_CLEAR];
+}
+
+void
+fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
+{
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+    const FhPortInfo* const info  = &fh_controls[i];
+    const float             value = isfinite(controls[i]) ? fminf(fmaxf(controls[i], info->min), info->max) : info->def;
+    e->controls[i]                = info->kind == FH_KIND_CHOICE ? floorf(value + 0.5f) : value;
+  }
+  const float* const c = e->controls;
+
+  const uint32_t latency = (uint32_t)(0.001 * (double)c[FH_LOOKAHEAD] * e->rate + 0.5);
+  if (latency != e->kernel.latency) {
+    e->kernel.latency = latency < e->max_latency ? latency : e->max_latency;
+    clear_lines(e);
+  }
+  e->ambient_delay       = (uint32_t)(0.001f * c[FH_AMBIENT_DELAY] * e->ticks_per_second + 0.5f);
+  e->detector.trim       = c[FH_PICKUP_TRIM];
+  e->detector.track_for  = c[FH_TRACKING] > 0.0f ? c[FH_TRACKING_TIME] * e->ticks_per_second : 0.0f;
+  e->duck.margin         = powf(10.0f, 0.1f * c[FH_DUCK_MARGIN]);
+  e->duck.depth          = powf(10.0f, -0.1f * c[FH_DUCK_DEPTH]);
+  e->duck.up             = pole(e, 1.0f);
+  e->duck.down           = pole(e, c[FH_DUCK_RELEASE]);
+  set_key(e, c[FH_LOW_CUT], c[FH_HIGH_CUT]);
+  set_decision(e);
+  set_learning(e);
+  e->fresh = false;
+}
+
+static void
+gather(const FhEngine* const e,
+       fh_v4* const          frames,
+       const float* const    close[],
+       const float* const    ambient,
+       const uint32_t        offset,
+       const uint32_t        n)
+{
+  const float* const first  = close[0];
+  const float* const second = e->closes > 1u ? close[1] : NULL;
+  for (uint32_t i = 0; i < n; ++i) {
+    frames[i] = (fh_v4){first ? first[offset + i] : 0.0f,
+                        second ? second[offset + i] : 0.0f,
+                        ambient ? ambient[offset + i] : 0.0f,
+                        0.0f};
+  }
+}
+
+void
+fh_engine_run(FhEngine* const    e,
+              const float* const close[],
+              const float* const ambient,
+              float* const       out[],
+              float* const       thru,
+              const uint32_t     frames)
+{
+  fh_v4 chunk[FH_MAX_TICK];
+  for (uint32_t offset = 0; offset < frames;) {
+    const uint32_t left = e->tick - e->phase;
+    const uint32_t n    = frames - offset < left ? frames - offset : left;
+
+    gather(e, chunk, close, ambient, offset, n);
+    e->kernel_run(&e->kernel, chunk, n);
+    for (uint32_t c = 0; c < e->closes; ++c) {
+      for (uint32_t i = 0; out[c] && i < n; ++i) {
+        out[c][offset + i] = chunk[i][c];
+      }
+    }
+    for (uint32_t i = 0; thru && i < n; ++i) {
+      thru[offset + i] = chunk[i][FH_LANE_AMBIENT];
+    }
+
+    offset += n;
+    e->phase += n;
+    if (e->phase == e->tick) {
+      e->phase = 0;
+      fh_engine_tick(e);
+    }
+  }
+}
+
+float
+fh_engine_gate(const FhEngine* const e)
+{
+  return e->decision.gain;
 }

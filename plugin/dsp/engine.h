@@ -20,13 +20,12 @@
 
 typedef struct FhEngine FhEngine;
 
-/// What was learnt: all that must survive a session
+/// What was learnt: all that must survive a session. Only floats, so that a host may store it as one vector.
 typedef struct {
-  float known;                      ///< 0: nothing learnt; 1: pickup; 2: pickup and soloist
-  float coupling[FH_BANDS];         ///< Median of close over ambient power while the soloist rests, dB
-  float spread[FH_BANDS];           ///< Standard deviation of that ratio, dB
-  float solo[FH_BANDS];             ///< Excess of the soloist over the pickup, dB; 0 where not learnt
-  float quantile[2];                ///< Key excess passed once in a thousand at rest: fast path, slow path, dB
+  float known;                   ///< 0: nothing learnt; 1: the field; 2: the field and the soloist
+  float ratio[2][4][FH_BANDS];   ///< Close over ambient at rest, dB: onset and sustain average; passed by 90, 50, 10, 1 %
+  float key[2][4];               ///< Key excess at rest, dB: likewise
+  float solo[FH_BANDS];          ///< Excess of the soloist per band, dB
 } FhLearnt;
 
 /// Bytes of memory one engine needs, aligned to 64; rate is clamped to 8000..192000 Hz. Thread: any.
@@ -50,6 +49,9 @@ void fh_engine_run(FhEngine*          engine,
                    float* const       out[],
                    float*             thru,
                    uint32_t           frames);
+
+/// Gate gain at this moment, 0..1, without the meters' hold. Thread: audio.
+float fh_engine_gate(const FhEngine* engine);
 
 /// Write all output controls, peak-held since some tens of ms, within their declared ranges. Thread: audio.
 void fh_engine_meters(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);

@@ -1,0 +1,32 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file decision.h
+/// Closed, opening, open, holding, closing: from evidence in dB to the gate's gain. Thread: audio, once a tick.
+
+#ifndef FRONTHASH_DSP_DECISION_H
+#define FRONTHASH_DSP_DECISION_H
+
+#include "ports.h"
+
+#include <stdbool.h>
+
+typedef struct {
+  float margin;     ///< Opens above this evidence, dB
+  float hysteresis; ///< Stays open above margin less this, dB
+  float attack;     ///< Gain per tick while opening: full travel over the attack time, linear in amplitude
+  float release;    ///< Factor per tick while closing: full travel over the release time, linear in dB
+  float hold;       ///< Ticks
+  float floor;      ///< Gain when closed, 0..1
+
+  FhState state;
+  float   held; ///< Ticks since the evidence was last enough
+  float   gain; ///< Now, floor..1
+} FhDecision;
+
+/// Start open: what is not known yet must be heard
+void fh_decision_reset(FhDecision* decision);
+
+void fh_decision_tick(FhDecision* decision, float evidence);
+
+#endif

@@ -1,0 +1,69 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file detector.h
+/// Pickup model and excess: how far the close microphones stand above what the field alone would put there.
+///
+/// Coupling, the level difference while the target is absent, is learnt and the excess is taken over it, not over
+/// zero (J.-H. Choi, J.-H. Chang, IEEE/ACM TASLP 22(6), 2014). The margin is counted from what the excess passes once in a
+/// thousand at rest, so that the rate of false openings follows the learnt spread and not the field's loudness.
+/// Thread: audio, once a tick.
+
+#ifndef FRONTHASH_DSP_DETECTOR_H
+#define FRONTHASH_DSP_DETECTOR_H
+
+#include "dsp/engine.h"
+#include "dsp/quantiles.h"
+
+#include <stdbool.h>
+
+/// Mean squares per band, one-pole (D. Giannoulis, M. Massberg, J. D. Reiss, JAES 60(6), 2012)
+typedef struct {
+  fh_v8 pole;    ///< exp(-1 / (time constant * ticks per second)), per band
+  fh_v8 close;   ///< Mean square of the close microphones
+  fh_v8 ambient; ///< Mean square of the ambient microphone
+} FhAverage;
+
+/// One way to look at the level difference: averages of one length, and how their ratio behaves at rest
+typedef struct {
+  FhAverage   average;
+  FhQuantiles ratio;      ///< Close over ambient per band at rest, dB
+  FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
+  fh_v8       excess;     ///< Close over predicted pickup per band, dB
+  float       key_excess; ///< The same over the key bands as one figure, dB
+} FhPath;
+
+enum { FH_PATH_ONSET, FH_PATH_SUSTAIN, FH_PATHS };
+
+typedef struct {
+  float ticks_per_second;
+  fh_v8 usable; ///< 1 for bands below Nyquist, else 0
+
+  fh_v8 key;        ///< Weight of each band by the key filter, 0..1
+  float trim;       ///< Added to the predicted pickup, dB
+  float track_for;  ///< Ticks that tracking looks back; 0 when held
+
+  FhPath    path[FH_PATHS];
+  fh_v8     floor;    ///< Noise of the close microphones themselves, mean square
+  fh_v8     pickup;   ///< Predicted mean square of the field in the close microphones, sustain path
+  float     seen;     ///< Ticks with a field to look at since nothing was known
+  bool      known;    ///< Learnt, or tracked for long enough
+  float     separation; ///< Median key excess while open, dB
+} FhDetector;
+
+void fh_detector_init(FhDetector* detector, double ticks_per_second, int usable);
+void fh_detector_reset(FhDetector* detector);
+void fh_detector_forget(FhDetector* detector);
+
+/// Begin to learn the field anew; ends with the caller's next tick that does not learn
+void fh_detector_learn(FhDetector* detector);
+
+typedef enum { FH_WATCH, FH_WATCH_REST, FH_WATCH_LEARN } FhWatch;
+
+/// Take one tick's mean squares, and say in `watch` whether the soloist rests by the last decision
+void fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);
+
+/// Key excess over what a path passes once in a thousand at rest, dB; the larger of the two paths
+float fh_detector_evidence(const FhDetector* detector);
+
+#endif

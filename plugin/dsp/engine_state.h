@@ -1,0 +1,89 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file engine_state.h
+/// Inside of the engine, for the files that share it. Thread: audio unless said.
+
+#ifndef FRONTHASH_DSP_ENGINE_STATE_H
+#define FRONTHASH_DSP_ENGINE_STATE_H
+
+#include "dsp/decision.h"
+#include "dsp/detector.h"
+#include "dsp/duck.h"
+#include "dsp/engine.h"
+#include "dsp/kernel.h"
+
+#define FH_MAX_DELAY_TICKS 256 ///< More than 50 ms of ticks
+
+/// Output controls between polls: levels fall by the F time weighting, the rest is held for a moment
+typedef struct {
+  fh_v4 level;       ///< Mean squares: close, ambient, predicted pickup
+  fh_v8 band_excess; ///< dB
+  fh_v8 band_gain;   ///< Amplitude
+  float excess;      ///< dB
+  float gate, duck;  ///< Amplitude
+  float state;
+  float state_age;   ///< Ticks since the shown state was last true
+} FhMeters;
+
+/// Ticks for which something has been wrong
+typedef struct {
+  float   no_ambient, same, no_close;
+  float   clipped; ///< Ticks for which clipping is still shown
+  FhFault fault;
+} FhFaults;
+
+typedef struct {
+  FhLearn mode;
+  float   ticks; ///< So far
+  float   last;  ///< Value of the port in the last block; negative: not seen yet
+} FhLearning;
+
+struct FhEngine {
+  FhKernelRun kernel_run;
+  double      rate;
+  uint32_t    closes;
+  uint32_t    tick; ///< Frames
+  float       ticks_per_second;
+  uint32_t    max_latency;
+  fh_v8*      delay; ///< Ambient mean squares of the last FH_MAX_DELAY_TICKS ticks
+
+  float    controls[FH_CONTROL_COUNT];
+  FhMix    mix_target;
+  float    mix_slope; ///< Largest change of a weight per tick
+  uint32_t ambient_delay; ///< Ticks
+  float    clear_last;
+  bool     fresh; ///< No control values seen since init, reset or restore
+
+  FhDetector detector;
+  FhLearnt   before; ///< As it was when learning began
+
+  // Everything from here on is cleared by a reset
+  FhKernel   kernel;
+  uint32_t   phase; ///< Frames into this tick
+  uint32_t   delay_position;
+  FhDecision decision;
+  FhDuck     duck;
+  FhLearning learning;
+  FhFaults   faults;
+  FhMeters   meters;
+};
+
+/// Once a tick: measure, decide, set the ramps of the kernel for the next tick
+void fh_engine_tick(FhEngine* engine);
+
+/// Keep the fault of this tick in `engine->faults`
+void fh_faults_tick(FhEngine* engine);
+
+/// Ambient is missing or is the close microphone: nothing can be decided
+static inline bool
+fh_faults_blind(const FhFaults* const f)
+{
+  return f->fault == FH_FAULT_NO_AMBIENT || f->fault == FH_FAULT_AMBIENT_IS_CLOSE;
+}
+
+void fh_meters_tick(FhEngine* engine);
+
+void fh_learning_tick(FhEngine* engine);
+
+#endif

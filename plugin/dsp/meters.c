@@ -1,0 +1,84 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "dsp/engine_state.h"
+
+#include <math.h>
+
+void
+fh_meters_tick(FhEngine* const e)
+{
+  FhMeters* const         m       = &e->meters;
+  const FhDetector* const d       = &e->detector;
+  const FhPath* const     sustain = &d->path[FH_PATH_SUSTAIN];
+  const FhSums* const     s       = &e->kernel.sums;
+
+  const float mean = 1.0f / (float)e->tick;
+  const fh_v4 now  = {(s->raw[0] + s->raw[1]) * mean / (float)e->closes,
+                      s->raw[FH_LANE_AMBIENT] * mean,
+                      fh_v8_sum(d->pickup),
+                      0.0f};
+
+  // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
+  const float fast = 1.0f / (0.125f * e->ticks_per_second);
+  m->level += (now - m->level) * fast;
+
+  const float fall    = 60.0f / e->ticks_per_second;
+  const float recover = 5.0f / e->ticks_per_second;
+  m->band_excess      = fh_v8_max(sustain->excess, m->band_excess - fall);
+  m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
+  m->excess           = fmaxf(sustain->key_excess, m->excess - fall);
+  m->duck             = fmaxf(0.0f, 1.0f);
+
+  const bool  wider = e->decision.gain > m->gate;
+  const float hold  = 0.05f * e->ticks_per_second;
+  if (wider || m->state_age > hold) {
+    m->gate      = e->decision.gain;
+    m->state     = (float)e->decision.state;
+    m->state_age = 0.0f;
+  } else {
+    m->state_age += 1.0f;
+  }
+}
+
+static float
+level_db(const float mean_square)
+{
+  return fh_db(mean_square + 1e-12f);
+}
+
+static float
+gain_db(const float gain)
+{
+  return 2.0f * fh_db(gain + 1e-9f);
+}
+
+void
+fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
+{
+  const FhMeters* const   m       = &e->meters;
+  const FhDetector* const d       = &e->detector;
+  const FhPath* const     sustain = &d->path[FH_PATH_SUSTAIN];
+
+  c[FH_CLOSE_LEVEL]   = level_db(m->level[0]);
+  c[FH_AMBIENT_LEVEL] = level_db(m->level[1]);
+  c[FH_PICKUP_LEVEL]  = level_db(m->level[2]);
+  c[FH_EXCESS]        = m->excess;
+  c[FH_OPEN_AT]       = e->controls[FH_OPEN_MARGIN] + sustain->key.mid[0] + fh_quantiles_rare(&sustain->key)[0];
+  c[FH_GATE_GAIN]     = gain_db(m->gate);
+  c[FH_DUCK_GAIN]     = 0.0f;
+  c[FH_STATE]         = m->state;
+  c[FH_SEPARATION]    = d->separation;
+  c[FH_FAULT]         = (float)e->faults.fault;
+  c[FH_LEARNT]        = d->known ? 100.0f : 0.0f;
+  c[FH_LATENCY]       = (float)e->kernel.latency;
+
+  const fh_v8 excess = m->band_excess;
+  for (int k = 0; k < FH_BANDS; ++k) {
+    c[FH_BAND_EXCESS_1 + 2 * k] = excess[k];
+    c[FH_BAND_GAIN_1 + 2 * k]   = gain_db(m->band_gain[k]);
+  }
+  for (int i = FH_CLOSE_LEVEL; i < FH_CONTROL_COUNT; ++i) {
+    c[i] = fminf(fmaxf(c[i], fh_controls[i].min), fh_controls[i].max);
+  }
+}

@@ -1,0 +1,111 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file simd.h
+/// Small vectors in the compiler's own extension: SSE, AVX or NEON as the target has, plain code elsewhere.
+
+#ifndef FRONTHASH_DSP_SIMD_H
+#define FRONTHASH_DSP_SIMD_H
+
+#include <math.h>
+#include <stdint.h>
+
+/// One lane per microphone: close 1, close 2, ambient, unused
+typedef float fh_v4 __attribute__((vector_size(16)));
+
+/// Two halves of the band tree, each with one lane per microphone; or one lane per band
+typedef float fh_v8 __attribute__((vector_size(32)));
+
+typedef int32_t fh_i4 __attribute__((vector_size(16)));
+typedef int32_t fh_i8 __attribute__((vector_size(32)));
+
+static inline fh_v4
+fh_v4_set(const float x)
+{
+  return (fh_v4){x, x, x, x};
+}
+
+static inline fh_v8
+fh_v8_set(const float x)
+{
+  return (fh_v8){x, x, x, x, x, x, x, x};
+}
+
+static inline fh_v8
+fh_v8_select(const fh_i8 mask, const fh_v8 yes, const fh_v8 no)
+{
+  return (fh_v8)((mask & (fh_i8)yes) | (~mask & (fh_i8)no));
+}
+
+static inline fh_v8
+fh_v8_max(const fh_v8 a, const fh_v8 b)
+{
+  return fh_v8_select(a > b, a, b);
+}
+
+static inline fh_v8
+fh_v8_min(const fh_v8 a, const fh_v8 b)
+{
+  return fh_v8_select(a < b, a, b);
+}
+
+static inline float
+fh_v8_sum(const fh_v8 a)
+{
+  return ((a[0] + a[4]) + (a[1] + a[5])) + ((a[2] + a[6]) + (a[3] + a[7]));
+}
+
+/// Ten times the decimal logarithm of a positive normal number; error below 0.0001 dB
+///
+/// log2(1 + m) = m (1 + (1 - m) p(m)) is exact at both ends of an octave; p is a least-squares fit between.
+static inline fh_v8
+fh_v8_db(const fh_v8 power)
+{
+  const fh_i8 bits     = (fh_i8)power;
+  const fh_i8 exponent = ((bits >> 23) & 255) - 127;
+  const fh_v8 m        = (fh_v8)((bits & 0x007fffff) | 0x3f800000) - 1.0f;
+  const fh_v8 p        = 0.44265944f + m * (-0.27672833f + m * (0.18486223f + m * (-0.09838762f + m * 0.02627305f)));
+  const fh_v8 log2     = __builtin_convertvector(exponent, fh_v8) + m * (1.0f + (1.0f - m) * p);
+  return 3.01029996f * log2;
+}
+
+/// Power ratio of a figure in dB, for -370 to 370 dB; error below 0.0001 dB
+///
+/// 2^f = 1 + f + f (f - 1) p(f) is exact at both ends of an octave; p is a least-squares fit between.
+static inline fh_v8
+fh_v8_undb(const fh_v8 db)
+{
+  const fh_v8 log2  = fh_v8_max(fh_v8_min(db, fh_v8_set(370.0f)), fh_v8_set(-370.0f)) * 0.332192809f;
+  fh_i8       whole = __builtin_convertvector(log2, fh_i8);
+  fh_v8       f     = log2 - __builtin_convertvector(whole, fh_v8);
+  const fh_i8 below = f < 0.0f; // all bits set is -1: one octave down
+  whole += below;
+  f -= __builtin_convertvector(below, fh_v8);
+
+  const fh_v8 p     = 0.30691046f + f * (0.06561149f + f * 0.01371135f);
+  const fh_v8 octave = (fh_v8)((whole + 127) << 23);
+  return octave * (1.0f + f + f * (f - 1.0f) * p);
+}
+
+static inline fh_v8
+fh_v8_sqrt(fh_v8 x)
+{
+  for (int i = 0; i < 8; ++i) {
+    x[i] = sqrtf(x[i]);
+  }
+  return x;
+}
+
+static inline float
+fh_db(const float power)
+{
+  return fh_v8_db(fh_v8_set(power))[0];
+}
+
+static inline float
+fh_undb(const float db)
+{
+  return fh_v8_undb(fh_v8_set(db))[0];
+}
+
+#endif
