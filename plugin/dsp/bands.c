@@ -33,6 +33,7 @@ fh_bands_init(FhBands* const bands, const double rate)
       bands->section[i].g[lane]  = (float)g;
       bands->section[i].a1[lane] = (float)a1;
       bands->section[i].a2[lane] = (float)(g * a1);
+      bands->section[i].a3[lane] = (float)(g * g * a1);
     }
   }
   fh_bands_reset(bands);

@@ -25,7 +25,7 @@ extern const float fh_crossovers[FH_CROSSOVERS];
 
 /// One second-order section, Q = 0.7071, for all lanes (V. Zavalishin, "The Art of VA Filter Design", ch. 3-4)
 typedef struct {
-  fh_v8 g, a1, a2;
+  fh_v8 g, a1, a2, a3;
 } FhSection;
 
 typedef struct {
@@ -60,14 +60,18 @@ void fh_bands_reset(FhBands* bands);
 /// Number of bands that lie at least half below Nyquist. Thread: any.
 int fh_bands_usable(double rate);
 
+// What does not need the new sample is grouped so that it is ready before the sample arrives: sections in a row then cost
+// two operations of delay each
 static inline fh_v8
 fh_section_low(const FhSection* const c, FhSectionState* const s, const fh_v8 x, fh_v8* const band)
 {
-  const fh_v8 v1 = c->a1 * s->s1 + c->a2 * (x - s->s2);
-  const fh_v8 v2 = s->s2 + c->g * v1;
-  s->s1          = v1 + v1 - s->s1;
-  s->s2          = v2 + v2 - s->s2;
-  *band          = v1;
+  const fh_v8 rest1 = c->a1 * s->s1 - c->a2 * s->s2;
+  const fh_v8 rest2 = s->s2 + c->g * rest1;
+  const fh_v8 v1    = rest1 + c->a2 * x;
+  const fh_v8 v2    = rest2 + c->a3 * x;
+  s->s1             = (v1 + v1) - s->s1;
+  s->s2             = (v2 + v2) - s->s2;
+  *band             = v1;
   return v2;
 }
 
