@@ -7,7 +7,7 @@
 #include <string.h>
 
 #define FH_PI 3.14159265358979323846
-#define FH_NULL_FLOOR (-40.0) // dB
+#define FH_NULL_FLOOR (-25.0) // dB
 
 const FhPattern fh_patterns[] = {
   {"omni", 1.0},

@@ -37,7 +37,7 @@ extern const size_t    fh_pattern_count;
 /// Find a pattern by name; NULL if there is none
 const FhPattern* fh_pattern_find(const char* name);
 
-/// Sensitivity at an angle off axis, dB relative to on axis; no lower than -40 dB, which no real capsule passes
+/// Sensitivity at an angle off axis, dB relative to on axis; no lower than -25 dB, about where real capsules end
 double fh_pattern_gain(const FhPattern* pattern, double degrees);
 
 /// The same without the floor: minus infinity in a null

@@ -100,7 +100,7 @@ fh_parse_length(const char* const text, double* const metres)
 }
 
 bool
-fh_parse_number(const char* const text, const char* const unit, double* const value)
+fh_parse_quantity(const char* const text, const char* const unit, double* const value)
 {
   const char* const start    = skip_space(text);
   const bool        negative = *start == '-';
@@ -124,11 +124,11 @@ bool
 fh_parse_temperature(const char* const text, double* const celsius)
 {
   double value = 0.0;
-  if (fh_parse_number(text, "C", &value)) {
+  if (fh_parse_quantity(text, "C", &value)) {
     *celsius = value;
     return true;
   }
-  if (fh_parse_number(text, "F", &value)) {
+  if (fh_parse_quantity(text, "F", &value)) {
     *celsius = (value - 32.0) / 1.8;
     return true;
   }

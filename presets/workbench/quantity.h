@@ -20,7 +20,7 @@ bool fh_parse_length(const char* text, double* metres);
 bool fh_parse_temperature(const char* text, double* celsius);
 
 /// Read a plain number that may carry `unit` (such as "deg", "%" or "dB"). @return False when it is anything else.
-bool fh_parse_number(const char* text, const char* unit, double* value);
+bool fh_parse_quantity(const char* text, const char* unit, double* value);
 
 /// Write "1.52 m (5 ft 0 in)" into `text`; below 1 m "15 cm (5.9 in)". @return `text`.
 char* fh_format_length(char* text, size_t size, double metres);

@@ -140,13 +140,14 @@ test_patterns(void** const state)
 }
 
 /// Ballou, Handbook for Sound Engineers, chapter 34, worked example in feet: 128, 45, 2, 90, three open microphones,
-/// printed with the room (critical distance 31.2 ft) as PAG 11.7 dB and NAG 17.7 dB
+/// printed with the room (critical distance 31.2 ft) as PAG 11.7 dB and NAG 17.7 dB; 11.65 here, the distance being
+/// itself rounded, hence 0.055
 static void
 test_acoustic_gain(void** const state)
 {
   (void)state;
   close_to("outdoor", fh_potential_gain(128, 45, 2, 90, 3, INFINITY), 19.33, 0.005);
-  close_to("printed PAG", fh_potential_gain(128, 45, 2, 90, 3, 31.2), 11.7, 0.0501);
+  close_to("printed PAG", fh_potential_gain(128, 45, 2, 90, 3, 31.2), 11.7, 0.055);
   close_to("printed NAG", fh_needed_gain(128, 4, 31.2), 17.7, 0.0501);
   close_to("outdoor NAG", fh_needed_gain(128, 4, INFINITY), 20.0 * log10(32.0), 1e-9);
   static const double nom[][2] = {{2, 3.01}, {4, 6.02}, {8, 9.03}};

@@ -68,9 +68,9 @@ test_temperatures(void** const state)
   double untouched = 1.0;
   assert_false(fh_parse_temperature("20K", &untouched));
   assert_false(fh_parse_temperature("warm", &untouched));
-  assert_false(fh_parse_number("12 dBA", "dB", &untouched));
+  assert_false(fh_parse_quantity("12 dBA", "dB", &untouched));
   assert_true(untouched == 1.0);
-  assert_true(fh_parse_number("-3 dB", "dB", &untouched) && untouched == -3.0);
+  assert_true(fh_parse_quantity("-3 dB", "dB", &untouched) && untouched == -3.0);
 }
 
 static void

@@ -1,0 +1,198 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// Advice by trying: each change is made on a copy of the plan and the figures computed anew
+
+#include "plan.h"
+#include "quantity.h"
+
+#include <math.h>
+#include <string.h>
+
+typedef enum { FH_CLOSER, FH_TURN, FH_NARROWER, FH_AMBIENT, FH_FEWER, FH_SPEAKER, FH_BAND_BACK } FhChangeKind;
+
+/// One change, in order of what it costs: a hand's movement first, a new drill last
+typedef struct {
+  FhChangeKind kind;
+  double       amount; ///< Factor, degrees, metres or rank, by kind
+} FhChange;
+
+static const FhChange changes[] = {
+  {FH_CLOSER, 0.75},   {FH_CLOSER, 0.5},     {FH_CLOSER, 0.35}, {FH_CLOSER, 0.25}, {FH_TURN, 45},
+  {FH_TURN, 90},       {FH_AMBIENT, 1.5},    {FH_AMBIENT, 2},   {FH_AMBIENT, 3},   {FH_NARROWER, 0.5},
+  {FH_NARROWER, 0.37}, {FH_NARROWER, 0.25},  {FH_FEWER, 0.5},   {FH_SPEAKER, 1.5}, {FH_SPEAKER, 2},
+  {FH_BAND_BACK, 3},   {FH_BAND_BACK, 6},    {FH_BAND_BACK, 12},
+};
+#define FH_CHANGES (sizeof(changes) / sizeof(changes[0]))
+
+/// Try the pattern whose a is the largest not above `a`. @return False if the plan's is as narrow already.
+static bool
+narrow(FhPlan* const plan, const double a)
+{
+  if (plan->mic_pattern->a <= a) {
+    return false;
+  }
+  for (size_t i = 0; i < fh_pattern_count; ++i) {
+    if (fh_patterns[i].a <= a) {
+      plan->mic_pattern = &fh_patterns[i];
+      return true;
+    }
+  }
+  return false;
+}
+
+/// @return False where the change makes no sense for this plan
+static bool
+apply(const FhChange* const change, FhPlan* const plan)
+{
+  switch (change->kind) {
+  case FH_CLOSER: {
+    const double nearer = fmax(plan->mic_distance * change->amount, plan->family->mic_nearest);
+    const bool   moves  = nearer < 0.95 * plan->mic_distance;
+    plan->mic_distance  = moves ? nearer : plan->mic_distance;
+    return moves;
+  }
+  case FH_TURN:
+    if (fabs(plan->mic_aim) >= change->amount) {
+      return false;
+    }
+    plan->mic_aim = change->amount;
+    return true;
+  case FH_AMBIENT:
+    if (plan->ambient_distance * change->amount > 0.75 * plan->band_distance) {
+      return false; // among the players it hears one of them, not the band
+    }
+    plan->ambient_distance *= change->amount;
+    return true;
+  case FH_NARROWER:
+    return narrow(plan, change->amount);
+  case FH_FEWER:
+    if (plan->open_mics < 2.0) {
+      return false;
+    }
+    plan->open_mics = ceil(plan->open_mics * change->amount);
+    return true;
+  case FH_SPEAKER:
+    plan->speaker_mic *= change->amount;
+    return true;
+  case FH_BAND_BACK:
+    plan->band_distance += change->amount;
+    return true;
+  }
+  return false;
+}
+
+static void
+describe(const FhChange* const change, const FhPlan* const after, char* const text, const size_t size)
+{
+  char length[64];
+  switch (change->kind) {
+  case FH_CLOSER:
+    snprintf(text, size, "move the close microphone to %s",
+             fh_format_length(length, sizeof(length), after->mic_distance));
+    break;
+  case FH_TURN:
+    snprintf(text, size, "turn soloist and close microphone so that it aims %.0f degrees past the band", after->mic_aim);
+    break;
+  case FH_AMBIENT:
+    snprintf(text, size, "move the ambient microphone to %s from the soloist",
+             fh_format_length(length, sizeof(length), after->ambient_distance));
+    break;
+  case FH_NARROWER:
+    snprintf(text, size, "use a %s microphone for the close one", after->mic_pattern->name);
+    break;
+  case FH_FEWER:
+    snprintf(text, size, "open no more than %.0f microphones at a time", after->open_mics);
+    break;
+  case FH_SPEAKER:
+    snprintf(text, size, "set the loudspeaker %s from the microphone",
+             fh_format_length(length, sizeof(length), after->speaker_mic));
+    break;
+  case FH_BAND_BACK:
+    snprintf(text, size, "set the band back to %s",
+             fh_format_length(length, sizeof(length), after->band_distance));
+    break;
+  }
+}
+
+static bool
+works(const FhFigures* const figures)
+{
+  return figures->verdict == FH_SEPARATION_ENOUGH && figures->pag >= figures->nag;
+}
+
+/// Make the changes of `set` on a copy of the plan. @return False where one of them makes no sense.
+static bool
+try_changes(const FhPlan* const plan, const size_t* const set, const size_t count, FhAdvice* const advice)
+{
+  FhPlan trial = *plan;
+  for (size_t i = 0; i < count; ++i) {
+    if (!apply(&changes[set[i]], &trial)) {
+      return false;
+    }
+    describe(&changes[set[i]], &trial, advice->text[i], sizeof(advice->text[i]));
+  }
+  fh_plan_compute(&trial, &advice->after);
+  advice->count  = count;
+  advice->solves = works(&advice->after);
+  return true;
+}
+
+/// Does one change alone bring at least half a dB where the plan falls short?
+static bool
+helps(const FhPlan* const plan, const FhFigures* const before, const size_t index)
+{
+  FhAdvice one;
+  if (!try_changes(plan, &index, 1, &one)) {
+    return false;
+  }
+  return (before->excess < before->needed && one.after.excess > before->excess + 0.5) ||
+         (before->pag < before->nag && one.after.pag > before->pag + 0.5);
+}
+
+/// Largest change of each kind that helps, all together
+static void
+try_everything(const FhPlan* const plan, const FhFigures* const before, FhAdvice* const advice)
+{
+  size_t set[FH_ADVICE_STEPS];
+  size_t count = 0;
+  for (size_t i = 0; i < FH_CHANGES; ++i) {
+    if (helps(plan, before, i)) {
+      const bool larger = count && changes[set[count - 1]].kind == changes[i].kind;
+      if (larger) {
+        set[count - 1] = i;
+      } else if (count < FH_ADVICE_STEPS) {
+        set[count++] = i;
+      }
+    }
+  }
+  try_changes(plan, set, count, advice);
+}
+
+void
+fh_plan_advise(const FhPlan* const plan, FhAdvice* const advice)
+{
+  FhFigures before;
+  fh_plan_compute(plan, &before);
+  memset(advice, 0, sizeof(*advice));
+  advice->after  = before;
+  advice->solves = works(&before);
+  if (advice->solves) {
+    return;
+  }
+  for (size_t i = 0; i < FH_CHANGES; ++i) {
+    if (try_changes(plan, &i, 1, advice) && advice->solves) {
+      return;
+    }
+  }
+  // Pairs in order of the dearer of the two
+  for (size_t dear = 1; dear < FH_CHANGES; ++dear) {
+    for (size_t cheap = 0; cheap < dear; ++cheap) {
+      const size_t pair[] = {cheap, dear};
+      if (changes[cheap].kind != changes[dear].kind && try_changes(plan, pair, 2, advice) && advice->solves) {
+        return;
+      }
+    }
+  }
+  try_everything(plan, &before, advice);
+}
