@@ -11,6 +11,7 @@
 #include <string.h>
 
 static const FhVerb verbs[] = {
+  {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
   {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
   {NULL, NULL, NULL},
 };

@@ -20,7 +20,7 @@ length_text(const double metres)
 static void
 print_levels(FILE* const file, const FhFigures* const f)
 {
-  fprintf(file, "\n%-34s %10s %10s %12s\n", "Levels", "close", "ambient", "difference");
+  fprintf(file, "\n%-34s %10s %10s %12s\n", "Levels, sound pressure", "close", "ambient", "difference");
   fprintf(file, "%-34s %7.1f dB %7.1f dB %9.1f dB\n", "  soloist", f->solo_close, f->solo_ambient, f->solo_difference);
   fprintf(file, "%-34s %7.1f dB %7.1f dB %9.1f dB\n", "  field", f->band_close, f->band_ambient, f->band_difference);
   fprintf(file, "%-34s %7.1f dB %7.1f dB\n", "  soloist above field", f->bleed, f->solo_ambient - f->band_ambient);
@@ -101,7 +101,7 @@ print_verdict(FILE* const file, const FhFigures* const f, const FhAdvice* const 
   static const char* const heads[] = {"Enough separation", "Tight separation", "Too little separation"};
   fprintf(file, "\nVerdict\n  %s: %s (%.1f dB, %.1f dB needed).\n", heads[f->verdict], words[f->verdict], f->excess, f->needed);
   if (f->pag >= f->nag) {
-    fprintf(file, "  Enough acoustic gain: %.1f dB in hand before the usual 6 dB margin is used.\n", f->pag - f->nag);
+    fprintf(file, "  Enough acoustic gain: %.1f dB in hand beyond the usual 6 dB.\n", f->pag - f->nag);
   } else {
     fprintf(file, "  Feedback comes first: %.1f dB of gain is missing.\n", f->nag - f->pag);
   }
