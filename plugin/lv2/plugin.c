@@ -1,0 +1,261 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file plugin.c
+/// The three LV2 plugins: ports in, engine, ports out. All signal work is in dsp/.
+
+#include "dsp/engine.h"
+#include "lv2/fpenv.h"
+#include "lv2/state.h"
+#include "ports.h"
+
+#include <lv2/core/lv2.h>
+#include <lv2/state/state.h>
+#include <lv2/urid/urid.h>
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define FH_ALIGN 64u
+#define FH_MAX_AUDIO (sizeof(fh_variants[0].symbols) / sizeof(fh_variants[0].symbols[0]))
+#define FH_SPARE 256u        ///< Frames per step while an audio port is unconnected
+#define FH_SETTLE_SECONDS 0.1 ///< How long after a restore a host may still be setting the preset's ports
+
+/// A control that acts when it is pressed, and the guard against presses nobody made
+typedef struct {
+  float seen;       ///< Value of the port in the last run()
+  bool  is_ignored; ///< Not passed on until it was off once
+} FhButton;
+
+/// Everything of one instance; the engine follows in the same piece of memory
+typedef struct {
+  const FhVariant* variant;
+  FhEngine*        engine;
+  FhStateBox       state;
+
+  float*       audio[FH_MAX_AUDIO];
+  const float* inputs[FH_CONTROL_COUNT]; ///< Connected control inputs
+  float*       outputs[FH_CONTROL_COUNT]; ///< Connected control outputs
+
+  FhButton learn, clear;
+  bool     is_running; ///< run() was called since activate()
+  uint32_t settle;     ///< Frames a restore takes to settle
+  uint32_t settling;   ///< Frames left of that
+
+  float silence[FH_SPARE]; ///< Stands in for an unconnected close input; never written
+  float waste[FH_SPARE];   ///< Stands in for an unconnected output
+} FhPlugin;
+
+static size_t
+round_up(const size_t size)
+{
+  return (size + FH_ALIGN - 1u) / FH_ALIGN * FH_ALIGN;
+}
+
+static LV2_Handle
+instantiate(const LV2_Descriptor* const     descriptor,
+            const double                    rate,
+            const char* const               bundle,
+            const LV2_Feature* const* const features)
+{
+  (void)bundle;
+
+  const FhVariant* variant = fh_variants;
+  while (strcmp(variant->uri, descriptor->URI) != 0) {
+    ++variant; // The descriptors below are made from the same table
+  }
+
+  const size_t    size = round_up(sizeof(FhPlugin)) + round_up(fh_engine_size(rate, variant->closes));
+  FhPlugin* const self = (FhPlugin*)aligned_alloc(FH_ALIGN, size);
+  if (!self) {
+    return NULL;
+  }
+  memset(self, 0, sizeof(*self));
+  self->variant = variant;
+  self->settle = rate > 0.0 && rate < 1e6 ? (uint32_t)(FH_SETTLE_SECONDS * rate) : 0u;
+  self->engine = fh_engine_init((char*)self + round_up(sizeof(FhPlugin)), rate, variant->closes);
+
+  LV2_URID_Map* map = NULL;
+  for (size_t i = 0; features && features[i]; ++i) {
+    if (!strcmp(features[i]->URI, LV2_URID__map)) {
+      map = (LV2_URID_Map*)features[i]->data;
+    }
+  }
+
+  FhLearnt learnt;
+  fh_engine_get_learnt(self->engine, &learnt);
+  fh_state_init(&self->state, map, &learnt);
+  return self;
+}
+
+static void
+connect_port(const LV2_Handle instance, const uint32_t port, void* const data)
+{
+  FhPlugin* const self = (FhPlugin*)instance;
+  const uint32_t  first = fh_first_control(self->variant);
+  if (port < first) {
+    self->audio[port] = (float*)data;
+  } else if (port - first < FH_CONTROL_COUNT) {
+    const uint32_t control = port - first;
+    if (fh_controls[control].flow == FH_INPUT) {
+      self->inputs[control] = (const float*)data;
+    } else {
+      self->outputs[control] = (float*)data;
+    }
+  }
+}
+
+static void
+activate(const LV2_Handle instance)
+{
+  FhPlugin* const self = (FhPlugin*)instance;
+  fh_engine_reset(self->engine);
+  self->is_running = false;
+  self->settling = 0u;
+  self->learn = self->clear = (FhButton){0.0f, false};
+}
+
+/// Pass a button on, unless it changes at a time when only the host can have pressed it
+static float
+press(FhButton* const button, const float now, const bool is_host)
+{
+  if (is_host && now != button->seen) {
+    button->is_ignored = true;
+  }
+  if (!(now > 0.0f)) {
+    button->is_ignored = false;
+  }
+  button->seen = now;
+  return button->is_ignored ? 0.0f : now;
+}
+
+/// Read the control ports into the engine. An unconnected port counts as its default.
+static void
+set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames)
+{
+  float controls[FH_CONTROL_COUNT];
+  for (unsigned i = 0; i < FH_CONTROL_COUNT; ++i) {
+    controls[i] = self->inputs[i] ? *self->inputs[i] : fh_controls[i].def;
+  }
+
+  // A saved session or user preset may hold `learn` or `clear` as it was when saved. Hosts restore the state and set
+  // the ports of one preset at about the same time, in either order.
+  if (is_restored && self->is_running) {
+    self->settling = self->settle;
+  }
+  const bool is_host = !self->is_running || self->settling > 0u;
+  controls[FH_LEARN] = press(&self->learn, controls[FH_LEARN], is_host);
+  controls[FH_CLEAR] = press(&self->clear, controls[FH_CLEAR], is_host);
+  self->settling -= frames < self->settling ? frames : self->settling;
+
+  fh_engine_set(self->engine, controls);
+}
+
+static void
+get_meters(const FhPlugin* const self)
+{
+  float controls[FH_CONTROL_COUNT];
+  fh_engine_meters(self->engine, controls);
+  for (unsigned i = 0; i < FH_CONTROL_COUNT; ++i) {
+    if (self->outputs[i]) {
+      *self->outputs[i] = controls[i];
+    }
+  }
+}
+
+/// Process up to FH_SPARE frames, or any number if all ports are connected
+static void
+run_audio(FhPlugin* const self, const uint32_t start, const uint32_t frames)
+{
+  const uint32_t closes = self->variant->closes;
+  const float*   close[FH_MAX_CLOSES];
+  float*         out[FH_MAX_CLOSES];
+  for (uint32_t i = 0; i < closes; ++i) {
+    const float* const in = self->audio[i];
+    float* const       processed = self->audio[closes + 1u + i];
+    close[i] = in ? in + start : self->silence;
+    out[i] = processed ? processed + start : self->waste;
+  }
+  const float* const ambient = self->audio[closes];
+  float* const       thru = self->variant->outs > closes ? self->audio[closes * 2u + 1u] : NULL;
+  fh_engine_run(self->engine, close, ambient ? ambient + start : NULL, out, thru ? thru + start : NULL, frames);
+}
+
+static void
+run(const LV2_Handle instance, const uint32_t frames)
+{
+  FhPlugin* const  self = (FhPlugin*)instance;
+  const FhFpState  fp = fh_fp_enter();
+  const FhVariant* variant = self->variant;
+
+  set_controls(self, fh_state_apply(&self->state, self->engine), frames);
+
+  uint32_t step = frames;
+  for (uint32_t i = 0; i < fh_first_control(variant); ++i) {
+    if (!self->audio[i] && step > FH_SPARE) {
+      step = FH_SPARE;
+    }
+  }
+  for (uint32_t done = 0; done < frames; done += step) {
+    run_audio(self, done, frames - done < step ? frames - done : step);
+  }
+
+  get_meters(self);
+  fh_state_publish(&self->state, self->engine);
+  self->is_running = true;
+  fh_fp_leave(fp);
+}
+
+static void
+cleanup(const LV2_Handle instance)
+{
+  free(instance);
+}
+
+static LV2_State_Status
+save(const LV2_Handle                instance,
+     const LV2_State_Store_Function  store,
+     const LV2_State_Handle          handle,
+     const uint32_t                  flags,
+     const LV2_Feature* const* const features)
+{
+  (void)flags;
+  (void)features;
+  return fh_state_save(&((FhPlugin*)instance)->state, store, handle);
+}
+
+static LV2_State_Status
+restore(const LV2_Handle                  instance,
+        const LV2_State_Retrieve_Function retrieve,
+        const LV2_State_Handle            handle,
+        const uint32_t                    flags,
+        const LV2_Feature* const* const   features)
+{
+  (void)flags;
+  (void)features;
+  return fh_state_restore(&((FhPlugin*)instance)->state, retrieve, handle);
+}
+
+static const void*
+extension_data(const char* const uri)
+{
+  static const LV2_State_Interface state = {save, restore};
+  return strcmp(uri, LV2_STATE__interface) == 0 ? &state : NULL;
+}
+
+#define FH_DESCRIPTOR(uri) {uri, instantiate, connect_port, activate, run, NULL, cleanup, extension_data}
+
+static const LV2_Descriptor descriptors[FH_VARIANT_COUNT] = {
+  FH_DESCRIPTOR(FH_URI_SOLO),
+  FH_DESCRIPTOR(FH_URI_PAIR),
+  FH_DESCRIPTOR(FH_URI_TRACK),
+};
+
+LV2_SYMBOL_EXPORT const LV2_Descriptor*
+lv2_descriptor(const uint32_t index)
+{
+  return index < FH_VARIANT_COUNT ? &descriptors[index] : NULL;
+}

@@ -1,0 +1,127 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "lv2/state.h"
+
+#include <lv2/atom/atom.h>
+
+#include <math.h>
+#include <stddef.h>
+#include <string.h>
+
+#define FH_LEARNT_FLOATS (sizeof(FhLearnt) / sizeof(float))
+
+_Static_assert(sizeof(FhLearnt) % sizeof(float) == 0, "FhLearnt is all floats");
+
+/// The value of FH_KEY_LEARNT, an atom:Vector without its header
+typedef struct {
+  LV2_Atom_Vector_Body head;
+  float                values[FH_LEARNT_FLOATS];
+} FhLearntValue;
+
+void
+fh_state_init(FhStateBox* const box, LV2_URID_Map* const map, const FhLearnt* const learnt)
+{
+  box->map = map;
+  if (map) {
+    box->learnt_key = map->map(map->handle, FH_KEY_LEARNT);
+    box->vector_type = map->map(map->handle, LV2_ATOM__Vector);
+    box->float_type = map->map(map->handle, LV2_ATOM__Float);
+  }
+
+  fh_mailbox_init(&box->to_run);
+  fh_mailbox_init(&box->to_save);
+  const FhLetter first = {*learnt, 0u, false};
+  fh_mailbox_post(&box->to_save, &first);
+}
+
+LV2_State_Status
+fh_state_save(FhStateBox* const box, const LV2_State_Store_Function store, const LV2_State_Handle handle)
+{
+  if (!box->map) {
+    return LV2_STATE_ERR_NO_FEATURE;
+  }
+
+  fh_mailbox_fetch(&box->to_save);
+  const FhLetter* const snapshot = fh_mailbox_letter(&box->to_save);
+  const bool            is_stale = snapshot->restores != box->restored.restores && !box->restored.absent;
+  const FhLearnt* const learnt = is_stale ? &box->restored.learnt : &snapshot->learnt;
+  if (!(learnt->known > 0.0f)) {
+    return LV2_STATE_SUCCESS;
+  }
+
+  FhLearntValue value = {{sizeof(float), box->float_type}, {0.0f}};
+  memcpy(value.values, learnt, sizeof(*learnt));
+  return store(
+    handle, box->learnt_key, &value, sizeof(value), box->vector_type, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
+}
+
+/// Check a value a host gave us: the right vector, every number finite
+static bool
+is_learnt_value(const FhStateBox* const box, const FhLearntValue* const value, const size_t size, const LV2_URID type)
+{
+  if (type != box->vector_type || size != sizeof(*value) || value->head.child_size != sizeof(float) ||
+      value->head.child_type != box->float_type) {
+    return false;
+  }
+  for (size_t i = 0; i < FH_LEARNT_FLOATS; ++i) {
+    if (!isfinite(value->values[i])) {
+      return false;
+    }
+  }
+  return true;
+}
+
+LV2_State_Status
+fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrieve, const LV2_State_Handle handle)
+{
+  if (!box->map) {
+    return LV2_STATE_ERR_NO_FEATURE;
+  }
+
+  size_t            size = 0;
+  LV2_URID          type = 0;
+  uint32_t          flags = 0;
+  const void* const found = retrieve(handle, box->learnt_key, &size, &type, &flags);
+
+  // An absent key after a present one that run() has not seen yet must not lose the present one
+  FhLetter letter = box->restored;
+  if (!found) {
+    fh_mailbox_fetch(&box->to_save);
+    letter.absent = letter.absent || fh_mailbox_letter(&box->to_save)->restores == letter.restores;
+  } else {
+    FhLearntValue value = {{0u, 0u}, {0.0f}};
+    memcpy(&value, found, size < sizeof(value) ? size : sizeof(value));
+    if (!is_learnt_value(box, &value, size, type)) {
+      return LV2_STATE_ERR_BAD_TYPE;
+    }
+    memcpy(&letter.learnt, value.values, sizeof(letter.learnt));
+    letter.absent = false;
+  }
+  ++letter.restores;
+  box->restored = letter;
+  fh_mailbox_post(&box->to_run, &letter);
+  return LV2_STATE_SUCCESS;
+}
+
+bool
+fh_state_apply(FhStateBox* const box, FhEngine* const engine)
+{
+  if (!fh_mailbox_fetch(&box->to_run)) {
+    return false;
+  }
+  const FhLetter* const letter = fh_mailbox_letter(&box->to_run);
+  if (!letter->absent) {
+    fh_engine_set_learnt(engine, &letter->learnt);
+  }
+  box->applied = letter->restores;
+  return true;
+}
+
+void
+fh_state_publish(FhStateBox* const box, const FhEngine* const engine)
+{
+  FhLetter letter = {.restores = box->applied};
+  fh_engine_get_learnt(engine, &letter.learnt);
+  fh_mailbox_post(&box->to_save, &letter);
+}

@@ -1,0 +1,55 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file state.h
+/// Saves and restores what was learnt, while run() goes on in another thread.
+///
+/// Two mailboxes: restore() posts to run(), and run() posts a snapshot to save() after every block. The host calls
+/// save() and restore() one at a time, so each box has one sender and one receiver. A host may also save right
+/// after restoring, before any run(): both sides count the restores, and save() prefers the restored letter
+/// until a snapshot comes that knows of it.
+
+#ifndef FRONTHASH_LV2_STATE_H
+#define FRONTHASH_LV2_STATE_H
+
+#include "dsp/engine.h"
+#include "lv2/mailbox.h"
+
+#include <lv2/state/state.h>
+#include <lv2/urid/urid.h>
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/// The key of FhLearnt as a vector of floats. The number at the end grows with any change of that layout.
+#define FH_KEY_LEARNT "urn:fronthash:state:learnt1"
+
+typedef struct {
+  LV2_URID_Map* map; ///< NULL if the host has none: then nothing can be saved or restored
+  LV2_URID      learnt_key, vector_type, float_type;
+
+  FhMailbox to_run;   ///< restore() to run()
+  FhMailbox to_save;  ///< run() to save()
+  FhLetter  restored; ///< Last restored. Owned by save() and restore()
+  uint32_t  applied;  ///< Restores applied so far. Owned by run()
+} FhStateBox;
+
+/// Prepare for one instance; `map` may be NULL, `learnt` is the engine's start. Thread: instantiation.
+void fh_state_init(FhStateBox* box, LV2_URID_Map* map, const FhLearnt* learnt);
+
+/// Write what was learnt to the host, or nothing if nothing was. Thread: any one, beside run().
+/// @return An error if the host has no URID map, or what the host returned.
+LV2_State_Status fh_state_save(FhStateBox* box, LV2_State_Store_Function store, LV2_State_Handle handle);
+
+/// Read what was learnt and stage it for run(); an absent key keeps what there is. Thread: any one, beside run().
+/// @return BAD_TYPE if the value is no vector of the right number of finite floats (then nothing changes);
+/// NO_FEATURE if the host has no URID map.
+LV2_State_Status fh_state_restore(FhStateBox* box, LV2_State_Retrieve_Function retrieve, LV2_State_Handle handle);
+
+/// Give the engine what was restored since the last call; true if a restore happened. Thread: audio.
+bool fh_state_apply(FhStateBox* box, FhEngine* engine);
+
+/// Publish what the engine has learnt. Thread: audio.
+void fh_state_publish(FhStateBox* box, const FhEngine* engine);
+
+#endif
