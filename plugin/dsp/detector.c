@@ -74,7 +74,7 @@ average_add(FhAverage* const m, const fh_v8 close, const fh_v8 ambient)
 static inline fh_v8
 coupling_db(const FhDetector* const d, const FhPath* const p)
 {
-  return d->known ? p->ratio.mid : fh_v8_min(p->ratio.mid, p->ratio.low + 4.0f);
+  return d->known ? p->ratio.mid : fh_v8_min(p->ratio.mid, p->ratio.mid + p->ratio.low + 4.0f);
 }
 
 /// Excess per band, and over the key bands: mean of the power ratios, each band weighted by how rarely it strays
