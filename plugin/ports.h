@@ -80,6 +80,8 @@ typedef enum {
     FH_CONTROL_COUNT
 } FhControl;
 
+#define FH_INPUT_COUNT FH_CLOSE_LEVEL ///< Control inputs come first, then the outputs
+
 /// One control port as the ttl declares it
 typedef struct {
   const char* symbol;

@@ -48,8 +48,10 @@ fh_detector_reset(FhDetector* const d)
 void
 fh_detector_forget(FhDetector* const d)
 {
-  d->known = false;
-  d->seen  = 0.0f;
+  d->known      = false;
+  d->seen       = 0.0f;
+  d->separation = 0.0f;
+  fh_detector_forget_solo(d);
   for (int p = 0; p < FH_PATHS; ++p) {
     fh_quantiles_start(&d->path[p].ratio, fh_v8_set(0.0f));
     fh_quantiles_start(&d->path[p].key, fh_v8_set(0.0f));
@@ -61,6 +63,13 @@ fh_detector_learn(FhDetector* const d)
 {
   d->known = false;
   d->seen  = 0.0f;
+}
+
+void
+fh_detector_forget_solo(FhDetector* const d)
+{
+  d->solo      = fh_v8_set(0.0f);
+  d->solo_seen = 0.0f;
 }
 
 static inline void
@@ -107,6 +116,22 @@ watch_path(FhDetector* const d, FhPath* const p, const float limit)
   }
 }
 
+/// Where the soloist stands out, while there is evidence of one
+static void
+watch_solo(FhDetector* const d, const bool learning)
+{
+  const FhPath* const sustain = &d->path[FH_PATH_SUSTAIN];
+  if (fh_detector_evidence(d) <= 0.0f) {
+    return;
+  }
+  const float step = 6.0f / d->ticks_per_second; // follows a change of the level within seconds
+  d->separation += sustain->key_excess > d->separation ? step : -step;
+  if (learning) {
+    d->solo_seen += 1.0f;
+    d->solo += (sustain->excess - d->solo) / d->solo_seen;
+  }
+}
+
 void
 fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, const FhWatch watch)
 {
@@ -129,6 +154,9 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
     if (!learning && d->seen > d->track_for * 0.5f) {
       d->known = true;
     }
+  }
+  if (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO) {
+    watch_solo(d, watch == FH_WATCH_SOLO);
   }
 }
 

@@ -48,7 +48,9 @@ typedef struct {
   fh_v8     pickup;   ///< Predicted mean square of the field in the close microphones, sustain path
   float     seen;     ///< Ticks with a field to look at since nothing was known
   bool      known;    ///< Learnt, or tracked for long enough
-  float     separation; ///< Median key excess while open, dB
+  fh_v8     solo;      ///< Mean excess of the soloist per band, dB
+  float     solo_seen; ///< Ticks of the soloist so far; 0 where never learnt
+  float     separation; ///< Median key excess while the soloist plays, dB
 } FhDetector;
 
 void fh_detector_init(FhDetector* detector, double ticks_per_second, int usable);
@@ -58,7 +60,16 @@ void fh_detector_forget(FhDetector* detector);
 /// Begin to learn the field anew; ends with the caller's next tick that does not learn
 void fh_detector_learn(FhDetector* detector);
 
-typedef enum { FH_WATCH, FH_WATCH_REST, FH_WATCH_LEARN } FhWatch;
+void fh_detector_forget_solo(FhDetector* detector);
+
+/// What one tick may be used for
+typedef enum {
+  FH_WATCH,       ///< Nothing but the decision
+  FH_WATCH_REST,  ///< The soloist rests by the last decision: tracking may move
+  FH_WATCH_PLAY,  ///< The soloist plays
+  FH_WATCH_LEARN, ///< Learn the field
+  FH_WATCH_SOLO,  ///< Learn the soloist
+} FhWatch;
 
 /// Take one tick's mean squares, and say in `watch` whether the soloist rests by the last decision
 void fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);

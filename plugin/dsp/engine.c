@@ -72,7 +72,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
 
   fh_bands_init(&e->kernel.bands, rate);
   fh_detector_init(&e->detector, ticks, fh_bands_usable(rate));
-  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
     e->controls[i] = fh_controls[i].def;
   }
   fh_engine_reset(e);
@@ -157,12 +157,7 @@ set_learning(FhEngine* const e)
   FhLearning* const l    = &e->learning;
   const float       port = e->controls[FH_LEARN];
   if (!e->fresh && port != l->last) {
-    l->mode  = (FhLearn)port;
-    l->ticks = 0.0f;
-    if (l->mode == FH_LEARN_AMBIENT) {
-      fh_engine_get_learnt(e, &e->before);
-      fh_detector_learn(&e->detector);
-    }
+    fh_learning_start(e, (FhLearn)port);
   }
   l->last = port;
 
@@ -173,13 +168,27 @@ set_learning(FhEngine* const e)
   e->clear_last = e->controls[FH_CLEAR];
 }
 
-void
-fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
+/// Take over new values, made sane; false where nothing changed since the last block
+static bool
+take_controls(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
 {
-  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+  if (!e->fresh && memcmp(controls, e->given, sizeof(e->given)) == 0) {
+    return false;
+  }
+  memcpy(e->given, controls, sizeof(e->given));
+  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
     const FhPortInfo* const info  = &fh_controls[i];
     const float             value = isfinite(controls[i]) ? fminf(fmaxf(controls[i], info->min), info->max) : info->def;
     e->controls[i]                = info->kind == FH_KIND_CHOICE ? floorf(value + 0.5f) : value;
+  }
+  return true;
+}
+
+void
+fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
+{
+  if (!take_controls(e, controls)) {
+    return;
   }
   const float* const c = e->controls;
 

@@ -21,7 +21,8 @@ typedef struct {
   fh_v8 band_excess; ///< dB
   fh_v8 band_gain;   ///< Amplitude
   float excess;      ///< dB
-  float gate, duck;  ///< Amplitude
+  float gate;        ///< Amplitude
+  float duck;        ///< Power
   float state;
   float state_age;   ///< Ticks since the shown state was last true
 } FhMeters;
@@ -48,7 +49,8 @@ struct FhEngine {
   uint32_t    max_latency;
   fh_v8*      delay; ///< Ambient mean squares of the last FH_MAX_DELAY_TICKS ticks
 
-  float    controls[FH_CONTROL_COUNT];
+  float    given[FH_INPUT_COUNT];    ///< Control values as the host gave them
+  float    controls[FH_INPUT_COUNT]; ///< The same within their ranges
   FhMix    mix_target;
   float    mix_slope; ///< Largest change of a weight per tick
   uint32_t ambient_delay; ///< Ticks
@@ -84,6 +86,10 @@ fh_faults_blind(const FhFaults* const f)
 
 void fh_meters_tick(FhEngine* engine);
 
+/// Begin to learn, or with FH_LEARN_OFF end it
+void fh_learning_start(FhEngine* engine, FhLearn mode);
+
+/// End learning when its time is up
 void fh_learning_tick(FhEngine* engine);
 
 #endif

@@ -9,19 +9,47 @@
 static const float longest_s  = 15.0f;
 static const float shortest_s = 1.0f; // less than this teaches nothing: what was known before stays
 
+static void
+finish(FhEngine* const e)
+{
+  FhDetector* const d = &e->detector;
+  if (e->learning.mode == FH_LEARN_AMBIENT) {
+    if (d->seen < shortest_s * e->ticks_per_second) {
+      (void)fh_engine_set_learnt(e, &e->before);
+      e->fresh = false;
+    } else {
+      d->known = true;
+    }
+  } else if (d->solo_seen < shortest_s * e->ticks_per_second) {
+    fh_detector_forget_solo(d);
+  }
+  e->learning.mode = FH_LEARN_OFF;
+}
+
+void
+fh_learning_start(FhEngine* const e, const FhLearn mode)
+{
+  if (e->learning.mode != FH_LEARN_OFF) {
+    finish(e);
+  }
+  e->learning.mode  = mode;
+  e->learning.ticks = 0.0f;
+  if (mode == FH_LEARN_AMBIENT) {
+    fh_engine_get_learnt(e, &e->before);
+    fh_detector_learn(&e->detector);
+  } else if (mode == FH_LEARN_SOLO) {
+    fh_detector_forget_solo(&e->detector);
+  }
+}
+
 void
 fh_learning_tick(FhEngine* const e)
 {
-  FhLearning* const l = &e->learning;
-  FhDetector* const d = &e->detector;
-  if (l->mode == FH_LEARN_OFF) {
-    return;
-  }
-  l->ticks += 1.0f;
-  const bool over = e->controls[FH_LEARN] <= 0.0f || l->ticks > longest_s * e->ticks_per_second;
-  (void)d;
-  if (over) {
-    l->mode = FH_LEARN_OFF;
+  if (e->learning.mode != FH_LEARN_OFF) {
+    e->learning.ticks += 1.0f;
+    if (e->learning.ticks > longest_s * e->ticks_per_second) {
+      finish(e);
+    }
   }
 }
 
@@ -48,7 +76,8 @@ void
 fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
   memset(learnt, 0, sizeof(*learnt));
-  learnt->known = e->detector.known ? 1.0f : 0.0f;
+  learnt->known = !e->detector.known ? 0.0f : e->detector.solo_seen > 0.0f ? 2.0f : 1.0f;
+  memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
     pack(&path->ratio, learnt->ratio[p]);
@@ -78,7 +107,9 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
     }
     unpack(&path->key, key);
   }
-  e->detector.known = learnt->known > 0.0f;
+  memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
+  e->detector.known     = learnt->known > 0.0f;
+  e->detector.solo_seen = learnt->known > 1.0f ? 1e6f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
   e->fresh          = true;
   return true;

@@ -28,7 +28,11 @@ fh_meters_tick(FhEngine* const e)
   m->band_excess      = fh_v8_max(sustain->excess, m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
   m->excess           = fmaxf(sustain->key_excess, m->excess - fall);
-  m->duck             = fmaxf(0.0f, 1.0f);
+
+  // What ducking takes off the whole: power after over power before
+  const fh_v8 before = sustain->average.close + 1e-12f;
+  const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
+  m->duck            = fminf(duck, m->duck + recover);
 
   const bool  wider = e->decision.gain > m->gate;
   const float hold  = 0.05f * e->ticks_per_second;
@@ -53,6 +57,20 @@ gain_db(const float gain)
   return 2.0f * fh_db(gain + 1e-9f);
 }
 
+/// How far learning or first tracking has come, percent
+static float
+progress(const FhEngine* const e)
+{
+  const FhDetector* const d = &e->detector;
+  if (e->learning.mode == FH_LEARN_SOLO) {
+    return 10.0f * d->solo_seen / d->ticks_per_second;
+  }
+  if (e->learning.mode == FH_LEARN_AMBIENT) {
+    return 10.0f * d->seen / d->ticks_per_second;
+  }
+  return d->known ? 100.0f : d->track_for > 0.0f ? 200.0f * d->seen / d->track_for : 0.0f;
+}
+
 void
 fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
 {
@@ -66,11 +84,11 @@ fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_EXCESS]        = m->excess;
   c[FH_OPEN_AT]       = e->controls[FH_OPEN_MARGIN] + sustain->key.mid[0] + fh_quantiles_rare(&sustain->key)[0];
   c[FH_GATE_GAIN]     = gain_db(m->gate);
-  c[FH_DUCK_GAIN]     = 0.0f;
+  c[FH_DUCK_GAIN]     = fh_db(m->duck + 1e-9f);
   c[FH_STATE]         = m->state;
   c[FH_SEPARATION]    = d->separation;
   c[FH_FAULT]         = (float)e->faults.fault;
-  c[FH_LEARNT]        = d->known ? 100.0f : 0.0f;
+  c[FH_LEARNT]        = progress(e);
   c[FH_LATENCY]       = (float)e->kernel.latency;
 
   const fh_v8 excess = m->band_excess;

@@ -29,7 +29,10 @@ watch(const FhEngine* const e)
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     return FH_WATCH_LEARN;
   }
-  return e->decision.state == FH_STATE_CLOSED ? FH_WATCH_REST : FH_WATCH;
+  if (e->decision.state == FH_STATE_CLOSED) {
+    return FH_WATCH_REST;
+  }
+  return e->learning.mode == FH_LEARN_SOLO ? FH_WATCH_SOLO : FH_WATCH_PLAY;
 }
 
 static FhMix
