@@ -41,7 +41,7 @@ void fh_engine_reset(FhEngine* engine);
 /// default. The first call after init or reset is taken without ramps. Thread: audio.
 void fh_engine_set(FhEngine* engine, const float controls[FH_CONTROL_COUNT]);
 
-/// Process `frames` frames (0 is fine). `ambient` may be NULL. Any buffers may alias. Thread: audio.
+/// Process `frames` frames (0 is fine). Any buffer may be NULL, and any may alias. Thread: audio.
 /// @param thru Receives the ambient unprocessed, delayed by the latency; may be NULL.
 void fh_engine_run(FhEngine*          engine,
                    const float* const close[],

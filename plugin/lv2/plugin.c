@@ -21,7 +21,6 @@
 
 #define FH_ALIGN 64u
 #define FH_MAX_AUDIO (sizeof(fh_variants[0].symbols) / sizeof(fh_variants[0].symbols[0]))
-#define FH_SPARE 256u        ///< Frames per step while an audio port is unconnected
 #define FH_SETTLE_SECONDS 0.1 ///< How long after a restore a host may still be setting the preset's ports
 
 /// A control that acts when it is pressed, and the guard against presses nobody made
@@ -44,9 +43,6 @@ typedef struct {
   bool     is_running; ///< run() was called since activate()
   uint32_t settle;     ///< Frames a restore takes to settle
   uint32_t settling;   ///< Frames left of that
-
-  float silence[FH_SPARE]; ///< Stands in for an unconnected close input; never written
-  float waste[FH_SPARE];   ///< Stands in for an unconnected output
 } FhPlugin;
 
 static size_t
@@ -166,45 +162,21 @@ get_meters(const FhPlugin* const self)
   }
 }
 
-/// Process up to FH_SPARE frames, or any number if all ports are connected
-static void
-run_audio(FhPlugin* const self, const uint32_t start, const uint32_t frames)
-{
-  const uint32_t closes = self->variant->closes;
-  const float*   close[FH_MAX_CLOSES];
-  float*         out[FH_MAX_CLOSES];
-  for (uint32_t i = 0; i < closes; ++i) {
-    const float* const in = self->audio[i];
-    float* const       processed = self->audio[closes + 1u + i];
-    close[i] = in ? in + start : self->silence;
-    out[i] = processed ? processed + start : self->waste;
-  }
-  const float* const ambient = self->audio[closes];
-  float* const       thru = self->variant->outs > closes ? self->audio[closes * 2u + 1u] : NULL;
-  fh_engine_run(self->engine, close, ambient ? ambient + start : NULL, out, thru ? thru + start : NULL, frames);
-}
-
 static void
 run(const LV2_Handle instance, const uint32_t frames)
 {
-  FhPlugin* const  self = (FhPlugin*)instance;
-  const FhFpState  fp = fh_fp_enter();
-  const FhVariant* variant = self->variant;
+  FhPlugin* const     self = (FhPlugin*)instance;
+  const uint32_t      closes = self->variant->closes;
+  float* const* const ins = self->audio;
+  float* const* const outs = ins + closes + 1u;
+  float* const        thru = self->variant->outs > closes ? outs[closes] : NULL;
+  const FhFpState     fp = fh_fp_enter();
 
   set_controls(self, fh_state_apply(&self->state, self->engine), frames);
-
-  uint32_t step = frames;
-  for (uint32_t i = 0; i < fh_first_control(variant); ++i) {
-    if (!self->audio[i] && step > FH_SPARE) {
-      step = FH_SPARE;
-    }
-  }
-  for (uint32_t done = 0; done < frames; done += step) {
-    run_audio(self, done, frames - done < step ? frames - done : step);
-  }
-
+  fh_engine_run(self->engine, (const float* const*)ins, ins[closes], outs, thru, frames);
   get_meters(self);
   fh_state_publish(&self->state, self->engine);
+
   self->is_running = true;
   fh_fp_leave(fp);
 }
