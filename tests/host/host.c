@@ -4,6 +4,7 @@
 #define _POSIX_C_SOURCE 200809L // strdup
 
 #include "host.h"
+#include "take.h"
 
 #include <pthread.h>
 #include <stdio.h>
@@ -167,8 +168,10 @@ fh_host_render(const FhHost* const host,
                const uint32_t      block)
 {
   const uint32_t in_count = host->variant->closes + 1u;
+  uint32_t       seed = 20260801u;
   for (uint32_t done = 0; done < frames;) {
-    const uint32_t n = frames - done < block ? frames - done : block;
+    const uint32_t wanted = block ? block : fh_random(&seed) % 1000u;
+    const uint32_t n = frames - done < wanted ? frames - done : wanted;
     for (uint32_t i = 0; i < fh_host_audio(host); ++i) {
       float* const base = i < in_count ? (float*)ins[i] : outs[i - in_count]; // Inputs are const to a plugin
       fh_host_connect(host, i, base ? base + done : NULL);

@@ -69,7 +69,8 @@ void fh_host_connect_control(const FhHost* host, FhControl control, float* value
 /// Run `frames` frames on what is connected
 void fh_host_run(const FhHost* host, uint32_t frames);
 
-/// Process a take from `in` to `out`, both arrays of pointers per port, in blocks of `block` frames
+/// Process a take from `in` to `out`, both arrays of pointers per port, in blocks of `block` frames, or
+/// of random length from 0 to 999 if that is 0
 /// @param ins Close inputs, then ambient; entries may be NULL
 /// @param outs Outputs; entries may be NULL
 void fh_host_render(const FhHost* host, const float* const ins[], float* const outs[], uint32_t frames, uint32_t block);
