@@ -60,6 +60,9 @@ fh_temp_open(FhTemp* const temp, const char* const path, const bool replace)
     if (S_ISDIR(there.st_mode)) {
       return fh_complain("%s is a folder; name a file", path);
     }
+    if (!S_ISREG(there.st_mode)) {
+      return fh_complain("%s is not a plain file; name another", path);
+    }
     if (!replace) {
       return fh_complain("%s is there already; name another with --output or allow it with --replace", path);
     }

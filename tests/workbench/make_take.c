@@ -76,6 +76,7 @@ make(double* const mics[3])
   }
 }
 
+/// Write `channels` channels, of which the first three come from `mics`
 static int
 write_channels(const char* const path, double* const mics[], const int channels, const size_t frames, const int format)
 {
@@ -98,64 +99,54 @@ write_channels(const char* const path, double* const mics[], const int channels,
   return sf_close(file);
 }
 
+/// One kind of take: which microphones it holds and how
+typedef struct {
+  const char* name;
+  int         mics[3];  ///< Rows of the store: 0 close, 1 second close, 2 ambient, 3 silence
+  int         channels;
+  int         seconds;
+  int         format;
+} Kind;
+
+#define WAV16 (SF_FORMAT_WAV | SF_FORMAT_PCM_16)
+
+static const Kind kinds[] = {
+  {"solo", {0, 2, 3}, 2, SECONDS, WAV16},
+  {"pair", {0, 1, 2}, 3, SECONDS, WAV16},
+  {"close", {0, 3, 3}, 1, SECONDS, WAV16},
+  {"ambient", {2, 3, 3}, 1, SECONDS, WAV16},
+  {"mono_short", {2, 3, 3}, 1, 2, WAV16},
+  {"same", {0, 0, 3}, 2, SECONDS, WAV16},
+  {"swapped", {2, 0, 3}, 2, SECONDS, WAV16},
+  {"field", {0, 2, 3}, 2, 7, WAV16}, // ends before the soloist begins
+  {"silent", {3, 3, 3}, 2, SECONDS, WAV16},
+  {"no_ambient", {0, 3, 3}, 2, SECONDS, WAV16},
+  {"short", {0, 2, 3}, 2, 1, WAV16},
+  {"six", {0, 1, 2}, 6, 1, WAV16},
+  {"flac", {0, 2, 3}, 2, SECONDS, SF_FORMAT_FLAC | SF_FORMAT_PCM_24},
+  {"float", {0, 2, 3}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
+  {"nan", {0, 2, 3}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
+  {"clipped", {0, 2, 3}, 2, SECONDS, WAV16},
+};
+
 int
 main(const int argc, char** const argv)
 {
-  if (argc != 3) {
-    fprintf(stderr, "make_take FILE solo|pair|close|ambient|same|swapped|field|silent|short|six|flac|nan|clipped\n");
-    return 2;
-  }
-  static double     store[4][FRAMES];
-  double* const     all[3] = {store[0], store[1], store[2]};
-  double* const     silent = store[3];
-  const char* const kind   = argv[2];
-  const int         wav    = SF_FORMAT_WAV | SF_FORMAT_PCM_16;
-  make(all);
-  double* const close   = all[0];
-  double* const ambient = all[2];
-  if (!strcmp(kind, "pair")) {
-    return write_channels(argv[1], all, 3, FRAMES, wav);
-  }
-  if (!strcmp(kind, "close")) {
-    return write_channels(argv[1], (double*[]){close}, 1, FRAMES, wav);
-  }
-  if (!strcmp(kind, "ambient")) {
-    return write_channels(argv[1], (double*[]){ambient}, 1, FRAMES, wav);
-  }
-  if (!strcmp(kind, "same")) {
-    return write_channels(argv[1], (double*[]){close, close}, 2, FRAMES, wav);
-  }
-  if (!strcmp(kind, "swapped")) {
-    return write_channels(argv[1], (double*[]){ambient, close}, 2, FRAMES, wav);
-  }
-  if (!strcmp(kind, "field")) { // the soloist never plays
-    return write_channels(argv[1], (double*[]){close, ambient}, 2, 7 * RATE, wav);
-  }
-  if (!strcmp(kind, "silent")) {
-    return write_channels(argv[1], (double*[]){silent, silent}, 2, FRAMES, wav);
-  }
-  if (!strcmp(kind, "short")) {
-    return write_channels(argv[1], (double*[]){close, ambient}, 2, RATE, wav);
-  }
-  if (!strcmp(kind, "six")) {
-    return write_channels(argv[1], all, 6, RATE, wav);
-  }
-  if (!strcmp(kind, "flac")) {
-    return write_channels(argv[1], (double*[]){close, ambient}, 2, FRAMES, SF_FORMAT_FLAC | SF_FORMAT_PCM_24);
-  }
-  if (!strcmp(kind, "nan")) {
-    close[RATE] = (double)NAN;
-    return write_channels(argv[1], (double*[]){close, ambient}, 2, FRAMES, SF_FORMAT_WAV | SF_FORMAT_FLOAT);
-  }
-  if (!strcmp(kind, "clipped")) {
-    for (size_t i = 0; i < FRAMES; ++i) {
-      close[i] = fmax(-1.0, fmin(1.0, 8.0 * close[i]));
+  static double store[4][FRAMES];
+  for (size_t k = 0; argc == 3 && k < sizeof(kinds) / sizeof(kinds[0]); ++k) {
+    const Kind* const kind = &kinds[k];
+    if (!strcmp(argv[2], kind->name)) {
+      make((double*[]){store[0], store[1], store[2]});
+      if (!strcmp(kind->name, "nan")) {
+        store[0][RATE] = (double)NAN;
+      }
+      for (size_t i = 0; i < FRAMES && !strcmp(kind->name, "clipped"); ++i) {
+        store[0][i] = fmax(-1.0, fmin(1.0, 8.0 * store[0][i]));
+      }
+      double* const mics[] = {store[kind->mics[0]], store[kind->mics[1]], store[kind->mics[2]]};
+      return write_channels(argv[1], mics, kind->channels, (size_t)kind->seconds * RATE, kind->format);
     }
-    return write_channels(argv[1], (double*[]){close, ambient}, 2, FRAMES, wav);
   }
-  if (!strcmp(kind, "solo")) {
-    return write_channels(argv[1], (double*[]){close, ambient}, 2, FRAMES, wav);
-  }
-  fprintf(stderr, "make_take: no kind '%s'\n", kind);
+  fprintf(stderr, "Usage: make_take FILE KIND; kinds are listed in make_take.c\n");
   return 2;
 }
