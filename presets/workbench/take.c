@@ -11,6 +11,7 @@
 #include <string.h>
 
 #define WARM_UP 1.0   // s before a stretch, for filters and averages to settle
+#define SHORTEST_LEARN 1.0 // s; the plugin ignores less
 #define MAX_SLACK 1.0 // s by which the two files of one recording may differ
 
 double
@@ -123,6 +124,10 @@ fh_take_learn(FhHost* const          host,
     return fh_complain("--%s %g-%g ends after the take, which lasts %.1f s; name a stretch within it", option,
                        stretch->start, stretch->end, seconds);
   }
+  if (stretch->end - stretch->start < SHORTEST_LEARN) {
+    return fh_complain("--%s %g-%g is too short; name a stretch of at least %g s", option, stretch->start, stretch->end,
+                       SHORTEST_LEARN);
+  }
   const double rate  = take->sound.rate;
   const double warm  = fmax(0.0, stretch->start - WARM_UP);
   const size_t first = (size_t)(stretch->start * rate);
@@ -138,6 +143,10 @@ fh_take_learn(FhHost* const          host,
   ok                = ok && run_silently(host, take, first, last);
   host->v[FH_LEARN] = FH_LEARN_OFF;
   ok                = ok && run_silently(host, take, last - (last > 1 ? 1 : 0), last);
+  if (ok && host->v[FH_LEARNT] < 100.0f) {
+    ok = fh_complain("nothing can be learnt from %g-%g s: is the ambient microphone there? Name another stretch",
+                     stretch->start, stretch->end);
+  }
   fh_host_rewind(host);
   return ok;
 }

@@ -22,6 +22,8 @@
 #define PI 3.14159265358979323846
 #define FIELD_DELAY 240 // frames by which the field reaches the close microphone later: 5 ms
 
+enum { CLOSE, SECOND, AMBIENT, SILENCE, SOLO, FIELD, ROWS };
+
 /// Phrases of the soloist, s
 static const double phrases[][2] = {{8, 10.5}, {12, 14}, {15.5, 18}, {20, 22}};
 
@@ -57,9 +59,9 @@ field_level(const double t)
   return 0.06 * (1.0 + 0.6 * sin(2.0 * PI * 0.21 * t));
 }
 
-/// The three microphones' sound, channel by channel: close, second close, ambient
+/// The three microphones' sound, channel by channel: close, second close, ambient; then what makes up the close one
 static void
-make(double* const mics[3])
+make(double mics[][FRAMES])
 {
   static double field[FRAMES + FIELD_DELAY];
   double        low = 0.0;
@@ -73,6 +75,8 @@ make(double* const mics[3])
     mics[0][i]        = solo + 0.6 * field[i] + 0.004 * noise();
     mics[1][i]        = 0.7 * solo + 0.5 * field[i] + 0.004 * noise();
     mics[2][i]        = 0.05 * solo + field[i + FIELD_DELAY] + 0.004 * noise();
+    mics[SOLO][i]     = solo;
+    mics[FIELD][i]    = mics[0][i] - solo;
   }
 }
 
@@ -102,7 +106,7 @@ write_channels(const char* const path, double* const mics[], const int channels,
 /// One kind of take: which microphones it holds and how
 typedef struct {
   const char* name;
-  int         mics[3];  ///< Rows of the store: 0 close, 1 second close, 2 ambient, 3 silence
+  int         mics[3];
   int         channels;
   int         seconds;
   int         format;
@@ -111,32 +115,34 @@ typedef struct {
 #define WAV16 (SF_FORMAT_WAV | SF_FORMAT_PCM_16)
 
 static const Kind kinds[] = {
-  {"solo", {0, 2, 3}, 2, SECONDS, WAV16},
-  {"pair", {0, 1, 2}, 3, SECONDS, WAV16},
-  {"close", {0, 3, 3}, 1, SECONDS, WAV16},
-  {"ambient", {2, 3, 3}, 1, SECONDS, WAV16},
-  {"mono_short", {2, 3, 3}, 1, 2, WAV16},
-  {"same", {0, 0, 3}, 2, SECONDS, WAV16},
-  {"swapped", {2, 0, 3}, 2, SECONDS, WAV16},
-  {"field", {0, 2, 3}, 2, 7, WAV16}, // ends before the soloist begins
-  {"silent", {3, 3, 3}, 2, SECONDS, WAV16},
-  {"no_ambient", {0, 3, 3}, 2, SECONDS, WAV16},
-  {"short", {0, 2, 3}, 2, 1, WAV16},
-  {"six", {0, 1, 2}, 6, 1, WAV16},
-  {"flac", {0, 2, 3}, 2, SECONDS, SF_FORMAT_FLAC | SF_FORMAT_PCM_24},
-  {"float", {0, 2, 3}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
-  {"nan", {0, 2, 3}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
-  {"clipped", {0, 2, 3}, 2, SECONDS, WAV16},
+  {"solo", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
+  {"pair", {CLOSE, SECOND, AMBIENT}, 3, SECONDS, WAV16},
+  {"close", {CLOSE, SILENCE, SILENCE}, 1, SECONDS, WAV16},
+  {"ambient", {AMBIENT, SILENCE, SILENCE}, 1, SECONDS, WAV16},
+  {"mono_short", {AMBIENT, SILENCE, SILENCE}, 1, 2, WAV16},
+  {"same", {CLOSE, CLOSE, SILENCE}, 2, SECONDS, WAV16},
+  {"swapped", {AMBIENT, CLOSE, SILENCE}, 2, SECONDS, WAV16},
+  {"field", {CLOSE, AMBIENT, SILENCE}, 2, 7, WAV16}, // ends before the soloist begins
+  {"silent", {SILENCE, SILENCE, SILENCE}, 2, SECONDS, WAV16},
+  {"no_ambient", {CLOSE, SILENCE, SILENCE}, 2, SECONDS, WAV16},
+  {"short", {CLOSE, AMBIENT, SILENCE}, 2, 1, WAV16},
+  {"six", {CLOSE, SECOND, AMBIENT}, 6, 1, WAV16},
+  {"flac", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_FLAC | SF_FORMAT_PCM_24},
+  {"float", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
+  {"nan", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
+  {"clipped", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
+  {"stem_solo", {SOLO, SILENCE, SILENCE}, 1, SECONDS, WAV16},
+  {"stem_field", {FIELD, SILENCE, SILENCE}, 1, SECONDS, WAV16},
 };
 
 int
 main(const int argc, char** const argv)
 {
-  static double store[4][FRAMES];
+  static double store[ROWS][FRAMES];
   for (size_t k = 0; argc == 3 && k < sizeof(kinds) / sizeof(kinds[0]); ++k) {
     const Kind* const kind = &kinds[k];
     if (!strcmp(argv[2], kind->name)) {
-      make((double*[]){store[0], store[1], store[2]});
+      make(store);
       if (!strcmp(kind->name, "nan")) {
         store[0][RATE] = (double)NAN;
       }
