@@ -109,7 +109,7 @@ static void
 test_muted(void** const state)
 {
   (void)state;
-  const char* const json   = render("solo.wav --set muted=1 --set range=20 --json --output muted.wav")->out;
+  const char* const json   = render("solo.wav --set muted=1 --set duck_depth=0 --set range=20 --json --output muted.wav")->out;
   const Sound       before = load("solo.wav");
   const Sound       after  = load("muted.wav");
   const double      down   = 10.0 * log10(energy(&before, 0, 0.5, 24.0) / energy(&after, 0, 0.5, 24.0));
@@ -207,6 +207,15 @@ test_faults(void** const state)
   render("silent.wav --output fault.wav --replace");
 }
 
+static void
+test_nothing_to_learn(void** const state)
+{
+  (void)state;
+  assert_complaint(run("fronthash render no_ambient.wav --learn-ambient 1-7 --output nothing.wav"),
+                   "nothing can be learnt from 1-7 s", "silent ambient");
+  assert_int_not_equal(run("test -e nothing.wav")->code, 0);
+}
+
 /// Two mono files are one take; three channels are a pair; FLAC stays FLAC
 static void
 test_shapes(void** const state)
@@ -283,6 +292,7 @@ main(void)
     cmocka_unit_test(test_tracking_alone),
     cmocka_unit_test(test_latency),
     cmocka_unit_test(test_faults),
+    cmocka_unit_test(test_nothing_to_learn),
     cmocka_unit_test(test_shapes),
     cmocka_unit_test(test_preset_and_set),
     cmocka_unit_test(test_picture),
