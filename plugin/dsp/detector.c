@@ -9,12 +9,14 @@
 // Time constants per band in ms: a period of the lowest tone in the band is the floor
 static const float time_ms[FH_PATHS][FH_BANDS] = {
   [FH_PATH_ONSET] = {12, 6, 4, 3, 2, 2, 2, 2},
-  [FH_PATH_SUSTAIN] = {40, 30, 25, 25, 25, 25, 25, 25},
+  [FH_PATH_NOTE] = {30, 20, 15, 15, 15, 15, 15, 15},
+  [FH_PATH_PHRASE] = {80, 80, 80, 80, 80, 80, 80, 80},
 };
 
-static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
+// How much more than an average as long as a note an early look must show
+static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 2.0f};
 
-static const float onset_extra_db = 3.0f;
+static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
 
 void
 fh_detector_init(FhDetector* const d, const double ticks_per_second, const int usable)
@@ -39,10 +41,10 @@ fh_detector_reset(FhDetector* const d)
     d->path[p].average.close   = fh_v8_set(0.0f);
     d->path[p].average.ambient = fh_v8_set(0.0f);
     d->path[p].excess          = fh_v8_set(0.0f);
+    d->path[p].pickup          = fh_v8_set(quiet);
     d->path[p].key_excess      = 0.0f;
   }
-  d->floor  = fh_v8_set(quiet);
-  d->pickup = fh_v8_set(quiet);
+  d->floor = fh_v8_set(quiet);
 }
 
 void
@@ -96,8 +98,8 @@ compare(FhDetector* const d, FhPath* const p)
   const fh_v8 rare     = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
   const fh_v8 weight   = d->key * fh_v8_undb(-rare);
 
-  d->pickup     = pickup; // the last path's stays: sustain
   p->excess     = fh_v8_db(ratio);
+  p->pickup     = pickup;
   p->key_excess = fh_db((fh_v8_sum(weight * ratio) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
 }
 
@@ -120,15 +122,15 @@ watch_path(FhDetector* const d, FhPath* const p, const float limit)
 static void
 watch_solo(FhDetector* const d, const bool learning)
 {
-  const FhPath* const sustain = &d->path[FH_PATH_SUSTAIN];
+  const FhPath* const note = &d->path[FH_PATH_NOTE];
   if (fh_detector_evidence(d) <= 0.0f) {
     return;
   }
   const float step = 6.0f / d->ticks_per_second; // follows a change of the level within seconds
-  d->separation += sustain->key_excess > d->separation ? step : -step;
+  d->separation += note->key_excess > d->separation ? step : -step;
   if (learning) {
     d->solo_seen += 1.0f;
-    d->solo += (sustain->excess - d->solo) / d->solo_seen;
+    d->solo += (note->excess - d->solo) / d->solo_seen;
   }
 }
 
@@ -137,7 +139,7 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
 {
   // The close microphones' own noise: follows down at once, up by half a dB a second
   const fh_v8 risen = d->floor * (1.0f + 0.115f / d->ticks_per_second);
-  d->floor          = fh_v8_max(fh_v8_min(risen, d->path[FH_PATH_SUSTAIN].average.close), fh_v8_set(quiet));
+  d->floor          = fh_v8_max(fh_v8_min(risen, d->path[FH_PATH_NOTE].average.close), fh_v8_set(quiet));
 
   for (int p = 0; p < FH_PATHS; ++p) {
     average_add(&d->path[p].average, close, ambient);
@@ -163,10 +165,11 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
 float
 fh_detector_evidence(const FhDetector* const d)
 {
-  const FhPath* const onset   = &d->path[FH_PATH_ONSET];
-  const FhPath* const sustain = &d->path[FH_PATH_SUSTAIN];
-
-  const float fast = onset->key_excess - (onset->key.mid[0] + fh_quantiles_rare(&onset->key)[0]) - onset_extra_db;
-  const float slow = sustain->key_excess - (sustain->key.mid[0] + fh_quantiles_rare(&sustain->key)[0]);
-  return fast > slow ? fast : slow;
+  float most = -1e9f;
+  for (int p = 0; p < FH_PATHS; ++p) {
+    const FhPath* const path = &d->path[p];
+    const float         over = path->key_excess - path->key.mid[0] - fh_quantiles_rare(&path->key)[0] - extra_db[p];
+    most                     = over > most ? over : most;
+  }
+  return most;
 }

@@ -29,11 +29,13 @@ typedef struct {
   FhAverage   average;
   FhQuantiles ratio;      ///< Close over ambient per band at rest, dB
   FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
+  fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       excess;     ///< Close over predicted pickup per band, dB
   float       key_excess; ///< The same over the key bands as one figure, dB
 } FhPath;
 
-enum { FH_PATH_ONSET, FH_PATH_SUSTAIN, FH_PATHS };
+enum { FH_PATH_ONSET, FH_PATH_NOTE, FH_PATH_PHRASE, FH_PATHS };
+_Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
 
 typedef struct {
   float ticks_per_second;
@@ -45,7 +47,6 @@ typedef struct {
 
   FhPath    path[FH_PATHS];
   fh_v8     floor;    ///< Noise of the close microphones themselves, mean square
-  fh_v8     pickup;   ///< Predicted mean square of the field in the close microphones, sustain path
   float     seen;     ///< Ticks with a field to look at since nothing was known
   bool      known;    ///< Learnt, or tracked for long enough
   fh_v8     solo;      ///< Mean excess of the soloist per band, dB
@@ -74,7 +75,7 @@ typedef enum {
 /// Take one tick's mean squares, and say in `watch` whether the soloist rests by the last decision
 void fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);
 
-/// Key excess over what a path passes once in a thousand at rest, dB; the larger of the two paths
+/// Key excess over what a path passes once in a thousand at rest, dB; the largest of the paths
 float fh_detector_evidence(const FhDetector* detector);
 
 #endif

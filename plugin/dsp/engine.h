@@ -20,12 +20,15 @@
 
 typedef struct FhEngine FhEngine;
 
+/// Averages of different length at which the level difference is looked at
+#define FH_LOOKS 3
+
 /// What was learnt: all that must survive a session. Only floats, so that a host may store it as one vector.
 typedef struct {
-  float known;                   ///< 0: nothing learnt; 1: the field; 2: the field and the soloist
-  float ratio[2][4][FH_BANDS];   ///< Close over ambient at rest, dB: onset and sustain average; passed by 90, 50, 10, 1 %
-  float key[2][4];               ///< Key excess at rest, dB: likewise
-  float solo[FH_BANDS];          ///< Excess of the soloist per band, dB
+  float known;                        ///< 0: nothing learnt; 1: the field; 2: the field and the soloist
+  float ratio[FH_LOOKS][4][FH_BANDS]; ///< Close over ambient at rest, dB: median; 90, 10, 1 % points from it
+  float key[FH_LOOKS][4];             ///< Key excess at rest, dB: likewise
+  float solo[FH_BANDS];               ///< Excess of the soloist per band, dB
 } FhLearnt;
 
 /// Bytes of memory one engine needs, aligned to 64; rate is clamped to 8000..192000 Hz. Thread: any.

@@ -10,13 +10,13 @@ fh_meters_tick(FhEngine* const e)
 {
   FhMeters* const         m       = &e->meters;
   const FhDetector* const d       = &e->detector;
-  const FhPath* const     sustain = &d->path[FH_PATH_SUSTAIN];
+  const FhPath* const     note = &d->path[FH_PATH_NOTE];
   const FhSums* const     s       = &e->kernel.sums;
 
   const float mean = 1.0f / (float)e->tick;
   const fh_v4 now  = {(s->raw[0] + s->raw[1]) * mean / (float)e->closes,
                       s->raw[FH_LANE_AMBIENT] * mean,
-                      fh_v8_sum(d->pickup),
+                      fh_v8_sum(note->pickup),
                       0.0f};
 
   // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
@@ -25,12 +25,12 @@ fh_meters_tick(FhEngine* const e)
 
   const float fall    = 60.0f / e->ticks_per_second;
   const float recover = 5.0f / e->ticks_per_second;
-  m->band_excess      = fh_v8_max(sustain->excess, m->band_excess - fall);
+  m->band_excess      = fh_v8_max(note->excess, m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
-  m->excess           = fmaxf(sustain->key_excess, m->excess - fall);
+  m->excess           = fmaxf(note->key_excess, m->excess - fall);
 
   // What ducking takes off the whole: power after over power before
-  const fh_v8 before = sustain->average.close + 1e-12f;
+  const fh_v8 before = note->average.close + 1e-12f;
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
   m->duck            = fminf(duck, m->duck + recover);
 
@@ -76,13 +76,13 @@ fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
 {
   const FhMeters* const   m       = &e->meters;
   const FhDetector* const d       = &e->detector;
-  const FhPath* const     sustain = &d->path[FH_PATH_SUSTAIN];
+  const FhPath* const     note = &d->path[FH_PATH_NOTE];
 
   c[FH_CLOSE_LEVEL]   = level_db(m->level[0]);
   c[FH_AMBIENT_LEVEL] = level_db(m->level[1]);
   c[FH_PICKUP_LEVEL]  = level_db(m->level[2]);
   c[FH_EXCESS]        = m->excess;
-  c[FH_OPEN_AT]       = e->controls[FH_OPEN_MARGIN] + sustain->key.mid[0] + fh_quantiles_rare(&sustain->key)[0];
+  c[FH_OPEN_AT]       = e->controls[FH_OPEN_MARGIN] + note->key.mid[0] + fh_quantiles_rare(&note->key)[0];
   c[FH_GATE_GAIN]     = gain_db(m->gate);
   c[FH_DUCK_GAIN]     = fh_db(m->duck + 1e-9f);
   c[FH_STATE]         = m->state;

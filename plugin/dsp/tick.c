@@ -126,8 +126,8 @@ fh_engine_tick(FhEngine* const e)
     e->decision.state = FH_STATE_CLOSING;
     e->decision.gain  = toward(e->decision.gain, e->decision.floor, e->mix_slope);
   }
-  const FhPath* const sustain = &e->detector.path[FH_PATH_SUSTAIN];
-  fh_duck_tick(&e->duck, sustain->average.close, e->detector.pickup);
+  const FhPath* const note = &e->detector.path[FH_PATH_NOTE];
+  fh_duck_tick(&e->duck, note->average.close, note->pickup);
 
   fh_learning_tick(e);
   fh_meters_tick(e);
