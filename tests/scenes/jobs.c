@@ -1,0 +1,105 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "jobs.h"
+
+#include <stdatomic.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/mman.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+static void*
+shared(const size_t size)
+{
+  void* const memory = mmap(NULL, size, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+  if (memory == MAP_FAILED) {
+    fputs("fh-score: out of memory\n", stderr);
+    exit(EXIT_FAILURE);
+  }
+  return memory;
+}
+
+FhResult*
+fh_results_make(const size_t count)
+{
+  return (FhResult*)shared((count + 1) * sizeof(FhResult));
+}
+
+static void
+score_one(FhResult* const result, const FhJobPlan* const plan)
+{
+  FhScene   scene;
+  FhTruth   truth;
+  FhThrough through = {0};
+  FhRig     rig;
+  if (!fh_scene_build(&scene, &result->request)) {
+    return;
+  }
+  if (fh_truth_make(&truth, &scene) && fh_rig_make(&rig, scene.rate, scene.closes)) {
+    for (int i = 0; i < plan->setting_count; ++i) {
+      rig.controls[plan->setting[i]] = plan->value[i];
+    }
+    if (fh_through_run(&through, &rig, &scene)) {
+      fh_score_make(&result->score, &truth, &through);
+      result->done = true;
+    }
+    fh_through_free(&through);
+    fh_rig_free(&rig);
+  }
+  fh_truth_free(&truth);
+  fh_scene_free(&scene);
+}
+
+/// Requests that share stems go to one process, or both would render them
+static bool
+same_stems(const FhSceneRequest* const a, const FhSceneRequest* const b)
+{
+  return a->spec == b->spec && a->seed == b->seed;
+}
+
+static void
+work(FhResult* const results, const size_t count, const FhJobPlan* const plan, atomic_int* const next)
+{
+  for (;;) {
+    const int group = atomic_fetch_add(next, 1);
+    int       g     = -1;
+    bool      any   = false;
+    for (size_t i = 0; i < count; ++i) {
+      g += i == 0 || !same_stems(&results[i].request, &results[i - 1].request);
+      if (g == group) {
+        any = true;
+        score_one(&results[i], plan);
+      }
+    }
+    if (!any) {
+      return;
+    }
+  }
+}
+
+size_t
+fh_jobs_run(FhResult* const results, const size_t count, const FhJobPlan* const plan)
+{
+  atomic_int* const next = (atomic_int*)shared(sizeof(atomic_int));
+  fflush(NULL);
+  for (int p = 0; p < plan->processes; ++p) {
+    const pid_t child = fork();
+    if (child == 0) {
+      work(results, count, plan, next);
+      _exit(0);
+    }
+    if (child < 0) {
+      work(results, count, plan, next); // no second process: do it here
+    }
+  }
+  while (wait(NULL) > 0) {
+  }
+  munmap(next, sizeof(atomic_int));
+  size_t failed = 0;
+  for (size_t i = 0; i < count; ++i) {
+    failed += !results[i].done;
+  }
+  return failed;
+}
