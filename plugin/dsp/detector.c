@@ -147,7 +147,7 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
   }
 
   const bool learning = watch == FH_WATCH_LEARN;
-  if (learning || (d->track_for > 0.0f && (watch == FH_WATCH_REST || !d->known))) {
+  if (learning || (d->track_for > 0.0f && (watch == FH_WATCH_REST || (watch != FH_WATCH && !d->known)))) {
     const float limit = learning ? 1e9f : d->track_for;
     d->seen += 1.0f;
     for (int p = 0; p < FH_PATHS; ++p) {
