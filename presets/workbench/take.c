@@ -144,7 +144,7 @@ fh_take_learn(FhHost* const          host,
   host->v[FH_LEARN] = FH_LEARN_OFF;
   ok                = ok && run_silently(host, take, last - (last > 1 ? 1 : 0), last);
   if (ok && host->v[FH_LEARNT] < 100.0f) {
-    ok = fh_complain("nothing can be learnt from %g-%g s: is the ambient microphone there? Name another stretch",
+    ok = fh_complain("nothing can be learnt from %g-%g s: are both microphones there? Name another stretch",
                      stretch->start, stretch->end);
   }
   fh_host_rewind(host);

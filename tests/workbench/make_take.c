@@ -11,6 +11,7 @@
 #include <sndfile.h>
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -61,46 +62,45 @@ field_level(const double t)
 
 /// The three microphones' sound, channel by channel: close, second close, ambient; then what makes up the close one
 static void
-make(double mics[][FRAMES])
+make(float mics[][FRAMES])
 {
-  static double field[FRAMES + FIELD_DELAY];
-  double        low = 0.0;
+  static float field[FRAMES + FIELD_DELAY];
+  double       low = 0.0;
   for (size_t i = 0; i < FRAMES + FIELD_DELAY; ++i) {
-    low += 0.35 * (noise() - low); // brighter than rain, duller than hiss
-    field[i] = 3.0 * low * field_level((double)i / RATE);
+    low += 0.35 * (noise() - low); // duller than white
+    field[i] = (float)(3.0 * low * field_level((double)i / RATE));
   }
   for (size_t i = 0; i < FRAMES; ++i) {
     const double t    = (double)i / RATE;
     const double solo = soloist(t);
-    mics[0][i]        = solo + 0.6 * field[i] + 0.004 * noise();
-    mics[1][i]        = 0.7 * solo + 0.5 * field[i] + 0.004 * noise();
-    mics[2][i]        = 0.05 * solo + field[i + FIELD_DELAY] + 0.004 * noise();
-    mics[SOLO][i]     = solo;
-    mics[FIELD][i]    = mics[0][i] - solo;
+    const double here = field[i];
+    mics[CLOSE][i]    = (float)(solo + 0.6 * here + 0.004 * noise());
+    mics[SECOND][i]   = (float)(0.7 * solo + 0.5 * here + 0.004 * noise());
+    mics[AMBIENT][i]  = (float)(0.05 * solo + (double)field[i + FIELD_DELAY] + 0.004 * noise());
+    mics[SOLO][i]     = (float)solo;
+    mics[FIELD][i]    = (float)((double)mics[CLOSE][i] - solo);
   }
 }
 
 /// Write `channels` channels, of which the first three come from `mics`
 static int
-write_channels(const char* const path, double* const mics[], const int channels, const size_t frames, const int format)
+write_channels(const char* const path, const float* const mics[], const int channels, const int frames, const int format)
 {
-  SF_INFO        info = {.channels = channels, .samplerate = RATE, .format = format};
-  SNDFILE* const file = sf_open(path, SFM_WRITE, &info);
-  if (!file) {
+  SF_INFO        info  = {.channels = channels, .samplerate = RATE, .format = format};
+  SNDFILE* const file  = sf_open(path, SFM_WRITE, &info);
+  float* const   store = (float*)calloc((size_t)(frames * channels), sizeof(float));
+  if (!file || !store) {
     fprintf(stderr, "make_take: %s: %s\n", path, sf_strerror(NULL));
     return 1;
   }
-  for (size_t i = 0; i < frames; ++i) {
-    double frame[16] = {0.0};
+  for (int i = 0; i < frames; ++i) {
     for (int c = 0; c < channels && c < 3; ++c) {
-      frame[c] = mics[c][i];
-    }
-    if (sf_writef_double(file, frame, 1) != 1) {
-      sf_close(file);
-      return 1;
+      store[i * channels + c] = mics[c][i];
     }
   }
-  return sf_close(file);
+  const bool whole = sf_writef_float(file, store, frames) == frames;
+  free(store);
+  return sf_close(file) || !whole;
 }
 
 /// One kind of take: which microphones it holds and how
@@ -138,19 +138,19 @@ static const Kind kinds[] = {
 int
 main(const int argc, char** const argv)
 {
-  static double store[ROWS][FRAMES];
+  static float store[ROWS][FRAMES];
   for (size_t k = 0; argc == 3 && k < sizeof(kinds) / sizeof(kinds[0]); ++k) {
     const Kind* const kind = &kinds[k];
     if (!strcmp(argv[2], kind->name)) {
       make(store);
       if (!strcmp(kind->name, "nan")) {
-        store[0][RATE] = (double)NAN;
+        store[CLOSE][RATE] = NAN;
       }
       for (size_t i = 0; i < FRAMES && !strcmp(kind->name, "clipped"); ++i) {
-        store[0][i] = fmax(-1.0, fmin(1.0, 8.0 * store[0][i]));
+        store[CLOSE][i] = fmaxf(-1.0f, fminf(1.0f, 8.0f * store[CLOSE][i]));
       }
-      double* const mics[] = {store[kind->mics[0]], store[kind->mics[1]], store[kind->mics[2]]};
-      return write_channels(argv[1], mics, kind->channels, (size_t)kind->seconds * RATE, kind->format);
+      const float* const mics[] = {store[kind->mics[0]], store[kind->mics[1]], store[kind->mics[2]]};
+      return write_channels(argv[1], mics, kind->channels, kind->seconds * RATE, kind->format);
     }
   }
   fprintf(stderr, "Usage: make_take FILE KIND; kinds are listed in make_take.c\n");

@@ -94,8 +94,8 @@ test_figures(void** const state)
   assert_close(number_of(json, "openings_per_minute"), 2.5, 1e-9, "one opening in 24 s");
 
   const double removed = 10.0 * log10(energy(&before, 0, 2.15, 7.95) / energy(&after, 0, 2.15, 7.95));
-  assert_close(removed, 30.0, 0.5, "range");
-  assert_close(number_of(json, "removed_between_phrases_db"), removed, 0.3, "pickup removed");
+  assert_true(removed > 30.0 - 0.5 && removed < 30.0 + 24.0 + 0.5); // range, and the duck's depth at most
+  assert_close(number_of(json, "removed_between_phrases_db"), removed, 0.5, "pickup removed");
 
   const double in  = energy(&before, 0, 0.0, 2.0) + energy(&before, 0, 8.0, 24.0);
   const double out = energy(&after, 0, 0.0, 2.0) + energy(&after, 0, 8.0, 24.0);
@@ -137,10 +137,10 @@ test_separation(void** const state)
   }
   // The hold after each phrase, and the soloist heard faintly by the ambient microphone, cost up to 1 dB
   assert_close(number_of(json, "separation_db"), 10.0 * log10(1.0 + s / f), 1.0, "separation");
-  // Four phrases, each opened once, each kept open by hold and meters for at most 0.4 s
+  // Four phrases, each opened once, each kept open by averages, hold and meters for at most 0.8 s
   assert_close(number_of(json, "openings_per_minute"), 10.0, 1e-9, "four openings in 24 s");
   const double open = number_of(json, "open_percent") * 0.24;
-  assert_in_range((uintmax_t)(open * 1000.0), (uintmax_t)(seconds * 980.0), (uintmax_t)((seconds + 4 * 0.4) * 1000.0));
+  assert_in_range((uintmax_t)(open * 1000.0), (uintmax_t)(seconds * 980.0), (uintmax_t)((seconds + 0.3 + 4 * 0.8) * 1000.0));
   free(solo.data);
   free(field.data);
 }
