@@ -123,10 +123,10 @@ write_text(const char* const dir, const FhScene* const scene)
   fprintf(f, "channels: %s, ambient\n", scene->closes == 2 ? "close_1, close_2" : "close");
   fprintf(f, "close microphone: %.2f m from the %s\n", q->spec->distance, q->spec->soloists > 1 ? "players" : "instrument");
   fprintf(f, "ambient microphone: %.1f m toward the band, %s\n", scene->ambient_distance, scene->ambient_omni ? "omni" : "cardioid");
-  fprintf(f, "band: 25 players 8 to 35 m behind the microphones, 30 m wide, crowd in the stands, light wind\n");
+  fprintf(f, "band: 26 players 8 to 35 m behind the microphones, 30 m wide, crowd in the stands, light wind\n");
   fprintf(f, "solo over pickup while both sound: %.1f dB", q->ratio);
   if (scene->phrase_count) {
-    fprintf(f, "\n  (the 25 players made %.1f dB louder: 200 players are 9 dB more, the rest is a band louder than its soloist)",
+    fprintf(f, "\n  (the 26 players made %.1f dB louder: 200 players are 9 dB more, the rest is a band louder than its soloist)",
             scene->band_gain);
   }
   fprintf(f, "\n\nlearn ambient: %.1f - %.1f s (band only)\n", scene->learn.from, scene->learn.to);

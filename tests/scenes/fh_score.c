@@ -47,6 +47,7 @@ print_help(void)
        "  --set PORT=VALUE           change a control from its default; may be repeated\n"
        "  --references               score the fixed gate and the echo suppressor too\n"
        "  --brief                    only the means\n"
+       "  --trace DIR                write what happened in each millisecond, a text file per scene\n"
        "  --json                     an array of objects instead of the table\n"
        "  --jobs N                   processes, default 2\n"
        "  --cache DIR, --no-cache    where rendered stems are kept\n"
@@ -179,6 +180,8 @@ parse(Options* const o, const int argc, char** const argv)
         set_control(&o->plan, value);
       } else if (!strcmp(arg, "--jobs")) {
         o->plan.processes = (int)number(value, 1.0, 64.0);
+      } else if (!strcmp(arg, "--trace")) {
+        o->plan.trace_dir = value;
       } else if (!strcmp(arg, "--cache")) {
         o->cache = value;
       } else {

@@ -3,6 +3,7 @@
 
 #include "jobs.h"
 
+#include <math.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -27,6 +28,29 @@ fh_results_make(const size_t count)
   return (FhResult*)shared((count + 1) * sizeof(FhResult));
 }
 
+/// One line per tick, for a plotting program
+static void
+write_trace(const char* const dir, const FhSceneRequest* const q, const FhTruth* const truth, const FhThrough* const through)
+{
+  char path[1024];
+  snprintf(path, sizeof(path), "%s/%s-%s-%llu-%g.tsv", dir, q->spec->name, fh_condition_names[q->condition], (unsigned long long)q->seed,
+           q->ratio);
+  FILE* const f = fopen(path, "w");
+  if (!f) {
+    fprintf(stderr, "fh-score: cannot write %s: make the folder first\n", path);
+    return;
+  }
+  fprintf(f, "seconds\tactivity\tsolo_db\tpickup_db\tgate_db\texcess_db\topen_at_db\n");
+  static const char* const activities[] = {"between", "active", "resting"};
+  for (size_t t = 0; t < truth->ticks; ++t) {
+    const size_t i = (t * truth->tick + truth->tick / 2) / through->step;
+    fprintf(f, "%.3f\t%s\t%.1f\t%.1f\t%.1f\t%.1f\t%.1f\n", (double)t / 1e3, t < truth->first ? "learn" : activities[truth->activity[t]],
+            (double)truth->solo_db[t], (double)truth->pickup_db[t], 20.0 * log10((double)through->gate[i] + 1e-6),
+            (double)through->excess[i], (double)through->open_at[i]);
+  }
+  fclose(f);
+}
+
 static void
 score_one(FhResult* const result, const FhJobPlan* const plan)
 {
@@ -41,9 +65,13 @@ score_one(FhResult* const result, const FhJobPlan* const plan)
     for (int i = 0; i < plan->setting_count; ++i) {
       rig.controls[plan->setting[i]] = plan->value[i];
     }
+    rig.meters = plan->trace_dir != NULL;
     if (fh_through_run(&through, &rig, &scene)) {
       fh_score_make(&result->score, &truth, &through);
       result->done = true;
+      if (plan->trace_dir) {
+        write_trace(plan->trace_dir, &result->request, &truth, &through);
+      }
     }
     fh_through_free(&through);
     fh_rig_free(&rig);

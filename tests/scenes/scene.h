@@ -86,7 +86,7 @@ typedef struct {
   float*         pickup[FH_MAX_MICS];
   double         ambient_distance; ///< Toward the band, m
   bool           ambient_omni;
-  double         band_gain; ///< Raise of the 25 players that gave the asked ratio, dB
+  double         band_gain; ///< Raise of the 26 players that gave the asked ratio, dB
   double         trim_at;   ///< s, FH_TRIM only
 } FhScene;
 

@@ -241,9 +241,9 @@ fh_song_phrases(const FhSong* const song, const double from, const double to, Fh
   size_t   count = 0;
   double   at    = from + fh_random_in(&r, 0.4, 1.2);
   while (count < FH_MAX_PHRASES && at + 2.0 < to) {
-    const double end = fmin(at + fh_random_in(&r, 3.0, 6.0), to - 0.4);
+    const double end = fmin(at + fh_random_in(&r, 2.0, 4.5), to - 0.4);
     phrases[count++] = (FhStretch){at, end};
-    at               = end + fh_random_in(&r, 0.9, 2.8);
+    at               = end + fh_random_in(&r, 1.2, 3.2);
   }
   return count;
 }

@@ -24,9 +24,9 @@ static const Row rows[] = {
   {FH_FLUTE, FH_MELODY, 2, -6, -3, 9, 0},       {FH_CLARINET, FH_MELODY, 2, 3, 7, 10, 0},
   {FH_ALTO_SAX, FH_CHORD, 2, -11, -8, 13, 0},   {FH_TRUMPET, FH_MELODY, 4, -5, 6, 17, 0},
   {FH_MELLOPHONE, FH_CHORD, 3, 8, 13, 18, 0},   {FH_TROMBONE, FH_CHORD, 3, -13, -6, 21, 0},
-  {FH_EUPHONIUM, FH_BASS, 2, -2, 2, 24, 0},     {FH_TUBA, FH_BASS, 2, 5, 12, 29, 2},
+  {FH_EUPHONIUM, FH_BASS, 2, -2, 2, 24, 0},     {FH_TUBA, FH_BASS, 2, 5, 12, 29, 3},
   {FH_DRUMS, FH_SNARE, 2, -4, 0, 31, 0},        {FH_DRUMS, FH_TENORS, 1, 2, 2, 31, 0},
-  {FH_DRUMS, FH_BASS_DRUM, 1, 5, 5, 33, 4},     {FH_DRUMS, FH_CYMBALS, 1, -9, -9, 34, 0},
+  {FH_DRUMS, FH_BASS_DRUM, 2, 5, 8, 33, 5},     {FH_DRUMS, FH_CYMBALS, 1, -9, -9, 34, 2},
 };
 
 static FhPoint

@@ -23,7 +23,7 @@ typedef struct {
 /// by the seed, or where the condition wants it
 void fh_stage_set(FhStage* stage, const FhSceneRequest* request);
 
-/// Render the band (25 players, 8 to 35 m away, 30 m wide) into one buffer per microphone, adding
+/// Render the band (26 players, 8 to 35 m away, 30 m wide) into one buffer per microphone, adding
 bool fh_stage_add_band(const FhStage*, const FhSceneRequest*, const FhSong*, float* const to[], size_t frames);
 
 /// Render all soloists' phrases, adding

@@ -15,6 +15,7 @@ fh_rig_make(FhRig* const rig, const double rate, const uint32_t closes)
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     rig->controls[i] = fh_controls[i].def;
   }
+  rig->meters = false;
   return memory != NULL;
 }
 
@@ -32,7 +33,9 @@ fh_through_run(FhThrough* const through, FhRig* const rig, const FhScene* const 
   through->step   = (size_t)(scene->rate / FH_GATE_RATE);
   through->frames = scene->frames;
   through->gate   = (float*)calloc(scene->frames / through->step + 2, sizeof(float));
-  bool ok         = through->gate != NULL;
+  through->excess  = rig->meters ? (float*)calloc(scene->frames / through->step + 2, sizeof(float)) : NULL;
+  through->open_at = rig->meters ? (float*)calloc(scene->frames / through->step + 2, sizeof(float)) : NULL;
+  bool ok          = through->gate != NULL;
   for (uint32_t c = 0; c < scene->closes; ++c) {
     ok = (through->out[c] = (float*)calloc(scene->frames, sizeof(float))) && ok;
   }
@@ -52,6 +55,11 @@ fh_through_run(FhThrough* const through, FhRig* const rig, const FhScene* const 
     fh_engine_set(rig->engine, rig->controls);
     fh_engine_run(rig->engine, close, block[scene->closes], out, NULL, (uint32_t)count);
     through->gate[n / through->step] = fh_engine_gate(rig->engine);
+    if (through->excess && through->open_at) {
+      fh_engine_meters(rig->engine, rig->controls);
+      through->excess[n / through->step]  = rig->controls[FH_EXCESS];
+      through->open_at[n / through->step] = rig->controls[FH_OPEN_AT];
+    }
   }
   for (int m = 0; m < FH_MAX_MICS; ++m) {
     free(block[m]);
@@ -63,6 +71,8 @@ void
 fh_through_free(FhThrough* const through)
 {
   free(through->gate);
+  free(through->excess);
+  free(through->open_at);
   free(through->out[0]);
   free(through->out[1]);
   memset(through, 0, sizeof(*through));

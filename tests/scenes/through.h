@@ -19,12 +19,15 @@ typedef struct {
   size_t frames;               ///< Frames put out: all of the scene's
   float* out[FH_MAX_CLOSES];
   float* gate;                 ///< Gain 0..1 after each step
+  float* excess;               ///< The meter after each step, dB; NULL unless asked for
+  float* open_at;              ///< The meter after each step, dB; NULL unless asked for
 } FhThrough;
 
 /// An engine with the controls it runs with
 typedef struct {
   FhEngine* engine;
   float     controls[FH_CONTROL_COUNT];
+  bool      meters; ///< Note the meters too (slower)
 } FhRig;
 
 /// Make an engine with all controls at their defaults; fh_rig_free() it. @return false when memory is out

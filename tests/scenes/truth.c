@@ -5,6 +5,7 @@
 
 #include "truth_split.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -145,6 +146,8 @@ static bool
 allocate(FhTruth* const truth, FhBandEnergy* const energy)
 {
   bool ok = (truth->activity = (unsigned char*)calloc(truth->ticks, 1)) != NULL;
+  ok      = (truth->solo_db = (float*)calloc(truth->ticks, sizeof(float))) && ok;
+  ok      = (truth->pickup_db = (float*)calloc(truth->ticks, sizeof(float))) && ok;
   for (uint32_t c = 0; c < truth->closes; ++c) {
     ok = (truth->solo[c] = (float*)calloc(truth->frames, sizeof(float))) && ok;
     ok = (truth->pickup[c] = (float*)calloc(truth->frames, sizeof(float))) && ok;
@@ -178,6 +181,9 @@ fh_truth_make(FhTruth* const truth, const FhScene* const scene)
         solo[t] += around(energy.solo[b], t, truth->ticks);
         pickup[t] += around(energy.pickup[b], t, truth->ticks);
       }
+      const double frames = 10.0 * (double)truth->tick * truth->closes;
+      truth->solo_db[t]   = (float)(10.0 * log10(solo[t] / frames + 1e-20));
+      truth->pickup_db[t] = (float)(10.0 * log10(pickup[t] / frames + 1e-20));
     }
     mark_active(truth, &energy, solo, WITHIN * percentile(scene, solo, truth->ticks));
     mark_resting(truth, solo, pickup);
@@ -201,4 +207,6 @@ fh_truth_free(FhTruth* const truth)
     free(truth->ideal[c]);
   }
   free(truth->activity);
+  free(truth->solo_db);
+  free(truth->pickup_db);
 }

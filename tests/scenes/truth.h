@@ -33,6 +33,8 @@ typedef struct {
   float*         solo[FH_MAX_CLOSES];    ///< Through the open split
   float*         pickup[FH_MAX_CLOSES];
   float*         ideal[FH_MAX_CLOSES];   ///< The take with ideal band gains S / (S + P)
+  float*         solo_db;                ///< Mean square over 10 ms per tick, dBFS
+  float*         pickup_db;
   unsigned char* activity;               ///< FhActivity per tick
   size_t         onset_count;
   size_t         onsets[FH_MAX_ONSETS];  ///< Frame of every start after at least 200 ms without activity: the first
