@@ -85,7 +85,7 @@ fh_line(const FhPen* const pen,
 }
 
 void
-fh_hatch(const FhPen* const pen, const FhInk ink, const double gap, const double width)
+fh_hatch(const FhPen* const pen, const FhInk ink, const double alpha, const double gap, const double width)
 {
   cairo_t* const cr = pen->cr;
   cairo_save(cr);
@@ -98,7 +98,7 @@ fh_hatch(const FhPen* const pen, const FhInk ink, const double gap, const double
       cairo_move_to(cr, sum - y0, y0);
       cairo_line_to(cr, sum - y1, y1);
     }
-    fh_ink(pen, ink, 1.0);
+    fh_ink(pen, ink, alpha);
     cairo_set_line_width(cr, width);
     cairo_stroke(cr);
   }

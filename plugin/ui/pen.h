@@ -49,7 +49,7 @@ void fh_frame(const FhPen* pen, FhBox box, double radius, double width, FhInk in
 void fh_line(const FhPen* pen, double x0, double y0, double x1, double y1, double width, FhInk ink);
 
 /// Fill the current path with diagonal lines `gap` apart; clears the path
-void fh_hatch(const FhPen* pen, FhInk ink, double gap, double width);
+void fh_hatch(const FhPen* pen, FhInk ink, double alpha, double gap, double width);
 
 double fh_text_width(const FhPen* pen, FhTextStyle style, const char* text);
 

@@ -162,7 +162,7 @@ draw_swatch(const FhPen* const pen, const FhBox box, const Swatch kind, const Fh
   case SWATCH_HATCH:
     fh_box(pen, box, 0.0, ink, 0.16);
     cairo_rectangle(pen->cr, box.x, box.y, box.w, box.h);
-    fh_hatch(pen, ink, 7.0, 0.8);
+    fh_hatch(pen, ink, 0.55, 8.0, 0.9);
     fh_line(pen, box.x, box.y, box.x + box.w, box.y, 1.8, ink);
     break;
   case SWATCH_FILL:

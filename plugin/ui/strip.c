@@ -10,7 +10,7 @@
 #define DASH 16.0        ///< Period of dashes, units
 #define DASH_DRAWN 0.70  ///< Part of the period that is drawn
 #define RIBBON 9.0       ///< Height of the gate-open and fault ribbons, units
-#define HATCH_GAP 7.0    ///< Units
+#define HATCH_GAP 8.0    ///< Units
 
 bool
 fh_is_open(const float v[FH_CONTROL_COUNT])
@@ -103,8 +103,8 @@ span_of(const FhColumn* const column, const size_t offset)
   return (const FhSpan*)((const char*)column + offset);
 }
 
-/// Where an edge of an area lies in a column, in user units
-typedef double (*FhEdge)(const FhLane* lane, const FhColumn* column, size_t offset);
+/// Where an edge of an area lies in the column at a running index, in user units
+typedef double (*FhEdge)(const FhLane* lane, const FhRun* run, size_t index, size_t offset);
 
 /// Whether a column belongs to an area; `period` is that of dashes, in columns
 typedef bool (*FhWanted)(const FhColumn* column, size_t index, size_t period);
@@ -151,73 +151,90 @@ outline(const FhPen* const  pen,
         const size_t        offset)
 {
   const double half = lane->column / 2.0;
-  cairo_move_to(pen->cr, left_of(lane, run, first), upper(lane, at(run, first), offset));
+  cairo_move_to(pen->cr, left_of(lane, run, first), upper(lane, run, first, offset));
   for (size_t i = first; i < last; ++i) {
-    cairo_line_to(pen->cr, left_of(lane, run, i) + half, upper(lane, at(run, i), offset));
+    cairo_line_to(pen->cr, left_of(lane, run, i) + half, upper(lane, run, i, offset));
   }
-  cairo_line_to(pen->cr, left_of(lane, run, last), upper(lane, at(run, last - 1), offset));
-  cairo_line_to(pen->cr, left_of(lane, run, last), lower(lane, at(run, last - 1), offset));
+  cairo_line_to(pen->cr, left_of(lane, run, last), upper(lane, run, last - 1, offset));
+  cairo_line_to(pen->cr, left_of(lane, run, last), lower(lane, run, last - 1, offset));
   for (size_t i = last; i-- > first;) {
-    cairo_line_to(pen->cr, left_of(lane, run, i) + half, lower(lane, at(run, i), offset));
+    cairo_line_to(pen->cr, left_of(lane, run, i) + half, lower(lane, run, i, offset));
   }
-  cairo_line_to(pen->cr, left_of(lane, run, first), lower(lane, at(run, first), offset));
+  cairo_line_to(pen->cr, left_of(lane, run, first), lower(lane, run, first, offset));
   cairo_close_path(pen->cr);
 }
 
-static double
-trace_upper(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+/// The column before, so that a jump is drawn as an upright and not as a gap
+static const FhSpan*
+span_before(const FhRun* const run, const size_t index, const size_t offset)
 {
-  return fh_lane_y(lane, (double)span_of(column, offset)->hi) - LINE_WIDTH / 2.0;
+  const FhColumn* const before = at(run, index ? index - 1 : 0);
+  return span_of(before->filled ? before : at(run, index), offset);
 }
 
 static double
-trace_lower(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+trace_upper(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  return fh_lane_y(lane, (double)span_of(column, offset)->lo) + LINE_WIDTH / 2.0;
+  const FhSpan* const before = span_before(run, index, offset);
+  const float         level  = fmaxf(span_of(at(run, index), offset)->hi, before->lo);
+  return fh_lane_y(lane, (double)level) - LINE_WIDTH / 2.0;
 }
 
 static double
-edge(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+trace_lower(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  return fh_lane_y(lane, (double)span_of(column, offset)->hi);
+  const FhSpan* const before = span_before(run, index, offset);
+  const float         level  = fminf(span_of(at(run, index), offset)->lo, before->hi);
+  return fh_lane_y(lane, (double)level) + LINE_WIDTH / 2.0;
 }
 
 static double
-lane_floor(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+edge(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  (void)column;
+  return fh_lane_y(lane, (double)span_of(at(run, index), offset)->hi);
+}
+
+static double
+lane_floor(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
+{
+  (void)run;
+  (void)index;
   (void)offset;
   return lane->box.y + lane->box.h;
 }
 
 static double
-lane_ceiling(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+lane_ceiling(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  (void)column;
+  (void)run;
+  (void)index;
   (void)offset;
   return lane->box.y;
 }
 
 /// 0 dB: what no gain exceeds
 static double
-untouched(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+untouched(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  (void)column;
+  (void)run;
+  (void)index;
   (void)offset;
   return fh_lane_y(lane, 0.0);
 }
 
 static double
-close_over_pickup(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+close_over_pickup(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
   (void)offset;
+  const FhColumn* const column = at(run, index);
   return fh_lane_y(lane, (double)fmaxf(column->close.hi, column->pickup.hi));
 }
 
 static double
-excess_over_margin(const FhLane* const lane, const FhColumn* const column, const size_t offset)
+excess_over_margin(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
   (void)offset;
+  const FhColumn* const column = at(run, index);
   return fh_lane_y(lane, (double)fmaxf(column->excess.hi, column->margin.hi));
 }
 
@@ -322,7 +339,7 @@ fh_draw_levels(const FhPen* const pen, const FhLane* const lane, const FhRun* co
     stretches(pen, lane, &wide, is_filled, edge, lane_floor, offsetof(FhColumn, pickup));
     fh_ink(pen, FH_INK_PICKUP, 0.16);
     cairo_fill_preserve(pen->cr);
-    fh_hatch(pen, FH_INK_PICKUP, HATCH_GAP, 0.8);
+    fh_hatch(pen, FH_INK_PICKUP, 0.55, HATCH_GAP, 0.9);
 
     draw_trace(pen, lane, &wide, offsetof(FhColumn, pickup), is_filled, FH_INK_PICKUP);
     draw_trace(pen, lane, &wide, offsetof(FhColumn, close), is_filled, FH_INK_CLOSE);
@@ -355,7 +372,7 @@ fh_draw_gains(const FhPen* const pen, const FhLane* const lane, const FhRun* con
     stretches(pen, lane, &wide, is_filled, untouched, edge, offsetof(FhColumn, gate));
     fh_ink(pen, FH_INK_PICKUP, 0.16);
     cairo_fill_preserve(pen->cr);
-    fh_hatch(pen, FH_INK_PICKUP, HATCH_GAP, 0.8);
+    fh_hatch(pen, FH_INK_PICKUP, 0.55, HATCH_GAP, 0.9);
     draw_trace(pen, lane, &wide, offsetof(FhColumn, gate), is_filled, FH_INK_OPEN);
     draw_trace(pen, lane, &wide, offsetof(FhColumn, duck), is_dash, FH_INK_TEXT);
   }

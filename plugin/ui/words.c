@@ -106,8 +106,9 @@ fh_value_text(const FhControl control, const float value, char* const text, cons
   } else {
     // Three figures are what an ear can use
     const double magnitude = fabs(amount);
-    const bool   whole     = magnitude >= 99.95 || !strcmp(port->unit, "Hz");
-    const int    decimals  = whole ? 0 : magnitude < 0.9995 && !strcmp(port->unit, "ms") ? 2 : 1;
+    const bool   milli     = !strcmp(port->unit, "ms");
+    const bool   whole     = magnitude >= 99.95 || (milli && magnitude == 0.0) || !strcmp(port->unit, "Hz");
+    const int    decimals  = whole ? 0 : milli && magnitude < 0.9995 ? 2 : 1;
     const double power     = decimals == 2 ? 100.0 : decimals ? 10.0 : 1.0;
     const double rounded   = round(magnitude * power) / power;
     const char*  space     = port->unit[0] ? " " : "";

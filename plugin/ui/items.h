@@ -1,0 +1,51 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file items.h
+/// Everything in the window that can be worked, in the order in which Tab reaches it. Constants, any thread.
+
+#ifndef FRONTHASH_UI_ITEMS_H
+#define FRONTHASH_UI_ITEMS_H
+
+#include "ports.h"
+
+#include <stdbool.h>
+
+typedef enum {
+  FH_ITEM_SWITCH, ///< Turns a toggle over
+  FH_ITEM_LEARN,  ///< Starts and stops one kind of learning
+  FH_ITEM_CLEAR,  ///< Forgets what was learnt; asks twice
+  FH_ITEM_CHOICE, ///< One of several named points
+  FH_ITEM_VALUE,  ///< A figure with a unit
+} FhItemKind;
+
+/// One item; a place in the grid of values is a group and a row in it
+typedef struct {
+  FhControl   control;
+  FhItemKind  kind;
+  int         choice; ///< FH_ITEM_LEARN: the FhLearn it starts
+  int         group;  ///< Index into fh_groups, or -1 for the row of buttons
+  const char* help;   ///< What it does, in one line
+} FhItem;
+
+#define FH_GROUPS 5
+#define FH_GROUP_ROWS 4
+#define FH_ITEM_COUNT 22
+
+extern const char* const fh_groups[FH_GROUPS];
+extern const FhItem      fh_items[FH_ITEM_COUNT];
+
+/// Nearest value a port accepts: clamped, whole where it is a choice; not finite gives the default
+float fh_clamp(FhControl control, float value);
+
+/// Where a value lies in its range, 0..1, on the scale it is shown on, and back
+double fh_to_part(FhControl control, float value);
+float  fh_from_part(FhControl control, double part);
+
+/// One turn of the wheel or press of an arrow: `steps` coarse or fine steps away, clamped
+float fh_stepped(FhControl control, float value, int steps, bool fine);
+
+/// Nearest value worth showing: three figures on a logarithmic scale, a fine step on a linear one
+float fh_rounded(FhControl control, float value);
+
+#endif

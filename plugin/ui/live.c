@@ -1,0 +1,155 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "ui/live.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define SPARE 64      ///< Columns kept beyond what is seen, so that the ends know their neighbours
+#define GRID_EVERY 1.0 ///< Seconds between upright lines
+
+static size_t
+index_of(const FhLive* const live, const double seconds)
+{
+  return (size_t)fmax(floor(seconds * live->per_second), 0.0);
+}
+
+/// Move the newest column to `index`, repeating the last values on the way
+static void
+move_to(FhLive* const live, const size_t index, const float v[FH_CONTROL_COUNT])
+{
+  size_t first = live->newest + 1;
+  if (index > live->newest + live->count) {
+    first = index - live->count + 1;
+  }
+  for (size_t i = first; i <= index; ++i) {
+    FhColumn* const column = &live->columns[i % live->count];
+    column->filled         = false;
+    fh_column_add(column, v);
+  }
+  if (index > live->newest) {
+    live->newest = index;
+  }
+  live->columns[(live->newest + 1) % live->count].filled = false; // Nothing is known of what comes
+}
+
+size_t
+fh_live_advance(FhLive* const live, const FhModel* const model)
+{
+  const size_t frames = fh_model_frames(model);
+  size_t       unread = model->written - live->read;
+  if (!unread) {
+    return live->newest + 1;
+  }
+  unread             = unread < frames ? unread : frames;
+  const size_t dirty = live->newest ? live->newest - 1 : 0;
+  for (size_t age = unread; age-- > 0;) {
+    const FhFrame* const frame = fh_model_frame(model, age);
+    const size_t         index = index_of(live, frame->seconds);
+    // The time up to now still had the values before, as far as is known
+    const FhFrame* const before = age + 1 < frames ? fh_model_frame(model, age + 1) : frame;
+    if (index > live->newest + 1) {
+      move_to(live, index - 1, before->v);
+    }
+    move_to(live, index, frame->v);
+    fh_column_add(&live->columns[index % live->count], frame->v);
+  }
+  live->read = model->written;
+  return dirty;
+}
+
+int
+fh_live_init(FhLive* const live, const FhLayout* const layout, const FhModel* const model)
+{
+  memset(live, 0, sizeof(*live));
+  live->seen       = (size_t)fmax(round(layout->levels.w * layout->scale), 1.0);
+  live->count      = live->seen + SPARE;
+  live->per_second = (double)live->seen / FH_HISTORY_SECONDS;
+  live->columns    = (FhColumn*)calloc(live->count, sizeof(FhColumn));
+  if (!live->columns) {
+    return ENOMEM;
+  }
+  const size_t frames = fh_model_frames(model);
+  const double oldest = frames ? fh_model_frame(model, frames - 1)->seconds : model->now;
+  live->newest        = index_of(live, oldest);
+  live->read          = model->written - frames;
+  fh_live_advance(live, model);
+  return 0;
+}
+
+void
+fh_live_free(FhLive* const live)
+{
+  free(live->columns);
+  live->columns = NULL;
+}
+
+static bool
+alike(const FhSpan* const a, const FhSpan* const b)
+{
+  return fabsf(a->lo - b->lo) < 0.05f && fabsf(a->hi - b->hi) < 0.05f;
+}
+
+bool
+fh_live_still(const FhLive* const live)
+{
+  const FhColumn* const newest = &live->columns[live->newest % live->count];
+  for (size_t i = 1; i < live->seen && i <= live->newest; ++i) {
+    const FhColumn* const c = &live->columns[(live->newest - i) % live->count];
+    if (c->filled != newest->filled || c->open != newest->open || c->fault != newest->fault ||
+        !alike(&c->close, &newest->close) || !alike(&c->pickup, &newest->pickup) || !alike(&c->line, &newest->line) ||
+        !alike(&c->gate, &newest->gate) || !alike(&c->duck, &newest->duck)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+/// Upright line at each whole second among the columns
+static void
+draw_seconds(const FhPen* const pen, const FhLane* const lane, const FhLive* const live, const FhRun* const run)
+{
+  for (size_t i = run->first; i < run->last; ++i) {
+    const double here = floor((double)i / live->per_second / GRID_EVERY);
+    const double next = floor((double)(i + 1) / live->per_second / GRID_EVERY);
+    if (here != next) {
+      const double x = lane->box.x + ((double)i - (double)run->left) * lane->column;
+      fh_box(pen, (FhBox){x, lane->box.y, lane->column, lane->box.h}, 0.0, FH_INK_GRID, 1.0);
+    }
+  }
+}
+
+/// Ground of the columns of a run
+static void
+draw_ground(const FhPen* const pen, const FhLane* const lane, const FhLive* const live, const FhRun* const run, const double step)
+{
+  FhLane part  = *lane;
+  part.box.x   = lane->box.x + ((double)run->first - (double)run->left) * lane->column;
+  part.box.w   = (double)(run->last - run->first) * lane->column;
+  fh_lane_ground(pen, &part, step);
+  draw_seconds(pen, lane, live, run);
+}
+
+void
+fh_live_draw(const FhPen* const    pen,
+             const FhLayout* const layout,
+             const FhLive* const   live,
+             const size_t          first,
+             const size_t          last,
+             const size_t          left)
+{
+  const double pixel  = 1.0 / layout->scale;
+  const FhRun  run    = {live->columns, live->count, first, last, left};
+  const FhLane levels = {{0.0, 0.0, layout->levels.w, layout->levels.h}, FH_LIVE_TOP, FH_LIVE_BOTTOM, pixel};
+  const FhLane gains  = {{0.0, layout->gains.y - layout->levels.y, layout->gains.w, layout->gains.h},
+                         FH_GAINS_TOP,
+                         FH_GAINS_BOTTOM,
+                         pixel};
+  draw_ground(pen, &levels, live, &run, 20.0);
+  fh_draw_levels(pen, &levels, &run);
+  draw_ground(pen, &gains, live, &run, 30.0);
+  fh_draw_gains(pen, &gains, &run);
+}

@@ -1,0 +1,179 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "ui/model.h"
+
+#include <math.h>
+#include <string.h>
+
+#define LEARN_SECONDS 16.0 ///< The engine ends learning after 15 s; the button follows
+#define REST_SECONDS 0.15  ///< How long a port must rest, so that any block size sees the edge
+#define ARMED_SECONDS 4.0  ///< Time for the second press of clear
+
+void
+fh_model_init(FhModel* const model, const FhHost host, const double now)
+{
+  memset(model, 0, sizeof(*model));
+  model->host = host;
+  model->now  = now;
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+    model->v[i] = fh_controls[i].def;
+  }
+  model->focus = model->hover = model->drag = model->click_item = FH_NO_ITEM;
+  model->click_time = -1.0;
+}
+
+static void
+note_learning(FhModel* const model, const float before)
+{
+  if (model->v[FH_LEARN] != before && model->v[FH_LEARN] > 0.0f) {
+    model->learn_since = model->now;
+    model->learn_low   = false;
+  }
+}
+
+void
+fh_model_hear(FhModel* const model, const FhControl control, const float value)
+{
+  const float before = model->v[FH_LEARN];
+  if (model->drag == FH_NO_ITEM || fh_items[model->drag].control != control) {
+    model->v[control] = fh_clamp(control, value);
+  }
+  note_learning(model, before);
+}
+
+void
+fh_model_set(FhModel* const model, const FhControl control, const float value)
+{
+  const float before  = model->v[FH_LEARN];
+  const float clamped = fh_clamp(control, value);
+  if (clamped != model->v[control]) {
+    model->v[control] = clamped;
+    model->host.write(model->host.data, control, clamped);
+    note_learning(model, before);
+  }
+}
+
+int
+fh_model_learning(const FhModel* const model)
+{
+  return (int)model->v[FH_LEARN];
+}
+
+double
+fh_model_progress(const FhModel* const model)
+{
+  const double told = (double)model->v[FH_LEARNT];
+  const double time = 100.0 * (model->now - model->learn_since) / LEARN_SECONDS;
+  return told > 0.0 && told < 100.0 ? told : fmin(time, 100.0);
+}
+
+bool
+fh_has_ambient(const float v[FH_CONTROL_COUNT])
+{
+  return v[FH_AMBIENT_LEVEL] > -100.0f && v[FH_PICKUP_LEVEL] > -110.0f;
+}
+
+static void
+keep_history(FhModel* const model)
+{
+  if (model->written) {
+    const double since = model->now - fh_model_frame(model, 0)->seconds;
+    if (since < 1.0 / FH_HISTORY_RATE) {
+      return;
+    }
+  }
+  FhFrame* const frame = &model->history[model->written++ % FH_HISTORY];
+  frame->seconds       = model->now;
+  memcpy(frame->v, model->v, sizeof(frame->v));
+}
+
+static void
+end_learning(FhModel* const model)
+{
+  if (model->v[FH_LEARN] > 0.0f) {
+    model->learn_low = model->learn_low || model->v[FH_LEARNT] < fh_controls[FH_LEARNT].max;
+    const bool whole = model->learn_low && model->v[FH_LEARNT] >= fh_controls[FH_LEARNT].max;
+    if (whole || model->now - model->learn_since > LEARN_SECONDS) {
+      fh_model_set(model, FH_LEARN, FH_LEARN_OFF);
+    }
+  } else if (model->learn_next && model->now >= model->learn_next_at) {
+    fh_model_set(model, FH_LEARN, (float)model->learn_next);
+    model->learn_next = FH_LEARN_OFF;
+  }
+}
+
+void
+fh_model_tick(FhModel* const model, const double now)
+{
+  model->now = fmax(now, model->now);
+  end_learning(model);
+  if (model->clear_off_at > 0.0 && model->now >= model->clear_off_at) {
+    model->clear_off_at = 0.0;
+    fh_model_set(model, FH_CLEAR, 0.0f);
+  }
+  keep_history(model);
+}
+
+size_t
+fh_model_frames(const FhModel* const model)
+{
+  return model->written < FH_HISTORY ? model->written : FH_HISTORY;
+}
+
+const FhFrame*
+fh_model_frame(const FhModel* const model, const size_t age)
+{
+  return &model->history[(model->written - 1 - age) % FH_HISTORY];
+}
+
+/// A kind of learning starts on the edge from off; a different one under way must end first
+static void
+press_learn(FhModel* const model, const int learn)
+{
+  const int before = fh_model_learning(model);
+  if (before) {
+    fh_model_set(model, FH_LEARN, FH_LEARN_OFF);
+    model->learn_next    = before == learn ? FH_LEARN_OFF : learn;
+    model->learn_next_at = model->now + REST_SECONDS;
+  } else {
+    model->learn_next = FH_LEARN_OFF;
+    fh_model_set(model, FH_LEARN, (float)learn);
+  }
+}
+
+static void
+press_clear(FhModel* const model)
+{
+  if (model->now < model->clear_armed) {
+    model->clear_armed  = 0.0;
+    model->clear_off_at = model->now + REST_SECONDS;
+    fh_model_set(model, FH_CLEAR, 1.0f);
+  } else {
+    model->clear_armed = model->now + ARMED_SECONDS;
+  }
+}
+
+void
+fh_model_press(FhModel* const model, const int item)
+{
+  const FhItem* const it = &fh_items[item];
+  switch (it->kind) {
+  case FH_ITEM_SWITCH:
+    fh_model_set(model, it->control, model->v[it->control] > 0.0f ? 0.0f : 1.0f);
+    break;
+  case FH_ITEM_LEARN:
+    press_learn(model, it->choice);
+    break;
+  case FH_ITEM_CLEAR:
+    press_clear(model);
+    break;
+  case FH_ITEM_CHOICE:
+    fh_model_set(model,
+                 it->control,
+                 model->v[it->control] < fh_controls[it->control].max ? model->v[it->control] + 1.0f : 0.0f);
+    break;
+  case FH_ITEM_VALUE:
+    break;
+  }
+}

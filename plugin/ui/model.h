@@ -1,0 +1,91 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file model.h
+/// What one window knows: port values, the last ten seconds, focus, and edits under way. Knows no window system.
+///
+/// Thread: UI. Time is any clock in seconds that never goes back; the caller gives it to fh_model_tick().
+/// No function fails; nothing is allocated.
+
+#ifndef FRONTHASH_UI_MODEL_H
+#define FRONTHASH_UI_MODEL_H
+
+#include "ui/items.h"
+#include "ui/view.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define FH_HISTORY_SECONDS 10.0
+#define FH_HISTORY_RATE 50.0 ///< Most frames a second that are kept
+#define FH_HISTORY 512       ///< Frames; more than seconds times rate
+
+#define FH_NO_ITEM (-1)
+#define FH_TYPED_MAX 16
+
+/// How the window reaches the host
+typedef struct {
+  void (*write)(void* data, FhControl control, float value);
+  void (*touch)(void* data, FhControl control, bool grabbed); ///< May be NULL
+  void* data;
+} FhHost;
+
+typedef struct {
+  FhHost host;
+  float  v[FH_CONTROL_COUNT]; ///< As last heard from or written to the host
+  double now;                 ///< Seconds
+
+  FhFrame history[FH_HISTORY]; ///< A ring; seconds as in `now`
+  size_t  written;             ///< Frames ever put in the ring
+
+  int  focus; ///< Item that keys work, or FH_NO_ITEM: then all keys but Tab are the host's
+  int  hover; ///< Item under the pointer
+  bool keyed; ///< Focus came by key: show it plainly
+
+  bool typing;              ///< A value is being typed for the focused item
+  bool refused;             ///< What was typed is no number
+  char typed[FH_TYPED_MAX]; ///< Plain ASCII
+
+  int    drag;        ///< Item held by the pointer, or FH_NO_ITEM
+  double drag_part;   ///< Where it is now, 0..1, unrounded
+  double drag_x;      ///< Last pointer place, units
+  double drag_y;
+  int    click_item;  ///< For double clicks
+  double click_time;
+
+  double learn_since;    ///< When learning was seen to start
+  bool   learn_low;      ///< Progress has been below 100 % since
+  int    learn_next;     ///< FhLearn to write once the port has rested at off; 0 is none
+  double learn_next_at;
+  double clear_armed;    ///< Until then a second press clears
+  double clear_off_at;   ///< When to take the clear port back; 0 is never
+} FhModel;
+
+void fh_model_init(FhModel* model, FhHost host, double now);
+
+/// Take a value the host reports
+void fh_model_hear(FhModel* model, FhControl control, float value);
+
+/// Move time on: keeps history, and ends presses that must not last (learn, clear)
+void fh_model_tick(FhModel* model, double now);
+
+/// Frame `age` frames before the newest; age < fh_model_frames()
+const FhFrame* fh_model_frame(const FhModel* model, size_t age);
+size_t         fh_model_frames(const FhModel* model);
+
+/// Learning under way: an FhLearn
+int fh_model_learning(const FhModel* model);
+
+/// How far learning is, percent: as the plugin reports it, else by the time it takes
+double fh_model_progress(const FhModel* model);
+
+/// True if the ambient microphone hears anything to speak of
+bool fh_has_ambient(const float v[FH_CONTROL_COUNT]);
+
+/// Set a port as an edit does: clamp, store, tell the host if it changed
+void fh_model_set(FhModel* model, FhControl control, float value);
+
+/// Work an item as a press of Enter or a click does; values do nothing
+void fh_model_press(FhModel* model, int item);
+
+#endif

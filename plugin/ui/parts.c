@@ -1,0 +1,227 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "ui/window.h"
+#include "ui/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#define RADIUS 6.0
+#define PI 3.14159265358979323846
+
+static const FhTextStyle small_style = {12.5, false, FH_LEFT, FH_INK_DIM};
+static const FhTextStyle line_style  = {12.5, false, FH_LEFT, FH_INK_TEXT};
+static const FhTextStyle band_style  = {10.5, false, FH_CENTRE, FH_INK_DIM};
+
+/// What a head shows: a symbol, a big word, a line or two below
+typedef struct {
+  FhInk       ink;
+  const char* word;
+  const char* below;
+  bool        lit; ///< Filled in its colour: seen from afar
+} Head;
+
+typedef enum { SYMBOL_RING, SYMBOL_HALF, SYMBOL_DISC, SYMBOL_CROSS, SYMBOL_TICK, SYMBOL_WARN } Symbol;
+
+static void
+draw_symbol(const FhPen* const pen, const Symbol symbol, const double x, const double y, const double r, const FhInk ink)
+{
+  cairo_t* const cr = pen->cr;
+  cairo_new_path(cr);
+  fh_ink(pen, ink, 1.0);
+  cairo_set_line_width(cr, 0.26 * r);
+  switch (symbol) {
+  case SYMBOL_RING:
+  case SYMBOL_HALF:
+  case SYMBOL_DISC:
+    cairo_arc(cr, x, y, 0.87 * r, 0.0, 2.0 * PI);
+    cairo_stroke(cr);
+    if (symbol != SYMBOL_RING) {
+      cairo_arc(cr, x, y, 0.9 * r, symbol == SYMBOL_HALF ? 0.0 : -PI, PI);
+      cairo_fill(cr);
+    }
+    break;
+  case SYMBOL_CROSS:
+    cairo_move_to(cr, x - 0.7 * r, y - 0.7 * r);
+    cairo_line_to(cr, x + 0.7 * r, y + 0.7 * r);
+    cairo_move_to(cr, x + 0.7 * r, y - 0.7 * r);
+    cairo_line_to(cr, x - 0.7 * r, y + 0.7 * r);
+    cairo_stroke(cr);
+    break;
+  case SYMBOL_TICK:
+    cairo_move_to(cr, x - 0.8 * r, y + 0.05 * r);
+    cairo_line_to(cr, x - 0.2 * r, y + 0.65 * r);
+    cairo_line_to(cr, x + 0.85 * r, y - 0.7 * r);
+    cairo_stroke(cr);
+    break;
+  case SYMBOL_WARN:
+    cairo_move_to(cr, x, y - 0.95 * r);
+    cairo_line_to(cr, x + r, y + 0.85 * r);
+    cairo_line_to(cr, x - r, y + 0.85 * r);
+    cairo_close_path(cr);
+    cairo_fill(cr);
+    fh_ink(pen, FH_INK_GROUND, 1.0);
+    cairo_rectangle(cr, x - 0.1 * r, y - 0.4 * r, 0.2 * r, 0.7 * r);
+    cairo_rectangle(cr, x - 0.1 * r, y + 0.42 * r, 0.2 * r, 0.2 * r);
+    cairo_fill(cr);
+    break;
+  }
+}
+
+static void
+draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const Head* const head, const double size)
+{
+  const FhInk front = head->lit ? FH_INK_GROUND : head->ink;
+  fh_box(pen, box, RADIUS, head->lit ? head->ink : FH_INK_PANEL, 1.0);
+  draw_symbol(pen, symbol, box.x + 30.0, box.y + 0.36 * box.h, 0.5 * size, front);
+  const FhTextStyle word = {size, true, FH_LEFT, front};
+  fh_text(pen, (FhBox){box.x + 56.0, box.y + 6.0, box.w - 66.0, 0.36 * box.h * 2.0 - 12.0}, word, head->word);
+  FhTextStyle below = line_style;
+  below.ink         = head->lit ? FH_INK_GROUND : FH_INK_TEXT;
+  fh_text(pen, (FhBox){box.x + 16.0, box.y + box.h - 26.0, box.w - 28.0, 18.0}, below, head->below);
+}
+
+void
+fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_HALF, SYMBOL_DISC, SYMBOL_DISC, SYMBOL_HALF};
+  const float* const  v         = model->v;
+  const int           state     = (int)lrintf(fh_clamp(FH_STATE, v[FH_STATE]));
+  char                below[80];
+  if (lrintf(v[FH_LISTEN]) != FH_LISTEN_OUTPUT) {
+    snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
+  } else {
+    snprintf(below, sizeof(below), "Excess %ld dB, opens at %ld dB", lroundf(v[FH_EXCESS]), lroundf(v[FH_OPEN_AT]));
+  }
+  Head   head   = {FH_INK_TEXT, fh_state_word(state), below, false};
+  Symbol symbol = symbols[state];
+  if (v[FH_ENABLED] <= 0.0f) {
+    head   = (Head){FH_INK_LINE, "Bypassed", "The close mic passes as it is", false};
+    symbol = SYMBOL_CROSS;
+  } else if (v[FH_MUTED] > 0.0f) {
+    head   = (Head){FH_INK_FAULT, "Muted", "Closed by hand", false};
+    symbol = SYMBOL_CROSS;
+  } else if (state == FH_STATE_OPEN || state == FH_STATE_HOLDING || state == FH_STATE_OPENING) {
+    head.ink = FH_INK_OPEN;
+    head.lit = state != FH_STATE_OPENING;
+  }
+  draw_head(pen, box, symbol, &head, 32.0);
+}
+
+void
+fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_WARN, SYMBOL_HALF, SYMBOL_TICK};
+  static const FhInk  inks[]    = {FH_INK_DIM, FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
+  const FhVerdict     verdict   = fh_verdict(model->v[FH_SEPARATION]);
+  char                word[80];
+  if (verdict == FH_VERDICT_UNKNOWN || verdict == FH_VERDICT_MOVE) {
+    snprintf(word, sizeof(word), "%s", fh_verdict_word(verdict));
+  } else {
+    snprintf(word, sizeof(word), "%s separation: %ld dB", fh_verdict_word(verdict), lroundf(model->v[FH_SEPARATION]));
+  }
+  const Head head = {inks[verdict], word, fh_verdict_advice(verdict), false};
+  draw_head(pen, box, symbols[verdict], &head, 24.0);
+}
+
+void
+fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  const int  fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
+  const Head head  = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), fh_fault_advice(fault), fault != 0};
+  draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
+}
+
+/// One band: excess up from the middle line, duck down from it
+static void
+draw_band(const FhPen* const pen, const FhBox box, const double middle, const float excess, const float gain)
+{
+  const double up   = (middle - box.y) * fmin(fmax((double)excess, 0.0), 40.0) / 40.0;
+  const double down = (box.y + box.h - middle) * fmin(fmax(-(double)gain, 0.0), 40.0) / 40.0;
+  if (up > 0.0) {
+    fh_box(pen, (FhBox){box.x, middle - up, box.w, up}, 0.0, FH_INK_CLOSE, 1.0);
+  }
+  if (down > 0.0) {
+    fh_box(pen, (FhBox){box.x, middle, box.w, down}, 0.0, FH_INK_PICKUP, 0.25);
+    cairo_rectangle(pen->cr, box.x, middle, box.w, down);
+    fh_hatch(pen, FH_INK_PICKUP, 0.7, 5.0, 1.2);
+    fh_box(pen, (FhBox){box.x, middle + down - 2.0, box.w, 2.0}, 0.0, FH_INK_PICKUP, 1.0);
+  }
+}
+
+void
+fh_draw_bands(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  static const char* const names[FH_BANDS] = {"100", "200", "425", "850", "1.7k", "3.4k", "6.8k", "14k"};
+  const FhBox  inner  = {box.x + 34.0, box.y + 22.0, box.w - 34.0, box.h - 40.0};
+  const double middle = inner.y + 0.62 * inner.h;
+  const double slot   = inner.w / FH_BANDS;
+  fh_text(pen, (FhBox){inner.x, box.y, inner.w, 22.0}, (FhTextStyle){11.5, false, FH_LEFT, FH_INK_TEXT},
+          "Up: above the field.  Down: turned down.");
+  fh_box(pen, inner, 0.0, FH_INK_PANEL, 1.0);
+  FhTextStyle axis = band_style;
+  axis.align       = FH_RIGHT;
+  for (int level = -40; level <= 40; level += 20) {
+    const double reach = level > 0 ? middle - inner.y : inner.y + inner.h - middle;
+    const double y     = middle - reach * level / 40.0;
+    char         text[16];
+    snprintf(text, sizeof(text), "%d", level < 0 ? -level : level);
+    fh_line(pen, inner.x, y, inner.x + inner.w, y, pen->pixel, level ? FH_INK_GRID : FH_INK_EDGE);
+    fh_text(pen, (FhBox){box.x, fmin(fmax(y - 7.0, inner.y - 3.0), inner.y + inner.h - 11.0), 28.0, 14.0}, axis,
+            level ? text : "0 dB");
+  }
+  for (int b = 0; b < FH_BANDS; ++b) {
+    const FhBox column = {inner.x + b * slot + 0.18 * slot, inner.y, 0.64 * slot, inner.h};
+    draw_band(pen, column, middle, model->v[FH_BAND_EXCESS_1 + 2 * b], model->v[FH_BAND_GAIN_1 + 2 * b]);
+    fh_text(pen, (FhBox){inner.x + b * slot, inner.y + inner.h + 2.0, slot, 16.0}, band_style, names[b]);
+  }
+  fh_text(pen, (FhBox){box.x, inner.y + inner.h + 2.0, 30.0, 16.0}, axis, "Hz");
+}
+
+void
+fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  const float* const v        = model->v;
+  const int          learning = fh_model_learning(model);
+  char               text[200];
+  if (learning == FH_LEARN_AMBIENT) {
+    snprintf(text, sizeof(text), "Learning the field: let the band play while the soloist rests. Press again to end.");
+  } else if (learning == FH_LEARN_SOLO) {
+    snprintf(text, sizeof(text), "Learning the soloist: let the soloist play. Press again to end.");
+  } else if (v[FH_LEARNT] <= 0.0f) {
+    snprintf(text, sizeof(text), "Nothing learnt yet: press Learn ambient while the band plays and the soloist rests.");
+  } else if (!fh_has_ambient(v)) {
+    snprintf(text, sizeof(text), "Learnt. No field to be heard now.");
+  } else {
+    const long below = lroundf(v[FH_AMBIENT_LEVEL] - v[FH_PICKUP_LEVEL]);
+    snprintf(text, sizeof(text), "Learnt: the field reaches this microphone %ld dB %s the ambient one, and opens %.1f dB above that.",
+             labs(below), below < 0 ? "above" : "below", (double)v[FH_OPEN_AT]);
+  }
+  fh_text(pen, box, line_style, text);
+}
+
+void
+fh_draw_help(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  const int item = model->typing || model->hover == FH_NO_ITEM ? model->focus : model->hover;
+  char      text[240];
+  if (item == FH_NO_ITEM) {
+    snprintf(text, sizeof(text), "Drag, turn the wheel, or press Tab. Shift is finer, a double click gives the default.");
+  } else if (model->refused) {
+    snprintf(text, sizeof(text), "That is no value for this control. Type a figure like 12.5, then Enter; Escape drops it.");
+  } else if (model->typing) {
+    snprintf(text, sizeof(text), "Enter takes the value, Escape drops it.");
+  } else if (fh_items[item].kind == FH_ITEM_VALUE) {
+    const FhControl control = fh_items[item].control;
+    char            low[24], high[24], usual[24];
+    fh_value_text(control, fh_controls[control].min, low, sizeof(low));
+    fh_value_text(control, fh_controls[control].max, high, sizeof(high));
+    fh_value_text(control, fh_controls[control].def, usual, sizeof(usual));
+    snprintf(text, sizeof(text), "%s. %s to %s, usually %s.", fh_items[item].help, low, high, usual);
+  } else {
+    snprintf(text, sizeof(text), "%s.", fh_items[item].help);
+  }
+  fh_text(pen, box, small_style, text);
+}

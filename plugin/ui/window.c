@@ -1,0 +1,229 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "ui/window.h"
+
+#include "ui/live.h"
+#include "ui/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const FhTextStyle head_style  = {13.0, true, FH_LEFT, FH_INK_TEXT};
+static const FhTextStyle axis_style  = {11.0, false, FH_RIGHT, FH_INK_DIM};
+static const FhTextStyle times_style = {11.0, false, FH_CENTRE, FH_INK_DIM};
+static const FhTextStyle key_style   = {11.5, false, FH_LEFT, FH_INK_TEXT};
+
+FhBox
+fh_part_box(const FhLayout* const layout, const int part)
+{
+  switch (part) {
+  case FH_PART_STATE:
+    return layout->state;
+  case FH_PART_SEPARATION:
+    return layout->separation;
+  case FH_PART_FAULT:
+    return layout->fault;
+  case FH_PART_BANDS:
+    return layout->bands;
+  case FH_PART_LEARNT:
+    return layout->learnt;
+  case FH_PART_HELP:
+    return layout->help;
+  default:
+    return layout->items[part - FH_PART_ITEM];
+  }
+}
+
+/// FNV-1a, 64 bit
+static uint64_t
+mix(uint64_t hash, const void* const data, const size_t size)
+{
+  const unsigned char* const bytes = (const unsigned char*)data;
+  for (size_t i = 0; i < size; ++i) {
+    hash = (hash ^ bytes[i]) * 0x100000001b3u;
+  }
+  return hash;
+}
+
+static uint64_t
+mix_int(const uint64_t hash, const long value)
+{
+  return mix(hash, &value, sizeof(value));
+}
+
+static uint64_t
+sign_item(uint64_t hash, const FhModel* const model, const int item)
+{
+  const FhItem* const it = &fh_items[item];
+  hash                   = mix(hash, &model->v[it->control], sizeof(float));
+  hash                   = mix_int(hash, model->focus == item ? 1 + model->keyed : 0);
+  hash                   = mix_int(hash, model->hover == item);
+  if (model->focus == item && model->typing) {
+    hash = mix(mix_int(hash, 1 + model->refused), model->typed, strlen(model->typed));
+  }
+  if (it->kind == FH_ITEM_LEARN) {
+    hash = mix_int(hash, lround(fh_model_progress(model)));
+    hash = mix_int(hash, fh_model_learning(model));
+  }
+  return it->kind == FH_ITEM_CLEAR ? mix_int(hash, model->now < model->clear_armed) : hash;
+}
+
+uint64_t
+fh_part_sign(const FhModel* const model, const int part)
+{
+  const float* const v    = model->v;
+  uint64_t           hash = mix_int(0xcbf29ce484222325u, part);
+  switch (part) {
+  case FH_PART_STATE:
+    hash = mix_int(hash, lroundf(v[FH_STATE]) + 16 * (v[FH_MUTED] > 0.0f) + 32 * (v[FH_ENABLED] > 0.0f));
+    hash = mix_int(mix_int(hash, lroundf(v[FH_EXCESS])), lroundf(v[FH_OPEN_AT]));
+    return mix_int(hash, lroundf(v[FH_LISTEN]));
+  case FH_PART_SEPARATION:
+    return mix_int(mix_int(hash, fh_verdict(v[FH_SEPARATION])), lroundf(v[FH_SEPARATION]));
+  case FH_PART_FAULT:
+    return mix_int(hash, lroundf(v[FH_FAULT]));
+  case FH_PART_BANDS:
+    for (int b = 0; b < 2 * FH_BANDS; ++b) {
+      hash = mix_int(hash, lroundf(2.0f * v[FH_BAND_EXCESS_1 + b]));
+    }
+    return hash;
+  case FH_PART_LEARNT:
+    hash = mix_int(mix_int(hash, fh_model_learning(model)), v[FH_LEARNT] > 0.0f);
+    hash = mix_int(hash, fh_has_ambient(v) ? lroundf(v[FH_AMBIENT_LEVEL] - v[FH_PICKUP_LEVEL]) : 999);
+    return mix_int(hash, lroundf(10.0f * v[FH_OPEN_AT]));
+  case FH_PART_HELP:
+    hash = mix_int(mix_int(hash, model->hover), model->focus);
+    return mix_int(hash, model->typing + 2 * model->refused);
+  default:
+    return sign_item(hash, model, part - FH_PART_ITEM);
+  }
+}
+
+void
+fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel* const model, const int part)
+{
+  const FhBox box = fh_part_box(layout, part);
+  fh_box(pen, (FhBox){box.x - 2.0, box.y - 2.0, box.w + 4.0, box.h + 4.0}, 0.0, FH_INK_GROUND, 1.0);
+  switch (part) {
+  case FH_PART_STATE:
+    fh_draw_state(pen, box, model);
+    break;
+  case FH_PART_SEPARATION:
+    fh_draw_separation(pen, box, model);
+    break;
+  case FH_PART_FAULT:
+    fh_draw_fault(pen, box, model);
+    break;
+  case FH_PART_BANDS:
+    fh_draw_bands(pen, box, model);
+    break;
+  case FH_PART_LEARNT:
+    fh_draw_learnt(pen, box, model);
+    break;
+  case FH_PART_HELP:
+    fh_draw_help(pen, box, model);
+    break;
+  default:
+    fh_draw_item(pen, layout, model, part - FH_PART_ITEM);
+    break;
+  }
+}
+
+/// A short sample of a trace and its name; returns where the next may begin
+static double
+draw_key(const FhPen* const pen, const double x, const double y, const FhInk ink, const int style, const char* const name)
+{
+  const FhBox  swatch = {x, y + 5.0, 18.0, 11.0};
+  const double middle = y + 10.5;
+  if (style == 2) {
+    fh_box(pen, swatch, 0.0, ink, 0.16);
+    cairo_rectangle(pen->cr, swatch.x, swatch.y, swatch.w, swatch.h);
+    fh_hatch(pen, ink, 0.7, 6.0, 0.9);
+  } else if (style == 1) {
+    fh_line(pen, x, middle, x + 7.0, middle, 2.2, ink);
+    fh_line(pen, x + 11.0, middle, x + 18.0, middle, 2.2, ink);
+  } else {
+    fh_box(pen, (FhBox){x, middle - (style == 3 ? 4.0 : 1.1), 18.0, style == 3 ? 8.0 : 2.2}, 0.0, ink, 1.0);
+  }
+  const double width = fh_text_width(pen, key_style, name);
+  fh_text(pen, (FhBox){x + 23.0, y, width + 1.0, 22.0}, key_style, name);
+  return x + 23.0 + width + 14.0;
+}
+
+static void
+draw_axis(const FhPen* const pen, const FhBox* const box, const double top, const double bottom, const double step)
+{
+  const FhLane lane = {*box, top, bottom, 1.0};
+  for (double level = ceil(bottom / step) * step; level <= top; level += step) {
+    const double y = fh_lane_y(&lane, level);
+    char         text[16];
+    snprintf(text, sizeof(text), "%s%.0f", level < 0.0 ? "\u2212" : "", fabs(level));
+    fh_text(pen, (FhBox){box->x - 36.0, fmin(fmax(y - 7.0, box->y - 3.0), box->y + box->h - 11.0), 30.0, 14.0}, axis_style, text);
+  }
+}
+
+static void
+draw_strip_frame(const FhPen* const pen, const FhLayout* const layout)
+{
+  const FhBox* const levels = &layout->levels;
+  const FhBox* const gains  = &layout->gains;
+  const double       title  = 22.0;
+  double             x      = levels->x;
+  x = draw_key(pen, x, levels->y - title, FH_INK_CLOSE, 0, "Close mic, dBFS");
+  x = draw_key(pen, x, levels->y - title, FH_INK_PICKUP, 2, "Predicted pickup");
+  x = draw_key(pen, x, levels->y - title, FH_INK_LINE, 1, "Opens above");
+  draw_key(pen, x, levels->y - title, FH_INK_OPEN, 3, "Open");
+  x = draw_key(pen, gains->x, gains->y - title, FH_INK_OPEN, 0, "Gate gain, dB");
+  draw_key(pen, x, gains->y - title, FH_INK_TEXT, 1, "Duck gain");
+  draw_axis(pen, levels, FH_LIVE_TOP, FH_LIVE_BOTTOM, 20.0);
+  draw_axis(pen, gains, FH_GAINS_TOP, FH_GAINS_BOTTOM, 30.0);
+  for (int s = -10; s <= 0; s += 2) {
+    char text[24];
+    snprintf(text, sizeof(text), s ? "\u2212%d s" : "now", -s);
+    const double at   = gains->x + gains->w * (1.0 + s / FH_HISTORY_SECONDS);
+    const FhBox  room = {fmin(fmax(at - 25.0, gains->x - 25.0), gains->x + gains->w - 38.0), gains->y + gains->h + 2.0, 50.0, 16.0};
+    fh_text(pen, room, times_style, text);
+  }
+}
+
+void
+fh_window_ground(const FhPen* const pen, const FhLayout* const layout)
+{
+  fh_box(pen, (FhBox){0.0, 0.0, layout->width, layout->height}, 0.0, FH_INK_GROUND, 1.0);
+  draw_strip_frame(pen, layout);
+  for (int g = 0; g < FH_GROUPS; ++g) {
+    fh_text(pen, layout->groups[g], head_style, fh_groups[g]);
+  }
+}
+
+int
+fh_window_draw(cairo_t* const        cr,
+               const FhLayout* const layout,
+               const FhModel* const  model,
+               const FhTextNote      note,
+               void* const           note_data)
+{
+  FhLive    live;
+  const int error = fh_live_init(&live, layout, model);
+  if (error) {
+    return error;
+  }
+  cairo_save(cr);
+  cairo_scale(cr, layout->scale, layout->scale);
+  FhPen pen     = fh_pen(cr, &fh_night, layout->scale);
+  pen.note      = note;
+  pen.note_data = note_data;
+  fh_window_ground(&pen, layout);
+  for (int part = 0; part < FH_PART_COUNT; ++part) {
+    fh_part_draw(&pen, layout, model, part);
+  }
+  cairo_translate(cr, layout->levels.x, layout->levels.y);
+  const size_t last = live.newest + 1;
+  const size_t seen = live.seen < last ? live.seen : last;
+  fh_live_draw(&pen, layout, &live, last - seen, last, last - live.seen);
+  cairo_restore(cr);
+  fh_live_free(&live);
+  return 0;
+}
