@@ -3,12 +3,14 @@
 # SPDX-License-Identifier: ISC
 """Compose the Turtle files of the bundle.
 
-  compose.py plugin IN OUT VERSION       one plugin's description from its template
+  compose.py plugin IN OUT VERSION UI    one plugin's description from its template
   compose.py presets OUT PRESET...       all factory presets in one file, once for each plugin
-  compose.py manifest IN OUT PRESET...   the manifest, with the presets listed
+  compose.py manifest IN OUT UI PRESET... the manifest, with the presets listed
+  compose.py ui IN OUT METERS            the window's description; METERS is the template of the output ports
 
 In templates, `@include FILE` takes in a file of the same folder, @URI@ is the plugin, @INDEX@ counts ports
-from 0, @MINOR@ and @MICRO@ come from VERSION, and what stands between @EACH_BAND@ and @END_BAND@ is repeated.
+from 0, @MINOR@ and @MICRO@ come from VERSION, what stands between @EACH_BAND@ and @END_BAND@ is repeated.
+What stands between @UI_BEGIN@ and @UI_END@ is left out unless UI is "ui".
 A preset file describes one preset, and lists in lv2:appliesTo the plugins it is meant for.
 """
 
@@ -62,10 +64,15 @@ def repeat_bands(match):
     )
 
 
-def compose_plugin(source, target, version):
+def keep_ui(text, ui):
+    """Keep or drop what only a bundle with a window says."""
+    return re.sub(r"@UI_BEGIN@\n(.*?)@UI_END@\n", r"\1" if ui == "ui" else "", text, flags=re.DOTALL)
+
+
+def compose_plugin(source, target, version, ui):
     name = os.path.basename(source).split(".")[0]
     major, minor, micro = version.split(".")
-    text = include(source)
+    text = keep_ui(include(source) + "\n", ui)
     text = re.sub(r"@EACH_BAND@\n(.*?)@END_BAND@", repeat_bands, text, flags=re.DOTALL)
     if name == "track":  # its control ports have no groups, see track.ttl.in
         text = re.sub(r"^ *pg:group <@URI@#(?!in>|out>)\w+> ;\n", "", text, flags=re.MULTILINE)
@@ -81,7 +88,7 @@ def compose_plugin(source, target, version):
     text = text.replace("@URI@", "urn:fronthash:" + name)
     # Hosts read a minor version of 0 as unstable: major and minor of the project make up the plugin's minor version
     text = text.replace("@MINOR@", str(int(major) * 100 + int(minor))).replace("@MICRO@", micro)
-    write(target, HEAD % os.path.basename(source) + text + "\n")
+    write(target, HEAD % os.path.basename(source) + text)
 
 
 def parse_preset(path):
@@ -106,7 +113,7 @@ def compose_presets(target, *paths):
     write(target, HEAD % "presets/*.ttl" + "\n".join(prefixes) + "\n\n" + "\n".join(parts))
 
 
-def compose_manifest(source, target, *paths):
+def compose_manifest(source, target, ui, *paths):
     parts = []
     for path in paths:
         plugins, name, _ = parse_preset(path)
@@ -115,11 +122,24 @@ def compose_manifest(source, target, *paths):
                 "\n<%s#%s>\n    a pset:Preset ;\n    lv2:appliesTo <%s> ;\n    rdfs:seeAlso <presets.ttl> .\n"
                 % (plugin, name, plugin)
             )
-    write(target, HEAD % os.path.basename(source) + include(source).replace("@PRESETS@", "".join(parts)))
+    write(target, HEAD % os.path.basename(source) + keep_ui(include(source), ui).replace("@PRESETS@", "".join(parts)))
+
+
+def compose_ui(source, target, meters):
+    """List the output ports, so that every host tells the window of them."""
+    text = re.sub(r"@EACH_BAND@\n(.*?)@END_BAND@", repeat_bands, include(meters), flags=re.DOTALL)
+    symbols = re.findall(r'lv2:symbol "(\w+)"', text)
+    notes = [
+        '[\n        ui:plugin <urn:fronthash:%s> ;\n        lv2:symbol "%s" ;\n        ui:protocol ui:floatProtocol\n    ]'
+        % (name, symbol)
+        for name in ("solo", "pair", "track")
+        for symbol in symbols
+    ]
+    write(target, HEAD % os.path.basename(source) + include(source).replace("@NOTIFICATIONS@", " , ".join(notes)) + "\n")
 
 
 def main():
-    commands = {"plugin": compose_plugin, "presets": compose_presets, "manifest": compose_manifest}
+    commands = {"plugin": compose_plugin, "presets": compose_presets, "manifest": compose_manifest, "ui": compose_ui}
     if len(sys.argv) < 3 or sys.argv[1] not in commands:
         sys.exit(__doc__)
     commands[sys.argv[1]](*sys.argv[2:])

@@ -1,0 +1,212 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#define _POSIX_C_SOURCE 200809L // clock_gettime
+
+#include "ui/x11.h"
+
+#include "ui/edit.h"
+
+#include <X11/Xutil.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#define POLL_EVERY 5u ///< Idle calls between looks at the parent, which may send no events
+
+/// The window whose errors are being taken; hosts drive all windows from one thread
+static FhX11* inside;
+
+static int
+take_error(Display* const display, XErrorEvent* const error)
+{
+  if (inside && display == inside->display) {
+    inside->gone = inside->gone || error->error_code == BadWindow || error->error_code == BadDrawable;
+    return 0;
+  }
+  return inside && inside->outer ? inside->outer(display, error) : 0;
+}
+
+void
+fh_x11_enter(FhX11* const x)
+{
+  inside   = x;
+  x->outer = XSetErrorHandler(take_error);
+}
+
+void
+fh_x11_leave(FhX11* const x)
+{
+  XSync(x->display, False);
+  XSetErrorHandler(x->outer);
+  inside = NULL;
+}
+
+double
+fh_x11_now(void)
+{
+  struct timespec now;
+  clock_gettime(CLOCK_MONOTONIC, &now);
+  return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+/// Scale the desktop asks for: Xft.dpi over 96
+static double
+desktop_scale(Display* const display)
+{
+  const char* const dpi = XGetDefault(display, "Xft", "dpi");
+  return dpi ? atof(dpi) / 96.0 : 1.0;
+}
+
+static void
+set_size_hints(const FhX11* const x, const int width, const int height)
+{
+  XSizeHints hints;
+  memset(&hints, 0, sizeof(hints));
+  hints.flags       = PMinSize | PBaseSize | PSize;
+  hints.width       = width;
+  hints.height      = height;
+  hints.base_width  = width;
+  hints.base_height = height;
+  hints.min_width   = FH_WINDOW_MIN_WIDTH;
+  hints.min_height  = FH_WINDOW_MIN_HEIGHT;
+  XSetWMNormalHints(x->display, x->window, &hints);
+}
+
+/// Size of a window; false if it is gone
+static bool
+size_of(FhX11* const x, const Window window, int* const width, int* const height)
+{
+  Window   root;
+  int      left, top;
+  unsigned w = 0, h = 0, border, depth;
+  if (!XGetGeometry(x->display, window, &root, &left, &top, &w, &h, &border, &depth)) {
+    return false;
+  }
+  *width  = (int)w;
+  *height = (int)h;
+  return true;
+}
+
+static void
+make_window(FhX11* const x, const int width, const int height)
+{
+  XSetWindowAttributes attributes;
+  memset(&attributes, 0, sizeof(attributes));
+  attributes.background_pixmap = None; // No flash before the first drawing
+  attributes.bit_gravity       = NorthWestGravity;
+  attributes.event_mask = ExposureMask | StructureNotifyMask | VisibilityChangeMask | ButtonPressMask |
+                          ButtonReleaseMask | PointerMotionMask | EnterWindowMask | LeaveWindowMask | KeyPressMask;
+  x->window = XCreateWindow(x->display,
+                            x->parent,
+                            0,
+                            0,
+                            (unsigned)width,
+                            (unsigned)height,
+                            0,
+                            CopyFromParent,
+                            InputOutput,
+                            CopyFromParent,
+                            CWBackPixmap | CWBitGravity | CWEventMask,
+                            &attributes);
+  set_size_hints(x, width, height);
+  XMapRaised(x->display, x->window);
+}
+
+bool
+fh_x11_open(FhX11* const x, const Window parent, const FhHost host, const double scale)
+{
+  memset(x, 0, sizeof(*x));
+  x->parent  = parent;
+  x->display = XOpenDisplay(NULL);
+  if (!x->display) {
+    return false;
+  }
+  const double wanted = scale > 0.0 ? scale : desktop_scale(x->display);
+  const double limit  = fmin(fmax(wanted, 1.0), 4.0);
+  const int    width  = (int)lround(FH_WINDOW_WIDTH * limit);
+  const int    height = (int)lround(FH_WINDOW_HEIGHT * limit);
+  fh_model_init(&x->model, host, fh_x11_now());
+
+  fh_x11_enter(x);
+  if (!size_of(x, parent, &x->parent_width, &x->parent_height)) {
+    x->gone = true;
+  } else {
+    x->mapped = x->viewable = true;
+    make_window(x, width, height);
+    x->layout = fh_layout(width, height);
+    XSync(x->display, False);
+    if (!x->gone) {
+      fh_x11_make_surfaces(x);
+    }
+  }
+  fh_x11_leave(x);
+  if (x->gone) {
+    XCloseDisplay(x->display);
+  }
+  return !x->gone;
+}
+
+void
+fh_x11_close(FhX11* const x)
+{
+  fh_edit_release(&x->model);
+  fh_x11_enter(x);
+  fh_x11_free_surfaces(x);
+  XDestroyWindow(x->display, x->window);
+  fh_x11_leave(x);
+  XCloseDisplay(x->display);
+}
+
+void
+fh_x11_resize(FhX11* const x, const int width, const int height)
+{
+  if (width != x->layout.pixel_width || height != x->layout.pixel_height) {
+    fh_x11_free_surfaces(x);
+    x->layout = fh_layout(width, height);
+    fh_x11_make_surfaces(x);
+  }
+}
+
+/// Some hosts send neither sizes nor word that an ancestor went out of sight
+static void
+poll_parent(FhX11* const x)
+{
+  int               width = 0, height = 0;
+  XWindowAttributes own;
+  if (!size_of(x, x->parent, &width, &height) || !XGetWindowAttributes(x->display, x->window, &own)) {
+    x->gone = true;
+    return;
+  }
+  if (width != x->parent_width || height != x->parent_height) {
+    x->parent_width  = width;
+    x->parent_height = height;
+    XResizeWindow(x->display, x->window, (unsigned)width, (unsigned)height);
+  }
+  x->viewable = own.map_state == IsViewable;
+}
+
+bool
+fh_x11_idle(FhX11* const x)
+{
+  if (x->gone) {
+    return false;
+  }
+  fh_x11_enter(x);
+  while (!x->gone && XPending(x->display)) {
+    XEvent event;
+    XNextEvent(x->display, &event);
+    fh_x11_event(x, &event);
+  }
+  if (!x->gone && x->calls++ % POLL_EVERY == 0) {
+    poll_parent(x);
+  }
+  fh_model_tick(&x->model, fh_x11_now());
+  if (!x->gone && x->mapped && x->viewable && !x->obscured) {
+    fh_x11_paint(x);
+  }
+  fh_x11_leave(x);
+  return !x->gone;
+}
