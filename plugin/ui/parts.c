@@ -75,12 +75,18 @@ draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const He
 {
   const FhInk front = head->lit ? FH_INK_GROUND : head->ink;
   fh_box(pen, box, RADIUS, head->lit ? head->ink : FH_INK_PANEL, 1.0);
-  draw_symbol(pen, symbol, box.x + 30.0, box.y + 0.36 * box.h, 0.5 * size, front);
+  draw_symbol(pen, symbol, box.x + 30.0, box.y + 26.0, fmin(0.5 * size, 14.0), front);
   const FhTextStyle word = {size, true, FH_LEFT, front};
-  fh_text(pen, (FhBox){box.x + 56.0, box.y + 6.0, box.w - 66.0, 0.36 * box.h * 2.0 - 12.0}, word, head->word);
+  fh_text(pen, (FhBox){box.x + 54.0, box.y + 6.0, box.w - 62.0, 40.0}, word, head->word);
   FhTextStyle below = line_style;
   below.ink         = head->lit ? FH_INK_GROUND : FH_INK_TEXT;
-  fh_text(pen, (FhBox){box.x + 16.0, box.y + box.h - 26.0, box.w - 28.0, 18.0}, below, head->below);
+  fh_paragraph(pen, (FhBox){box.x + 16.0, box.y + 49.0, box.w - 26.0, 34.0}, below, head->below);
+}
+
+static const char*
+minus(const float value)
+{
+  return lroundf(value) < 0 ? "\u2212" : "";
 }
 
 void
@@ -93,7 +99,8 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
   if (lrintf(v[FH_LISTEN]) != FH_LISTEN_OUTPUT) {
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
   } else {
-    snprintf(below, sizeof(below), "Excess %ld dB, opens at %ld dB", lroundf(v[FH_EXCESS]), lroundf(v[FH_OPEN_AT]));
+    snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s%ld dB", minus(v[FH_EXCESS]),
+             labs(lroundf(v[FH_EXCESS])), minus(v[FH_OPEN_AT]), labs(lroundf(v[FH_OPEN_AT])));
   }
   Head   head   = {FH_INK_TEXT, fh_state_word(state), below, false};
   Symbol symbol = symbols[state];

@@ -56,7 +56,7 @@ fh_fault_advice(const int fault)
 {
   static const char* const words[] = {
     "Both microphones are heard",
-    "Sound passes untouched: check the ambient mic and its side-chain send",
+    "Sound passes untouched: check the ambient mic and the side chain",
     "Sound passes untouched: feed another microphone to the side chain",
     "Check the soloist's microphone, cable and channel",
     "An input is too hot: turn down the preamplifier",
