@@ -59,7 +59,10 @@ float fh_engine_gate(const FhEngine* engine);
 /// Write all output controls, peak-held since some tens of ms, within their declared ranges. Thread: audio.
 void fh_engine_meters(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 
-/// Copy what was learnt out of or into the engine; non-finite values are refused (false). Thread: audio.
+/// True if every value is finite and within what levels in dB can be. Thread: any.
+bool fh_learnt_is_sane(const FhLearnt* learnt);
+
+/// Copy what was learnt out of or into the engine; what is not sane is refused (false). Thread: audio.
 void fh_engine_get_learnt(const FhEngine* engine, FhLearnt* learnt);
 bool fh_engine_set_learnt(FhEngine* engine, const FhLearnt* learnt);
 

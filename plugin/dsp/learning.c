@@ -87,13 +87,22 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 }
 
 bool
-fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
+fh_learnt_is_sane(const FhLearnt* const learnt)
 {
   const float* const values = (const float*)learnt;
   for (size_t i = 0; i < sizeof(*learnt) / sizeof(float); ++i) {
     if (!isfinite(values[i]) || fabsf(values[i]) > 200.0f) {
       return false;
     }
+  }
+  return true;
+}
+
+bool
+fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
+{
+  if (!fh_learnt_is_sane(learnt)) {
+    return false;
   }
   FhLearnt copy = *learnt;
   for (int p = 0; p < FH_PATHS; ++p) {

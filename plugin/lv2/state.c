@@ -5,7 +5,6 @@
 
 #include <lv2/atom/atom.h>
 
-#include <math.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -56,20 +55,24 @@ fh_state_save(FhStateBox* const box, const LV2_State_Store_Function store, const
     handle, box->learnt_key, &value, sizeof(value), box->vector_type, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
 }
 
-/// Check a value a host gave us: the right vector, every number finite
+/// Take a value a host gave us if it is the right vector and makes sense
 static bool
-is_learnt_value(const FhStateBox* const box, const FhLearntValue* const value, const size_t size, const LV2_URID type)
+read_learnt(const FhStateBox* const box,
+            const void* const       found,
+            const size_t            size,
+            const LV2_URID          type,
+            FhLearnt* const         learnt)
 {
-  if (type != box->vector_type || size != sizeof(*value) || value->head.child_size != sizeof(float) ||
-      value->head.child_type != box->float_type) {
+  FhLearntValue value;
+  if (type != box->vector_type || size != sizeof(value)) {
     return false;
   }
-  for (size_t i = 0; i < FH_LEARNT_FLOATS; ++i) {
-    if (!isfinite(value->values[i])) {
-      return false;
-    }
+  memcpy(&value, found, sizeof(value));
+  if (value.head.child_size != sizeof(float) || value.head.child_type != box->float_type) {
+    return false;
   }
-  return true;
+  memcpy(learnt, value.values, sizeof(*learnt));
+  return fh_learnt_is_sane(learnt);
 }
 
 LV2_State_Status
@@ -90,12 +93,9 @@ fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrie
     fh_mailbox_fetch(&box->to_save);
     letter.absent = letter.absent || fh_mailbox_letter(&box->to_save)->restores == letter.restores;
   } else {
-    FhLearntValue value = {{0u, 0u}, {0.0f}};
-    memcpy(&value, found, size < sizeof(value) ? size : sizeof(value));
-    if (!is_learnt_value(box, &value, size, type)) {
+    if (!read_learnt(box, found, size, type, &letter.learnt)) {
       return LV2_STATE_ERR_BAD_TYPE;
     }
-    memcpy(&letter.learnt, value.values, sizeof(letter.learnt));
     letter.absent = false;
   }
   ++letter.restores;

@@ -42,7 +42,7 @@ void fh_state_init(FhStateBox* box, LV2_URID_Map* map, const FhLearnt* learnt);
 LV2_State_Status fh_state_save(FhStateBox* box, LV2_State_Store_Function store, LV2_State_Handle handle);
 
 /// Read what was learnt and stage it for run(); an absent key keeps what there is. Thread: any one, beside run().
-/// @return BAD_TYPE if the value is no vector of the right number of finite floats (then nothing changes);
+/// @return BAD_TYPE if the value is no vector of the right number of sane floats (then nothing changes);
 /// NO_FEATURE if the host has no URID map.
 LV2_State_Status fh_state_restore(FhStateBox* box, LV2_State_Retrieve_Function retrieve, LV2_State_Handle handle);
 

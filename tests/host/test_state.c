@@ -1,0 +1,206 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// What was learnt survives a session, and presets leave it alone.
+
+#include "host.h"
+#include "learnt.h"
+#include "take.h"
+
+#include <lv2/atom/atom.h>
+#include <lv2/presets/presets.h>
+#include <lv2/state/state.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/// The same but for the digits a text file keeps
+static void
+assert_close(const FhHost* const a, const FhHost* const b)
+{
+  const FhValue first = fh_value_of(a);
+  const FhValue second = fh_value_of(b);
+  assert_int_equal(first.size, second.size);
+  for (size_t i = 0; i < (first.size - sizeof(first.head)) / sizeof(float); ++i) {
+    assert_true(fabsf(first.values[i] - second.values[i]) < 1e-4f);
+  }
+}
+
+/// To text and back, as a session file
+static void
+test_session(void** const state)
+{
+  (void)state;
+  FhHost learnt;
+  FhHost fresh;
+  fh_open_learnt(&learnt);
+  fh_open_steady(&fresh);
+  assert_true(fh_value_of(&learnt).size > 0);
+  assert_int_equal(fh_value_of(&fresh).size, 0);
+
+  LilvState* const saved = fh_save(&learnt);
+  char* const      text =
+    lilv_state_to_string(fh_bundle_world(), fh_map(), fh_unmap(), saved, "urn:fronthash:test", NULL);
+  assert_non_null(text);
+  LilvState* const read = lilv_state_new_from_string(fh_bundle_world(), fh_map(), text);
+  assert_non_null(read);
+  fh_restore(&fresh, read);
+  assert_close(&fresh, &learnt); // Before any run()
+  fh_host_run(&fresh, 0);
+  assert_close(&fresh, &learnt);
+  fh_play(&fresh, 1.0);
+  assert_close(&fresh, &learnt);
+  assert_true(fresh.controls[FH_LEARNT] == 100.0f);
+
+  free(text);
+  lilv_state_free(read);
+  lilv_state_free(saved);
+  fh_host_close(&fresh);
+  fh_host_close(&learnt);
+}
+
+/// Restored, it opens and closes as the one that learnt
+static void
+test_restored_sounds_same(void** const state)
+{
+  (void)state;
+  FhHost hosts[2];
+  fh_open_learnt(&hosts[0]);
+  fh_open_steady(&hosts[1]);
+  LilvState* const saved = fh_save(&hosts[0]);
+  fh_restore(&hosts[1], saved);
+  lilv_state_free(saved);
+
+  FhTake             take = fh_take_make(hosts[0].rate, 4.0, 32u);
+  const uint32_t     frames = take.frames;
+  float* const       out[2] = {fh_samples(frames), fh_samples(frames)};
+  const float* const ins[2] = {take.close[0], take.ambient};
+  for (int i = 0; i < 2; ++i) {
+    lilv_instance_deactivate(hosts[i].instance);
+    lilv_instance_activate(hosts[i].instance);
+    fh_host_render(&hosts[i], ins, &out[i], frames, 256);
+    fh_host_close(&hosts[i]);
+  }
+  assert_memory_equal(out[0], out[1], frames * sizeof(float));
+  assert_memory_not_equal(out[0], take.close[0], frames * sizeof(float));
+  free(out[0]);
+  free(out[1]);
+  fh_take_free(&take);
+}
+
+/// Every factory preset loads, sets its ports, and keeps what was learnt
+static void
+test_presets_keep_learnt(void** const state)
+{
+  (void)state;
+  FhHost host;
+  FhHost untouched;
+  fh_open_learnt(&host);
+  fh_open_steady(&untouched);
+  LilvState* const learnt = fh_save(&host);
+  fh_restore(&untouched, learnt);
+  lilv_state_free(learnt);
+
+  LilvWorld* const world = fh_bundle_world();
+  LilvNode* const  preset_class = lilv_new_uri(world, LV2_PRESETS__Preset);
+  LilvNodes* const presets = lilv_plugin_get_related(host.plugin, preset_class);
+  unsigned         loaded = 0;
+  LILV_FOREACH (nodes, i, presets) {
+    const LilvNode* const node = lilv_nodes_get(presets, i);
+    lilv_world_load_resource(world, node);
+    LilvState* const preset = lilv_state_new_from_world(world, fh_map(), node);
+    assert_non_null(preset);
+    host.controls[FH_RELEASE] = -1.0f;
+    fh_restore(&host, preset);
+    assert_true(host.controls[FH_RELEASE] > 0.0f);
+    fh_play(&host, 0.2);
+    fh_assert_same(&host, &untouched);
+    lilv_state_free(preset);
+    ++loaded;
+  }
+  assert_true(loaded >= 4);
+  lilv_nodes_free(presets);
+  lilv_node_free(preset_class);
+  fh_host_close(&untouched);
+  fh_host_close(&host);
+}
+
+static const void*
+give(const LV2_State_Handle handle,
+     const uint32_t         key,
+     size_t* const          size,
+     uint32_t* const        type,
+     uint32_t* const        flags)
+{
+  (void)key;
+  const FhValue* const value = (const FhValue*)handle;
+  *size = value->size;
+  *type = value->type;
+  *flags = LV2_STATE_IS_POD;
+  return &value->head;
+}
+
+static void
+test_bad_values(void** const state)
+{
+  (void)state;
+  FhHost host;
+  FhHost untouched;
+  fh_open_learnt(&host);
+  fh_open_steady(&untouched);
+  const LV2_State_Interface* const interface =
+    (const LV2_State_Interface*)lilv_instance_get_extension_data(host.instance, LV2_STATE__interface);
+  const LV2_Handle handle = lilv_instance_get_handle(host.instance);
+
+  const FhValue good = fh_value_of(&host);
+  assert_true(good.size > sizeof(LV2_Atom_Vector_Body));
+  assert_int_equal(
+    interface->restore(lilv_instance_get_handle(untouched.instance), give, (void*)&good, 0, NULL), LV2_STATE_SUCCESS);
+
+  FhValue bad[8] = {good, good, good, good, good, good, good, good};
+  bad[0].size -= sizeof(float);
+  bad[1].size += sizeof(float);
+  bad[2].size = 0;
+  bad[3].type = fh_map()->map(NULL, LV2_ATOM__Float);
+  bad[4].head.child_type = fh_map()->map(NULL, LV2_ATOM__Int);
+  bad[5].head.child_size = sizeof(double);
+  bad[6].values[5] = NAN;
+  bad[7].values[3] = 1e30f;
+  for (size_t i = 0; i < sizeof(bad) / sizeof(bad[0]); ++i) {
+    assert_int_equal(interface->restore(handle, give, &bad[i], 0, NULL), LV2_STATE_ERR_BAD_TYPE);
+    fh_host_run(&host, 0);
+    fh_assert_same(&host, &untouched);
+  }
+  fh_host_close(&untouched);
+  fh_host_close(&host);
+}
+
+/// Without a URID map there is no state, and nothing worse
+static void
+test_no_map(void** const state)
+{
+  (void)state;
+  FhHost host;
+  fh_host_open_with(&host, &fh_variants[0], 48000.0, NULL);
+  const LV2_State_Interface* const interface =
+    (const LV2_State_Interface*)lilv_instance_get_extension_data(host.instance, LV2_STATE__interface);
+  const LV2_Handle handle = lilv_instance_get_handle(host.instance);
+  FhValue            value = {.size = 0};
+  assert_int_equal(interface->save(handle, fh_keep, &value, 0, NULL), LV2_STATE_ERR_NO_FEATURE);
+  assert_int_equal(interface->restore(handle, give, &value, 0, NULL), LV2_STATE_ERR_NO_FEATURE);
+  fh_host_close(&host);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_session),
+    cmocka_unit_test(test_restored_sounds_same),
+    cmocka_unit_test(test_presets_keep_learnt),
+    cmocka_unit_test(test_bad_values),
+    cmocka_unit_test(test_no_map),
+  };
+  return cmocka_run_group_tests(tests, fh_learnt_open, fh_learnt_close);
+}
