@@ -247,9 +247,11 @@ fh_scene_build(FhScene* const scene, const FhSceneRequest* const request)
   scene->learn            = (FhStretch){0.0, request->minute ? 0.0 : FH_LEARN_SECONDS};
   scene->ambient_distance = stage.ambient_distance;
   scene->ambient_omni     = stage.ambient_omni;
-  const FhSong song = fh_song(request->seed + 1000 * (uint64_t)request->minute, (double)scene->frames / request->rate);
+  FhSong song = fh_song(request->seed + 1000 * (uint64_t)request->minute, (double)scene->frames / request->rate);
   if (!nobody) {
-    scene->phrase_count = fh_song_phrases(&song, FH_LEARN_SECONDS, song.length, scene->phrases);
+    fh_song_phrases(&song, FH_LEARN_SECONDS, song.length);
+    memcpy(scene->phrases, song.phrases, sizeof(scene->phrases));
+    scene->phrase_count = song.phrase_count;
   }
 
   bool ok = true;

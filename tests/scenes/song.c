@@ -26,7 +26,7 @@ fh_song(const uint64_t seed, const double length)
   static const int roots[] = {10, 3, 5, 8, 0}; // flat keys, as bands play
   FhRandom         r       = fh_random(seed, 1);
   const double     bpm     = fh_random_in(&r, 104.0, 144.0);
-  return (FhSong){seed, 60.0 / bpm, length, roots[fh_random_below(&r, 5)], fh_random_below(&r, 2)};
+  return (FhSong){.seed = seed, .beat = 60.0 / bpm, .length = length, .root = roots[fh_random_below(&r, 5)], .minor = fh_random_below(&r, 2)};
 }
 
 void
@@ -95,11 +95,23 @@ typedef struct {
   int           low, high;
 } Bar;
 
+/// Music written for a soloist has the band back it more softly than it plays alone, as common practice has it
+static double
+backing(const FhSong* const song, const Texture t, const double at)
+{
+  for (size_t i = 0; i < song->phrase_count; ++i) {
+    if (at > song->phrases[i].from - 0.1 && at < song->phrases[i].to) {
+      return t == HITS ? 0.9 : 0.6;
+    }
+  }
+  return 1.0;
+}
+
 static void
 put(const Bar* const b, const double beat, const double beats, const int key, const double accent)
 {
-  const double level = strength(b->bar, beat) * accent;
   const double start = b->start + beat * b->song->beat;
+  const double level = strength(b->bar, beat) * accent * backing(b->song, texture(b->bar), start);
   if (level > 0.0 && start + 0.1 < b->song->length) {
     fh_part_add(b->part, (FhNote){start, fmin(beats * b->song->beat, b->song->length - start), (float)key, (float)fmin(level, 1.0)});
   }
@@ -234,18 +246,17 @@ fh_song_band_part(const FhSong* const song,
   }
 }
 
-size_t
-fh_song_phrases(const FhSong* const song, const double from, const double to, FhStretch phrases[FH_MAX_PHRASES])
+void
+fh_song_phrases(FhSong* const song, const double from, const double to)
 {
-  FhRandom r     = fh_random(song->seed, 3);
-  size_t   count = 0;
-  double   at    = from + fh_random_in(&r, 0.4, 1.2);
-  while (count < FH_MAX_PHRASES && at + 2.0 < to) {
+  FhRandom r         = fh_random(song->seed, 3);
+  double   at        = from + fh_random_in(&r, 0.4, 1.2);
+  song->phrase_count = 0;
+  while (song->phrase_count < FH_MAX_PHRASES && at + 2.0 < to) {
     const double end = fmin(at + fh_random_in(&r, 2.0, 4.5), to - 0.4);
-    phrases[count++] = (FhStretch){at, end};
-    at               = end + fh_random_in(&r, 1.2, 3.2);
+    song->phrases[song->phrase_count++] = (FhStretch){at, end};
+    at = end + fh_random_in(&r, 1.2, 3.6);
   }
-  return count;
 }
 
 typedef enum { LEGATO, STACCATO, SUSTAINED, RUN, MIXED } Manner;

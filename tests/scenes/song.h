@@ -5,7 +5,8 @@
 /// Made-up music: what every band player and every soloist plays, as notes.
 ///
 /// Band and soloist share key and tempo. The band runs through loud hits, soft pads, crescendos, a groove and
-/// silent bars; the soloist plays separate phrases with legato, staccato, long and soft notes and rests inside.
+/// silent bars: at full strength between the soloist's phrases, as a softer backing under them but for the hits.
+/// The soloist plays separate phrases with legato, staccato, long and soft notes and rests inside.
 /// Thread: any.
 
 #ifndef FRONTHASH_SCENES_SONG_H
@@ -34,13 +35,15 @@ typedef struct {
   double from, to; ///< s
 } FhStretch;
 
-/// Tempo, key and what each bar is like
+/// Tempo, key and where the soloist plays
 typedef struct {
-  uint64_t seed;
-  double   beat;   ///< s
-  double   length; ///< s
-  int      root;   ///< Pitch class of the key
-  int      minor;  ///< 0 or 1
+  uint64_t  seed;
+  double    beat;   ///< s
+  double    length; ///< s
+  int       root;   ///< Pitch class of the key
+  int       minor;  ///< 0 or 1
+  FhStretch phrases[FH_MAX_PHRASES];
+  size_t    phrase_count;
 } FhSong;
 
 /// Choose tempo and key from a seed
@@ -50,8 +53,8 @@ FhSong fh_song(uint64_t seed, double length);
 /// @param low, high Playing range as MIDI note numbers. Free with fh_part_free().
 void fh_song_band_part(const FhSong*, FhRole, int voice, int low, int high, FhPart* part);
 
-/// Choose when the soloist plays. @return number of phrases written
-size_t fh_song_phrases(const FhSong*, double from, double to, FhStretch phrases[FH_MAX_PHRASES]);
+/// Choose when the soloist plays
+void fh_song_phrases(FhSong*, double from, double to);
 
 /// Append one phrase of the solo. Notes end inside the stretch. @param voice 0 lead, 1.. harmony below
 /// @param index Number of the phrase; chooses articulation and strength

@@ -51,7 +51,7 @@ fh_through_run(FhThrough* const through, FhRig* const rig, const FhScene* const 
     }
     const float* const close[] = {block[0], block[1]};
     float* const       out[]   = {through->out[0] + n, through->out[1] ? through->out[1] + n : NULL};
-    rig->controls[FH_LEARN]    = at < scene->learn.to ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
+    rig->controls[FH_LEARN]    = n > 0 && at < scene->learn.to ? FH_LEARN_AMBIENT : FH_LEARN_OFF; // a rising edge
     fh_engine_set(rig->engine, rig->controls);
     fh_engine_run(rig->engine, close, block[scene->closes], out, NULL, (uint32_t)count);
     through->gate[n / through->step] = fh_engine_gate(rig->engine);
