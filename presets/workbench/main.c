@@ -13,6 +13,7 @@
 static const FhVerb verbs[] = {
   {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
   {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
+  {"tune", "make a soloist's preset from a rehearsal take", fh_verb_tune},
   {NULL, NULL, NULL},
 };
 

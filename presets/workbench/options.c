@@ -112,6 +112,13 @@ take_value(const FhOption* const option, const char* const text)
   }
   case FH_OPTION_STRETCH:
     return parse_stretch(option, text, (FhStretch*)option->target);
+  case FH_OPTION_STRETCHES: {
+    FhStretches* const list = (FhStretches*)option->target;
+    if (list->count == FH_LIST_MAX) {
+      return fh_complain("--%s is given more than %d times", option->name, FH_LIST_MAX);
+    }
+    return parse_stretch(option, text, &list->at[list->count++]);
+  }
   case FH_OPTION_LIST: {
     FhTextList* const list = (FhTextList*)option->target;
     if (list->count == FH_LIST_MAX) {

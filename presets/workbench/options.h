@@ -18,6 +18,12 @@ typedef struct {
   double end;   ///< s, above start; 0 where the option was not given
 } FhStretch;
 
+/// Stretches of an option that may be given more than once
+typedef struct {
+  size_t    count;
+  FhStretch at[FH_LIST_MAX];
+} FhStretches;
+
 /// Values of an option that may be given more than once
 typedef struct {
   size_t      count;
@@ -29,6 +35,7 @@ typedef enum {
   FH_OPTION_TEXT,    ///< const char*
   FH_OPTION_NUMBER,  ///< double within min..max
   FH_OPTION_STRETCH, ///< FhStretch
+  FH_OPTION_STRETCHES, ///< FhStretches
   FH_OPTION_LIST,    ///< FhTextList
 } FhOptionKind;
 

@@ -16,5 +16,6 @@ typedef struct {
 
 int fh_verb_plan(int argc, char** argv);
 int fh_verb_render(int argc, char** argv);
+int fh_verb_tune(int argc, char** argv);
 
 #endif

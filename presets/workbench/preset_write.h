@@ -1,0 +1,26 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file preset_write.h
+/// Writes what the plugin is set to, and what it has learnt, as a preset bundle that LV2 hosts find.
+
+#ifndef FRONTHASH_WORKBENCH_PRESET_WRITE_H
+#define FRONTHASH_WORKBENCH_PRESET_WRITE_H
+
+#include "host.h"
+#include "temp.h"
+
+#include <stdbool.h>
+
+/// Folder a preset of this label goes to where none is named: ~/.lv2/fronthash-LABEL.preset.lv2, unusual characters
+/// replaced. @return false, having complained: no home folder, label too long.
+bool fh_preset_folder(const char* label, char folder[FH_PATH_MAX]);
+
+/// True if a preset may go to this folder: it is free, or holds a preset of ours and `replace` is set; else complains.
+bool fh_preset_may_write(const char* folder, bool replace);
+
+/// Write the bundle whole or not at all. Buttons and what belongs to the moment (enabled, muted, learn, clear, listen)
+/// are left out. @return false, having complained.
+bool fh_preset_write(FhHost* host, const char* folder, const char* label, bool replace);
+
+#endif

@@ -1,0 +1,353 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "stretches.h"
+
+#include "complain.h"
+#include "filter.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define SMOOTH 11          // frames of the median: 0.2 s
+#define SHORTEST_TAKE 10.0 // s
+#define SHORTEST_BAND 3.0  // s of field in all, to learn from
+#define SHORTEST_SOLO 2.0  // s of soloist in all
+#define CLEAR_STEP 4.0     // dB by which the difference must rise while the soloist plays
+#define SILENT -80.0f      // dBFS
+
+static int
+by_value(const void* const a, const void* const b)
+{
+  const float x = *(const float*)a;
+  const float y = *(const float*)b;
+  return (x > y) - (x < y);
+}
+
+/// Value not passed by the given part of the values; reorders them
+static float
+quantile(float* const values, const size_t count, const double part)
+{
+  if (!count) {
+    return NAN;
+  }
+  qsort(values, count, sizeof(float), by_value);
+  return values[(size_t)(part * (double)(count - 1) + 0.5)];
+}
+
+static void
+measure_channel(const FhTake* const take, const uint32_t channel, float* const power, const size_t count)
+{
+  const double rate   = take->sound.rate;
+  FhFilter     filter = fh_filter_make(rate, 250.0, 4000.0);
+  const size_t length = take->sound.rate / FH_LEVEL_RATE;
+  for (size_t i = 0; i < count; ++i) {
+    double sum = 0.0;
+    for (size_t j = i * length; j < (i + 1) * length; ++j) {
+      const double x = fh_filter_run(&filter, (double)take->sound.data[channel][j]);
+      sum += x * x;
+    }
+    power[i] += (float)(sum / (double)length);
+  }
+}
+
+bool
+fh_levels_make(FhLevels* const levels, const FhTake* const take)
+{
+  const size_t   count  = take->sound.frames / (take->sound.rate / FH_LEVEL_RATE);
+  const uint32_t closes = take->variant->closes;
+
+  *levels         = (FhLevels){.count = count};
+  levels->close   = (float*)calloc(count + 1, sizeof(float));
+  levels->ambient = (float*)calloc(count + 1, sizeof(float));
+  levels->difference = (float*)calloc(count + 1, sizeof(float));
+  if (!levels->close || !levels->ambient || !levels->difference) {
+    fh_levels_free(levels);
+    return fh_complain("not enough memory; cut the take into shorter ones");
+  }
+  for (uint32_t c = 0; c < closes; ++c) {
+    measure_channel(take, c, levels->close, count);
+  }
+  measure_channel(take, closes, levels->ambient, count);
+  for (size_t i = 0; i < count; ++i) {
+    levels->close[i]   = 10.0f * log10f(levels->close[i] / (float)closes + 1e-12f);
+    levels->ambient[i] = 10.0f * log10f(levels->ambient[i] + 1e-12f);
+  }
+  for (size_t i = 0; i < count; ++i) {
+    float        around[SMOOTH];
+    const size_t first = i < SMOOTH / 2 ? 0 : i - SMOOTH / 2;
+    size_t       n     = 0;
+    for (size_t j = first; j < count && j <= i + SMOOTH / 2; ++j) {
+      around[n++] = levels->close[j] - levels->ambient[j];
+    }
+    levels->difference[i] = quantile(around, n, 0.5);
+  }
+  return true;
+}
+
+void
+fh_levels_free(FhLevels* const levels)
+{
+  free(levels->close);
+  free(levels->ambient);
+  free(levels->difference);
+  *levels = (FhLevels){0};
+}
+
+double
+fh_stretches_seconds(const FhStretches* const stretches)
+{
+  double sum = 0.0;
+  for (size_t i = 0; i < stretches->count; ++i) {
+    sum += stretches->at[i].end - stretches->at[i].start;
+  }
+  return sum;
+}
+
+bool
+fh_stretches_hold(const FhStretches* const stretches, const double seconds, const double skip)
+{
+  for (size_t i = 0; i < stretches->count; ++i) {
+    if (seconds >= stretches->at[i].start + skip && seconds < stretches->at[i].end) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Quantile of a row of levels over the frames within stretches, all frames if NULL
+static float
+quantile_of(const float* const row, const size_t count, const FhStretches* const within, const double part)
+{
+  float* const values = (float*)malloc((count + 1) * sizeof(float));
+  size_t       n      = 0;
+  for (size_t i = 0; values && i < count; ++i) {
+    if (!within || fh_stretches_hold(within, (double)i / FH_LEVEL_RATE, 0.0)) {
+      values[n++] = row[i];
+    }
+  }
+  const float found = values ? quantile(values, n, part) : NAN;
+  free(values);
+  return found;
+}
+
+/// Divide values in two so that the two groups differ most for their sizes (N. Otsu, IEEE Trans. SMC 9(1), 1979)
+/// @param low,high Receive the means of the groups
+static void
+split_in_two(float* const values, const size_t count, double* const low, double* const high)
+{
+  double total = 0.0;
+  for (size_t i = 0; i < count; ++i) {
+    total += (double)values[i];
+  }
+  qsort(values, count, sizeof(float), by_value);
+  double below = 0.0;
+  double best  = -1.0;
+  *low = *high = count ? total / (double)count : (double)NAN;
+  for (size_t i = 1; i < count; ++i) {
+    below += (double)values[i - 1];
+    const double mean_low  = below / (double)i;
+    const double mean_high = (total - below) / (double)(count - i);
+    const double between   = (double)i * (double)(count - i) * (mean_high - mean_low) * (mean_high - mean_low);
+    if (between > best) {
+      best  = between;
+      *low  = mean_low;
+      *high = mean_high;
+    }
+  }
+}
+
+/// Collect runs of frames that are marked, bridging gaps, trimmed at both ends
+static void
+collect(FhStretches* const found,
+        const bool* const  marked,
+        const size_t       count,
+        const double       bridge,
+        const double       trim,
+        const double       shortest)
+{
+  found->count     = 0;
+  size_t start     = 0;
+  size_t last      = 0;
+  bool   inside    = false;
+  for (size_t i = 0; i <= count; ++i) {
+    const bool here = i < count && marked[i];
+    if (here && !inside) {
+      start  = i;
+      inside = true;
+    }
+    if (here) {
+      last = i;
+    } else if (inside && ((double)(i - last) > bridge * FH_LEVEL_RATE || i == count)) {
+      const FhStretch stretch = {(double)start / FH_LEVEL_RATE + trim, (double)(last + 1) / FH_LEVEL_RATE - trim};
+      if (stretch.end - stretch.start >= shortest && found->count < FH_LIST_MAX) {
+        found->at[found->count++] = stretch;
+      }
+      inside = false;
+    }
+  }
+}
+
+/// Find what the user has not named
+static bool
+find(FhDivision* const d, const FhLevels* const levels, const bool find_band, const bool find_solo)
+{
+  const float field  = quantile_of(levels->ambient, levels->count, NULL, 0.95);
+  const float loud   = quantile_of(levels->close, levels->count, NULL, 0.95);
+  float*      values = (float*)malloc((levels->count + 1) * sizeof(float));
+  bool*       marked = (bool*)calloc(levels->count + 1, sizeof(bool));
+  size_t      n      = 0;
+  for (size_t i = 0; values && marked && i < levels->count; ++i) {
+    if (levels->ambient[i] > field - 30.0f || levels->close[i] > loud - 20.0f) {
+      values[n++] = levels->difference[i];
+    }
+  }
+  double low  = 0.0;
+  double high = 0.0;
+  if (values && marked) {
+    split_in_two(values, n, &low, &high);
+  }
+  const double clear = find_band && find_solo ? CLEAR_STEP : 0.0;
+  const bool   ok    = values && marked && high - low >= clear;
+  for (size_t i = 0; ok && i < levels->count; ++i) {
+    marked[i] = levels->ambient[i] > field - 30.0f && (double)levels->difference[i] < low + 0.4 * (high - low);
+  }
+  if (ok && find_band) {
+    collect(&d->band, marked, levels->count, 0.1, 0.25, 0.7);
+  }
+  for (size_t i = 0; ok && i < levels->count; ++i) {
+    marked[i] = levels->close[i] > loud - 35.0f && (double)levels->difference[i] > low + 0.5 * (high - low);
+  }
+  if (ok && find_solo) {
+    collect(&d->solo, marked, levels->count, 0.6, 0.0, 0.3);
+  }
+  free(values);
+  free(marked);
+  return ok;
+}
+
+static const char* const record_this =
+  "record the band alone for 10 s, then the soloist with the band for 20 s, in one take";
+
+static bool
+check_take(const FhLevels* const levels, const FhTake* const take)
+{
+  const double seconds = fh_take_seconds(take);
+  const float  loud    = quantile_of(levels->close, levels->count, NULL, 0.95);
+  const float  field   = quantile_of(levels->ambient, levels->count, NULL, 0.95);
+  if (seconds < SHORTEST_TAKE) {
+    return fh_complain("the take lasts %.1f s, too short to tune by; %s", seconds, record_this);
+  }
+  if (!(loud > SILENT)) {
+    return fh_complain("the close microphone is silent; check its cable and channel, then %s", record_this);
+  }
+  if (!(field > SILENT)) {
+    return fh_complain("the ambient microphone is silent; check its cable and channel, then %s", record_this);
+  }
+  const float* const close   = take->sound.data[0];
+  const float* const ambient = take->sound.data[take->variant->closes];
+  if (!memcmp(close, ambient, take->sound.frames * sizeof(float))) {
+    return fh_complain("both channels carry the same sound; record the ambient microphone on the second, and %s",
+                       record_this);
+  }
+  return true;
+}
+
+static bool
+check_named(const FhStretches* const named, const char* const option, const double seconds)
+{
+  for (size_t i = 0; i < named->count; ++i) {
+    if (named->at[i].end > seconds + 0.5) {
+      return fh_complain("--%s %g-%g ends after the take, which lasts %.1f s; name a stretch within it", option,
+                         named->at[i].start, named->at[i].end, seconds);
+    }
+  }
+  return true;
+}
+
+/// Mean of a row of levels from `start` to `end` s; clamped to the take
+static double
+mean_level(const float* const row, const size_t count, const double start, const double end)
+{
+  const size_t first = (size_t)fmax(0.0, start * FH_LEVEL_RATE);
+  double       sum   = 0.0;
+  size_t       n     = 0;
+  for (size_t i = first; i < count && (double)i < end * FH_LEVEL_RATE; ++i, ++n) {
+    sum += (double)row[i];
+  }
+  return n ? sum / (double)n : (double)NAN;
+}
+
+/// Median step of a microphone's level where the soloist begins, and down where it ends, dB
+static double
+edge_step(const float* const row, const size_t count, const FhStretches* const solo)
+{
+  float  steps[2 * FH_LIST_MAX];
+  size_t n = 0;
+  for (size_t i = 0; i < solo->count; ++i) {
+    const double edges[] = {solo->at[i].start, solo->at[i].end};
+    for (size_t j = 0; j < 2; ++j) {
+      const double before = mean_level(row, count, edges[j] - 0.4, edges[j] - 0.1);
+      const double after  = mean_level(row, count, edges[j] + 0.1, edges[j] + 0.4);
+      const double step   = j ? before - after : after - before;
+      if (isfinite(step)) {
+        steps[n++] = (float)step;
+      }
+    }
+  }
+  return (double)quantile(steps, n, 0.5);
+}
+
+/// Tell by the levels of each microphone which of them the soloist is at. Whoever named the stretches knows who plays;
+/// in found ones "solo" is where the close microphone stands higher, be it only because the other one fell
+static bool
+is_swapped(const FhDivision* const d, const FhLevels* const levels, const bool found)
+{
+  const double close   = edge_step(levels->close, levels->count, &d->solo);
+  const double ambient = edge_step(levels->ambient, levels->count, &d->solo);
+  return found ? -ambient > close + 1.0 : ambient > close + 1.0;
+}
+
+static bool
+check_division(const FhDivision* const d, const FhLevels* const levels, const bool found)
+{
+  const double step = d->play - d->rest;
+  if (is_swapped(d, levels, found)) {
+    return fh_complain("the microphones are swapped: the soloist is louder in the ambient one; put the close "
+                       "microphone on channel 1 and the ambient one on the last");
+  }
+  if (!(step >= CLEAR_STEP)) {
+    return fh_complain("the soloist stands only %.1f dB out of the field; move the close microphone closer or the "
+                       "ambient one away from the soloist, then %s",
+                       step, record_this);
+  }
+  return true;
+}
+
+bool
+fh_divide(FhDivision* const d, const FhLevels* const levels, const FhTake* const take)
+{
+  const double seconds   = fh_take_seconds(take);
+  const bool   find_band = !d->band.count;
+  const bool   find_solo = !d->solo.count;
+  if (!check_take(levels, take) || !check_named(&d->band, "band", seconds) ||
+      !check_named(&d->solo, "solo", seconds)) {
+    return false;
+  }
+  if ((find_band || find_solo) && !find(d, levels, find_band, find_solo)) {
+    return fh_complain("the soloist never stands out of the field by %g dB; %s", CLEAR_STEP, record_this);
+  }
+  if (fh_stretches_seconds(&d->band) < SHORTEST_BAND) {
+    return fh_complain("the band plays alone for only %.1f s of the take, %g s are needed; %s",
+                       fh_stretches_seconds(&d->band), SHORTEST_BAND, record_this);
+  }
+  if (fh_stretches_seconds(&d->solo) < SHORTEST_SOLO) {
+    return fh_complain("the soloist plays for only %.1f s of the take, %g s are needed; %s",
+                       fh_stretches_seconds(&d->solo), SHORTEST_SOLO, record_this);
+  }
+  d->rest     = (double)quantile_of(levels->difference, levels->count, &d->band, 0.5);
+  d->rest_top = (double)quantile_of(levels->difference, levels->count, &d->band, 0.99);
+  d->play     = (double)quantile_of(levels->difference, levels->count, &d->solo, 0.5);
+  return check_division(d, levels, find_band && find_solo);
+}
