@@ -15,8 +15,8 @@
 /// Size at scale 1, and the least that is still readable, in pixels at scale 1
 #define FH_WINDOW_WIDTH 960
 #define FH_WINDOW_HEIGHT 640
-#define FH_WINDOW_MIN_WIDTH 720
-#define FH_WINDOW_MIN_HEIGHT 480
+#define FH_WINDOW_MIN_WIDTH 768
+#define FH_WINDOW_MIN_HEIGHT 512
 
 typedef struct {
   int    pixel_width, pixel_height;

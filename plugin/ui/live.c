@@ -11,10 +11,11 @@
 #define SPARE 64      ///< Columns kept beyond what is seen, so that the ends know their neighbours
 #define GRID_EVERY 1.0 ///< Seconds between upright lines
 
+/// Running index of a time; starts beyond one ring, so that what is seen never begins below 0
 static size_t
 index_of(const FhLive* const live, const double seconds)
 {
-  return (size_t)fmax(floor(seconds * live->per_second), 0.0);
+  return live->count + (size_t)fmax(floor(seconds * live->per_second), 0.0);
 }
 
 /// Move the newest column to `index`, repeating the last values on the way
@@ -45,7 +46,7 @@ fh_live_advance(FhLive* const live, const FhModel* const model)
     return live->newest + 1;
   }
   unread             = unread < frames ? unread : frames;
-  const size_t dirty = live->newest ? live->newest - 1 : 0;
+  const size_t dirty = live->newest;
   for (size_t age = unread; age-- > 0;) {
     const FhFrame* const frame = fh_model_frame(model, age);
     const size_t         index = index_of(live, frame->seconds);
@@ -97,7 +98,7 @@ bool
 fh_live_still(const FhLive* const live)
 {
   const FhColumn* const newest = &live->columns[live->newest % live->count];
-  for (size_t i = 1; i < live->seen && i <= live->newest; ++i) {
+  for (size_t i = 1; i < live->seen; ++i) {
     const FhColumn* const c = &live->columns[(live->newest - i) % live->count];
     if (c->filled != newest->filled || c->open != newest->open || c->fault != newest->fault ||
         !alike(&c->close, &newest->close) || !alike(&c->pickup, &newest->pickup) || !alike(&c->line, &newest->line) ||
@@ -124,7 +125,11 @@ draw_seconds(const FhPen* const pen, const FhLane* const lane, const FhLive* con
 
 /// Ground of the columns of a run
 static void
-draw_ground(const FhPen* const pen, const FhLane* const lane, const FhLive* const live, const FhRun* const run, const double step)
+draw_ground(const FhPen* const  pen,
+            const FhLane* const lane,
+            const FhLive* const live,
+            const FhRun* const  run,
+            const double        step)
 {
   FhLane part  = *lane;
   part.box.x   = lane->box.x + ((double)run->first - (double)run->left) * lane->column;
@@ -152,4 +157,43 @@ fh_live_draw(const FhPen* const    pen,
   fh_draw_levels(pen, &levels, &run);
   draw_ground(pen, &gains, live, &run, 30.0);
   fh_draw_gains(pen, &gains, &run);
+}
+
+void
+fh_live_fill(cairo_t* const cr, const FhLayout* const layout, const FhLive* const live, size_t first, const size_t last)
+{
+  cairo_save(cr);
+  cairo_scale(cr, layout->scale, layout->scale);
+  const FhPen pen = fh_pen(cr, &fh_night, layout->scale);
+  while (first < last) { // In pieces that do not wrap
+    const size_t left = first / live->seen * live->seen;
+    const size_t stop = left + live->seen < last ? left + live->seen : last;
+    fh_live_draw(&pen, layout, live, first, stop, left);
+    first = stop;
+  }
+  cairo_restore(cr);
+}
+
+void
+fh_live_copy(cairo_t* const         front,
+             cairo_surface_t* const ring,
+             const FhLayout* const  layout,
+             const FhLive* const    live,
+             const FhBox* const     lane)
+{
+  const double s      = layout->scale;
+  const double left   = round(lane->x * s);
+  const double top    = round(layout->levels.y * s);
+  const double y      = round(lane->y * s);
+  const double height = round(lane->h * s);
+  const double width  = (double)live->seen;
+  const double split  = (double)((live->newest + 1) % live->seen); // Ring column of the oldest
+  cairo_set_source_surface(front, ring, left - split, top);
+  cairo_rectangle(front, left, y, width - split, height);
+  cairo_fill(front);
+  if (split > 0.0) {
+    cairo_set_source_surface(front, ring, left + width - split, top);
+    cairo_rectangle(front, left + width - split, y, split, height);
+    cairo_fill(front);
+  }
 }

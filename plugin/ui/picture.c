@@ -80,7 +80,7 @@ set_scales(Sheet* const sheet)
 static void
 set_lanes(Sheet* const sheet)
 {
-  static const double shares[MAX_LANES] = {0.54, 0.23, 0.23};
+  static const double shares[MAX_LANES] = {0.60, 0.20, 0.20};
   const double        spare             = sheet->height - HEAD - FOOT - MAX_LANES * LANE_HEAD;
   double              y                 = HEAD;
   for (int i = 0; i < MAX_LANES; ++i) {
@@ -279,7 +279,7 @@ draw_head(const Sheet* const sheet, const bool empty)
 static void
 draw_lanes(const Sheet* const sheet)
 {
-  const FhRun run = {sheet->columns, sheet->count, 0, sheet->count, 0};
+  const FhRun run = {sheet->columns, sheet->count + 1, 0, sheet->count, 0};
   for (int i = 0; i < MAX_LANES; ++i) {
     fh_lane_ground(&sheet->pen, &sheet->lanes[i], 10.0);
   }
@@ -303,13 +303,15 @@ fh_view_picture(cairo_t* const cr, const FhPicture* const picture, const FhFrame
                         .width  = fmax(picture->width, FH_PICTURE_MIN_WIDTH),
                         .height = fmax(picture->height, FH_PICTURE_MIN_HEIGHT)};
   sheet.count        = (size_t)floor((sheet.width - AXIS - LEGEND) * scale);
-  sheet.columns      = (FhColumn*)calloc(sheet.count, sizeof(FhColumn));
+  sheet.columns      = (FhColumn*)calloc(sheet.count + 1, sizeof(FhColumn)); // One stays empty: the end
   if (!sheet.columns) {
     return ENOMEM;
   }
   cairo_save(cr);
   cairo_scale(cr, scale, scale);
-  sheet.pen = fh_pen(cr, &fh_day, scale);
+  sheet.pen           = fh_pen(cr, &fh_day, scale);
+  sheet.pen.note      = picture->note;
+  sheet.pen.note_data = picture->note_data;
   fh_box(&sheet.pen, (FhBox){0.0, 0.0, sheet.width, sheet.height}, 0.0, FH_INK_GROUND, 1.0);
   if (n) {
     sheet.seconds = length_of(frames, n);

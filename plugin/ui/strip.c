@@ -84,8 +84,10 @@ fh_lane_ground(const FhPen* const pen, const FhLane* const lane, const double st
 {
   fh_box(pen, lane->box, 0.0, FH_INK_PANEL, 1.0);
   for (double level = ceil(lane->bottom / step) * step; level <= lane->top; level += step) {
-    const double y = fh_lane_y(lane, level);
-    fh_line(pen, lane->box.x, y, lane->box.x + lane->box.w, y, pen->pixel, FH_INK_GRID);
+    const double pixel = pen->pixel;
+    const double y     = round(fh_lane_y(lane, level) / pixel) * pixel;
+    const double least = fmin(y, lane->box.y + lane->box.h - pixel);
+    fh_box(pen, (FhBox){lane->box.x, least, lane->box.w, pixel}, 0.0, FH_INK_GRID, 1.0);
   }
 }
 
@@ -115,16 +117,6 @@ left_of(const FhLane* const lane, const FhRun* const run, const size_t index)
   return lane->box.x + ((double)index - (double)run->left) * lane->column;
 }
 
-/// Take in one column of what lies on each side, so that pieces drawn apart meet
-static FhRun
-joined(const FhRun* const run)
-{
-  FhRun wide = *run;
-  wide.first -= run->first > run->left && at(run, run->first - 1)->filled ? 1 : 0;
-  wide.last += run->last < run->left + run->count && at(run, run->last)->filled ? 1 : 0;
-  return wide;
-}
-
 static bool
 clip_to(const FhPen* const pen, const FhLane* const lane, const FhRun* const run)
 {
@@ -139,7 +131,7 @@ clip_to(const FhPen* const pen, const FhLane* const lane, const FhRun* const run
   return run->last > run->first;
 }
 
-/// Outline of first..last-1 between two edges, each in the middle of its column; ends drawn out to column edges
+/// Outline of columns first..last-1 between two edges, in steps: each column as it is, however short its peak
 static void
 outline(const FhPen* const  pen,
         const FhLane* const lane,
@@ -150,17 +142,17 @@ outline(const FhPen* const  pen,
         const FhEdge        lower,
         const size_t        offset)
 {
-  const double half = lane->column / 2.0;
-  cairo_move_to(pen->cr, left_of(lane, run, first), upper(lane, run, first, offset));
+  cairo_new_sub_path(pen->cr);
   for (size_t i = first; i < last; ++i) {
-    cairo_line_to(pen->cr, left_of(lane, run, i) + half, upper(lane, run, i, offset));
+    const double y = upper(lane, run, i, offset);
+    cairo_line_to(pen->cr, left_of(lane, run, i), y);
+    cairo_line_to(pen->cr, left_of(lane, run, i + 1), y);
   }
-  cairo_line_to(pen->cr, left_of(lane, run, last), upper(lane, run, last - 1, offset));
-  cairo_line_to(pen->cr, left_of(lane, run, last), lower(lane, run, last - 1, offset));
   for (size_t i = last; i-- > first;) {
-    cairo_line_to(pen->cr, left_of(lane, run, i) + half, lower(lane, run, i, offset));
+    const double y = lower(lane, run, i, offset);
+    cairo_line_to(pen->cr, left_of(lane, run, i + 1), y);
+    cairo_line_to(pen->cr, left_of(lane, run, i), y);
   }
-  cairo_line_to(pen->cr, left_of(lane, run, first), lower(lane, run, first, offset));
   cairo_close_path(pen->cr);
 }
 
@@ -168,7 +160,7 @@ outline(const FhPen* const  pen,
 static const FhSpan*
 span_before(const FhRun* const run, const size_t index, const size_t offset)
 {
-  const FhColumn* const before = at(run, index ? index - 1 : 0);
+  const FhColumn* const before = at(run, index > 0 ? index - 1 : 0);
   return span_of(before->filled ? before : at(run, index), offset);
 }
 
@@ -327,25 +319,24 @@ void
 fh_draw_levels(const FhPen* const pen, const FhLane* const lane, const FhRun* const run)
 {
   if (clip_to(pen, lane, run)) {
-    const FhRun wide = joined(run);
-    stretches(pen, lane, &wide, is_open, lane_ceiling, lane_floor, 0);
+    stretches(pen, lane, run, is_open, lane_ceiling, lane_floor, 0);
     fh_ink(pen, FH_INK_OPEN, 0.12);
     cairo_fill(pen->cr);
 
-    stretches(pen, lane, &wide, is_filled, close_over_pickup, edge, offsetof(FhColumn, pickup));
+    stretches(pen, lane, run, is_filled, close_over_pickup, edge, offsetof(FhColumn, pickup));
     fh_ink(pen, FH_INK_CLOSE, 0.22);
     cairo_fill(pen->cr);
 
-    stretches(pen, lane, &wide, is_filled, edge, lane_floor, offsetof(FhColumn, pickup));
+    stretches(pen, lane, run, is_filled, edge, lane_floor, offsetof(FhColumn, pickup));
     fh_ink(pen, FH_INK_PICKUP, 0.16);
     cairo_fill_preserve(pen->cr);
     fh_hatch(pen, FH_INK_PICKUP, 0.55, HATCH_GAP, 0.9);
 
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, pickup), is_filled, FH_INK_PICKUP);
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, close), is_filled, FH_INK_CLOSE);
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, line), is_dash, FH_INK_LINE);
-    draw_ribbon(pen, lane, &wide, is_open, FH_INK_OPEN, false);
-    draw_ribbon(pen, lane, &wide, is_fault, FH_INK_FAULT, true);
+    draw_trace(pen, lane, run, offsetof(FhColumn, pickup), is_filled, FH_INK_PICKUP);
+    draw_trace(pen, lane, run, offsetof(FhColumn, close), is_filled, FH_INK_CLOSE);
+    draw_trace(pen, lane, run, offsetof(FhColumn, line), is_dash, FH_INK_LINE);
+    draw_ribbon(pen, lane, run, is_open, FH_INK_OPEN, false);
+    draw_ribbon(pen, lane, run, is_fault, FH_INK_FAULT, true);
   }
   cairo_restore(pen->cr);
 }
@@ -354,12 +345,11 @@ void
 fh_draw_excess(const FhPen* const pen, const FhLane* const lane, const FhRun* const run)
 {
   if (clip_to(pen, lane, run)) {
-    const FhRun wide = joined(run);
-    stretches(pen, lane, &wide, is_filled, excess_over_margin, edge, offsetof(FhColumn, margin));
+    stretches(pen, lane, run, is_filled, excess_over_margin, edge, offsetof(FhColumn, margin));
     fh_ink(pen, FH_INK_OPEN, 0.30);
     cairo_fill(pen->cr);
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, excess), is_filled, FH_INK_CLOSE);
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, margin), is_dash, FH_INK_LINE);
+    draw_trace(pen, lane, run, offsetof(FhColumn, excess), is_filled, FH_INK_CLOSE);
+    draw_trace(pen, lane, run, offsetof(FhColumn, margin), is_dash, FH_INK_LINE);
   }
   cairo_restore(pen->cr);
 }
@@ -368,13 +358,12 @@ void
 fh_draw_gains(const FhPen* const pen, const FhLane* const lane, const FhRun* const run)
 {
   if (clip_to(pen, lane, run)) {
-    const FhRun wide = joined(run);
-    stretches(pen, lane, &wide, is_filled, untouched, edge, offsetof(FhColumn, gate));
+    stretches(pen, lane, run, is_filled, untouched, edge, offsetof(FhColumn, gate));
     fh_ink(pen, FH_INK_PICKUP, 0.16);
     cairo_fill_preserve(pen->cr);
     fh_hatch(pen, FH_INK_PICKUP, 0.55, HATCH_GAP, 0.9);
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, gate), is_filled, FH_INK_OPEN);
-    draw_trace(pen, lane, &wide, offsetof(FhColumn, duck), is_dash, FH_INK_TEXT);
+    draw_trace(pen, lane, run, offsetof(FhColumn, gate), is_filled, FH_INK_OPEN);
+    draw_trace(pen, lane, run, offsetof(FhColumn, duck), is_dash, FH_INK_TEXT);
   }
   cairo_restore(pen->cr);
 }

@@ -56,8 +56,8 @@ double fh_lane_y(const FhLane* lane, double level);
 /// Ground and level lines every `step` dB
 void fh_lane_ground(const FhPen* pen, const FhLane* lane, double step);
 
-/// Draw columns first..last-1 of a ring of `count` (index modulo count) at the lane's left edge onwards.
-/// Column `first` must be drawn with its neighbours known: they are joined to first-1 and last if those are filled.
+/// Columns first..last-1 of a ring of `count` (index modulo count). Each is drawn with the one before it known: a jump
+/// is an upright in the later column.
 typedef struct {
   const FhColumn* columns;
   size_t          count; ///< Length of the ring

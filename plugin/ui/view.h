@@ -10,6 +10,7 @@
 #define FRONTHASH_UI_VIEW_H
 
 #include "ports.h"
+#include "ui/pen.h"
 
 #include <cairo.h>
 
@@ -27,10 +28,12 @@ typedef struct {
   double      width;  ///< Units, at least FH_PICTURE_MIN_WIDTH
   double      height; ///< Units, at least FH_PICTURE_MIN_HEIGHT
   double      scale;  ///< Device pixels a unit, 1 to 4
+  FhTextNote  note;   ///< Hears of each text drawn, in units; may be NULL
+  void*       note_data;
 } FhPicture;
 
-#define FH_PICTURE_MIN_WIDTH 640.0
-#define FH_PICTURE_MIN_HEIGHT 480.0
+#define FH_PICTURE_MIN_WIDTH 800.0
+#define FH_PICTURE_MIN_HEIGHT 600.0
 
 /// Draw a whole take: levels, excess against the margin, gains; with axes and legend.
 /// Size and scale are clamped. `n` may be 0: the picture then says that there is nothing to show.

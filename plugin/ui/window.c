@@ -64,8 +64,8 @@ sign_item(uint64_t hash, const FhModel* const model, const int item)
     hash = mix(mix_int(hash, 1 + model->refused), model->typed, strlen(model->typed));
   }
   if (it->kind == FH_ITEM_LEARN) {
-    hash = mix_int(hash, lround(fh_model_progress(model)));
-    hash = mix_int(hash, fh_model_learning(model));
+    const bool learning = fh_model_learning(model) == it->choice;
+    hash                = mix_int(hash, learning ? 1 + lround(fh_model_progress(model)) : 0);
   }
   return it->kind == FH_ITEM_CLEAR ? mix_int(hash, model->now < model->clear_armed) : hash;
 }
@@ -221,8 +221,7 @@ fh_window_draw(cairo_t* const        cr,
   }
   cairo_translate(cr, layout->levels.x, layout->levels.y);
   const size_t last = live.newest + 1;
-  const size_t seen = live.seen < last ? live.seen : last;
-  fh_live_draw(&pen, layout, &live, last - seen, last, last - live.seen);
+  fh_live_draw(&pen, layout, &live, last - live.seen, last, last - live.seen);
   cairo_restore(cr);
   fh_live_free(&live);
   return 0;

@@ -73,44 +73,6 @@ paint_parts(FhX11* const x, cairo_t* const front)
   cairo_destroy(cr);
 }
 
-/// Draw columns first..last-1 into the ring, in pieces that do not wrap
-static void
-fill_ring(FhX11* const x, size_t first, const size_t last)
-{
-  const size_t   width = x->live.seen;
-  cairo_t* const cr    = cairo_create(x->ring);
-  cairo_scale(cr, x->layout.scale, x->layout.scale);
-  const FhPen pen = fh_pen(cr, &fh_night, x->layout.scale);
-  while (first < last) {
-    const size_t left = first / width * width;
-    const size_t stop = left + width < last ? left + width : last;
-    fh_live_draw(&pen, &x->layout, &x->live, first, stop, left);
-    first = stop;
-  }
-  cairo_destroy(cr);
-}
-
-/// Copy one lane from the ring, newest column at the right edge
-static void
-copy_lane(const FhX11* const x, cairo_t* const front, const FhBox* const lane)
-{
-  const double s      = x->layout.scale;
-  const double left   = round(lane->x * s);
-  const double top    = round(x->layout.levels.y * s);
-  const double y      = round(lane->y * s);
-  const double height = round(lane->h * s);
-  const double width  = (double)x->live.seen;
-  const double split  = (double)((x->live.newest + 1) % x->live.seen); // Ring column of the oldest
-  cairo_set_source_surface(front, x->ring, left - split, top);
-  cairo_rectangle(front, left, y, width - split, height);
-  cairo_fill(front);
-  if (split > 0.0) {
-    cairo_set_source_surface(front, x->ring, left + width - split, top);
-    cairo_rectangle(front, left + width - split, y, split, height);
-    cairo_fill(front);
-  }
-}
-
 static void
 paint_strip(FhX11* const x, cairo_t* const front)
 {
@@ -120,14 +82,16 @@ paint_strip(FhX11* const x, cairo_t* const front)
   const size_t before = x->live.newest;
   const size_t dirty  = fh_live_advance(&x->live, &x->model);
   const size_t end    = x->live.newest + 1;
-  const size_t oldest = end > x->live.seen ? end - x->live.seen : 0;
+  const size_t oldest = end - x->live.seen;
   const size_t first  = x->fresh || dirty < oldest ? oldest : dirty;
   if (first < end) {
-    fill_ring(x, first, end);
+    cairo_t* const cr = cairo_create(x->ring);
+    fh_live_fill(cr, &x->layout, &x->live, first, end);
+    cairo_destroy(cr);
   }
   if (x->exposed || (first < end && (x->live.newest == before || !fh_live_still(&x->live)))) {
-    copy_lane(x, front, &x->layout.levels);
-    copy_lane(x, front, &x->layout.gains);
+    fh_live_copy(front, x->ring, &x->layout, &x->live, &x->layout.levels);
+    fh_live_copy(front, x->ring, &x->layout, &x->live, &x->layout.gains);
   }
 }
 

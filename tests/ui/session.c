@@ -17,6 +17,18 @@ session_rest(FhFrame* const frames, const size_t n)
   }
 }
 
+void
+session_steady(FhFrame* const frames, const size_t n, const float close, const float pickup, const float open_at)
+{
+  session_rest(frames, n);
+  for (size_t i = 0; i < n; ++i) {
+    frames[i].v[FH_CLOSE_LEVEL]  = close;
+    frames[i].v[FH_PICKUP_LEVEL] = pickup;
+    frames[i].v[FH_OPEN_AT]      = open_at;
+    frames[i].v[FH_EXCESS]       = close - pickup;
+  }
+}
+
 static float
 noise(const size_t i)
 {

@@ -18,4 +18,7 @@ void session_fill(FhFrame* frames, size_t n);
 /// Fill frames with all ports at their defaults
 void session_rest(FhFrame* frames, size_t n);
 
+/// Fill frames with steady levels, dBFS and dB, at rest otherwise
+void session_steady(FhFrame* frames, size_t n, float close, float pickup, float open_at);
+
 #endif

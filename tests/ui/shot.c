@@ -56,7 +56,8 @@ main(const int argc, char** argv)
   const size_t    n       = (size_t)(SESSION_RATE * (count > 2 ? atof(argv[2]) : 20.0));
   const double    width   = count > 3 ? atof(argv[3]) : window ? FH_WINDOW_WIDTH : 1280.0;
   const double    height  = count > 4 ? atof(argv[4]) : window ? FH_WINDOW_HEIGHT : 720.0;
-  const FhPicture picture = {"Made-up session", width, height, count > 5 ? atof(argv[5]) : 1.0};
+  const double    scale   = count > 5 ? atof(argv[5]) : 1.0;
+  const FhPicture picture = {.title = "Made-up session", .width = width, .height = height, .scale = scale};
   FhFrame* const  frames  = (FhFrame*)calloc(n + 1, sizeof(FhFrame));
   session_fill(frames, n);
   const int error = window ? window_png(argv[1], frames, n, (int)width, (int)height)

@@ -1,0 +1,284 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// The live window, drawn and measured: where levels lie follows from the lane's box and range.
+
+#include "drawn.h"
+#include "session.h"
+
+#include "../unit/check.h"
+
+#include <stdio.h>
+#include "ui/live.h"
+
+enum { FRAMES = 300 };
+
+// In the window the level lane spans 0 to -80 dBFS
+static void
+window_places_the_opening_line(void** const state)
+{
+  (void)state;
+  static FhFrame frames[FRAMES];
+  static FhModel model;
+  static const int sizes[][2] = {{960, 640}, {1440, 960}, {1920, 1280}, {2880, 1920}};
+  for (size_t i = 0; i < 4; ++i) {
+    session_steady(frames, FRAMES, -20.0f, -50.0f, 7.0f);
+    play(&model, frames, FRAMES);
+    const FhLayout layout = fh_layout(sizes[i][0], sizes[i][1]);
+    Drawn* const   d      = draw_window(sizes[i][0], sizes[i][1], &model);
+    const double   top    = layout.levels.y * layout.scale, height = layout.levels.h * layout.scale;
+    const int      x      = (int)((layout.levels.x + 0.5 * layout.levels.w) * layout.scale);
+    const double   line   = line_row(d, x, (int)top, (int)(top + height), &fh_night);
+    const double   close  = find_row(d, x, (int)top, (int)(top + height), fh_night.rgb[FH_INK_CLOSE], 40);
+    check_near(line, top + height * 43.0 / 80.0, 1.0 + 0.5 * layout.scale);
+    check_near(close, top + height * 20.0 / 80.0, 1.0 + 0.5 * layout.scale);
+    drawn_free(d);
+  }
+}
+
+/// Values that make the longest and strangest words
+static void
+set_case(FhModel* const model, const int which)
+{
+  float* const v = model->v;
+  switch (which) {
+  case 1: // Trouble everywhere
+    v[FH_FAULT]      = FH_FAULT_AMBIENT_IS_CLOSE;
+    v[FH_SEPARATION] = 2.0f;
+    v[FH_EXCESS]     = -60.0f;
+    v[FH_OPEN_AT]    = -60.0f;
+    v[FH_MUTED]      = 1.0f;
+    v[FH_LISTEN]     = FH_LISTEN_REMOVED;
+    model->focus     = 6;
+    model->typing = model->refused = true;
+    strcpy(model->typed, "123456789012345");
+    break;
+  case 2: // Open and learning
+    v[FH_STATE]      = FH_STATE_OPEN;
+    v[FH_SEPARATION] = 60.0f;
+    v[FH_LEARN]      = FH_LEARN_AMBIENT;
+    v[FH_LEARNT]     = 62.0f;
+    v[FH_FAULT]      = FH_FAULT_NO_AMBIENT;
+    model->hover     = 9;
+    break;
+  case 3: // Bypassed, all inputs at their ends
+    for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
+      v[c] = fh_controls[c].flow == FH_INPUT ? fh_controls[c].max : v[c];
+    }
+    v[FH_ENABLED]      = 0.0f;
+    v[FH_SEPARATION]   = 7.0f;
+    v[FH_FAULT]        = FH_FAULT_CLIPPING;
+    model->clear_armed = model->now + 1.0;
+    model->focus       = 3;
+    break;
+  default:
+    break;
+  }
+}
+
+static void
+window_texts_read(void** const state)
+{
+  (void)state;
+  static FhFrame   frames[FRAMES];
+  static FhModel   model;
+  static const int sizes[][2] = {{768, 512}, {960, 640}, {1500, 640}, {960, 1100}, {1920, 1280}, {2880, 1920}};
+  session_fill(frames, FRAMES);
+  for (size_t i = 0; i < sizeof(sizes) / sizeof(sizes[0]); ++i) {
+    for (int which = 0; which < 4; ++which) {
+      play(&model, frames, FRAMES);
+      set_case(&model, which);
+      Drawn* const d = draw_window(sizes[i][0], sizes[i][1], &model);
+      check_texts(d, &fh_night, 4.5);
+      for (int item = 0; item < FH_ITEM_COUNT; ++item) {
+        const FhPortInfo* const port = &fh_controls[fh_items[item].control];
+        if (fh_items[item].kind == FH_ITEM_VALUE && !find_text(d, port->name)) {
+          fail_msg("\"%s\" has no label", port->name);
+        }
+      }
+      drawn_free(d);
+    }
+  }
+}
+
+// The words that must be readable at a glance
+static void
+window_says_it_in_words(void** const state)
+{
+  (void)state;
+  static const struct {
+    FhControl   control;
+    float       value;
+    const char* words;
+  } cases[] = {
+    {FH_STATE, FH_STATE_CLOSED, "Closed"},
+    {FH_STATE, FH_STATE_OPENING, "Opening"},
+    {FH_STATE, FH_STATE_OPEN, "Open"},
+    {FH_STATE, FH_STATE_HOLDING, "Holding"},
+    {FH_STATE, FH_STATE_CLOSING, "Closing"},
+    {FH_SEPARATION, 0.0f, "Not heard yet"},
+    {FH_SEPARATION, 5.9f, "Move the microphone"},
+    {FH_SEPARATION, 6.0f, "Thin"},
+    {FH_SEPARATION, 11.9f, "Thin"},
+    {FH_SEPARATION, 12.0f, "Good"},
+    {FH_FAULT, FH_FAULT_NO_AMBIENT, "No ambient"},
+    {FH_FAULT, FH_FAULT_AMBIENT_IS_CLOSE, "Ambient is the close mic"},
+    {FH_FAULT, FH_FAULT_NO_CLOSE, "No close"},
+    {FH_FAULT, FH_FAULT_CLIPPING, "Clipping"},
+    {FH_MUTED, 1.0f, "Muted"},
+    {FH_ENABLED, 0.0f, "Bypassed"},
+    {FH_LEARNT, 0.0f, "Nothing learnt yet"},
+    {FH_LEARN, FH_LEARN_SOLO, "Learning the soloist"},
+  };
+  static FhFrame frame;
+  static FhModel model;
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    session_rest(&frame, 1);
+    frame.v[cases[i].control] = cases[i].value;
+    play(&model, &frame, 1);
+    Drawn* const d = draw_window(960, 640, &model);
+    if (!find_text(d, cases[i].words)) {
+      fail_msg("%s = %g does not say \"%s\"", fh_controls[cases[i].control].symbol, (double)cases[i].value, cases[i].words);
+    }
+    drawn_free(d);
+  }
+}
+
+// Half the lane at 20 of 40 dB, and the duck hangs below the middle line
+static void
+bands_grow_with_the_excess(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  session_rest(&frame, 1);
+  for (int b = 0; b < FH_BANDS; ++b) {
+    frame.v[FH_BAND_EXCESS_1 + 2 * b] = 5.0f * (float)b;
+  }
+  play(&model, &frame, 1);
+  Drawn* const   d      = draw_window(960, 640, &model);
+  const FhLayout layout = fh_layout(960, 640);
+  const double   x0 = layout.bands.x + 34.0, slot = (layout.bands.w - 34.0) / FH_BANDS;
+  double         height[FH_BANDS];
+  for (int b = 0; b < FH_BANDS; ++b) {
+    const int x = (int)(x0 + (b + 0.5) * slot);
+    height[b]   = 0.0;
+    for (int y = (int)layout.bands.y; y < (int)(layout.bands.y + layout.bands.h); ++y) {
+      height[b] += distance(pixel(d, x, y), fh_night.rgb[FH_INK_CLOSE]) < 8;
+    }
+  }
+  for (int b = 1; b < FH_BANDS; ++b) {
+    check_near(height[b], height[4] * b / 4.0, 1.5);
+  }
+  assert_true(height[4] > 50.0);
+  drawn_free(d);
+}
+
+// Adding a few columns at a time to the ring gives the same pixels as drawing all at once
+static void
+ring_equals_the_whole(void** const state)
+{
+  (void)state;
+  enum { LONG = 700 };
+  static FhFrame frames[LONG];
+  static FhModel model;
+  session_fill(frames, LONG);
+  play(&model, frames, 1);
+  const FhLayout layout = fh_layout(1200, 800);
+  FhLive         live, whole;
+  assert_int_equal(fh_live_init(&live, &layout, &model), 0);
+  const int              height = (int)ceil((layout.gains.y + layout.gains.h - layout.levels.y) * layout.scale);
+  cairo_surface_t* const ring   = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)live.seen, height);
+  for (size_t i = 1; i < LONG; ++i) {
+    memcpy(model.v, frames[i].v, sizeof(model.v));
+    fh_model_tick(&model, frames[i].seconds);
+    if (i % 3 == 0 || i == LONG - 1) {
+      const size_t   first = fh_live_advance(&live, &model);
+      cairo_t* const cr    = cairo_create(ring);
+      fh_live_fill(cr, &layout, &live, first, live.newest + 1);
+      cairo_destroy(cr);
+    }
+  }
+  assert_int_equal(fh_live_init(&whole, &layout, &model), 0);
+  assert_int_equal(live.newest, whole.newest);
+
+  cairo_surface_t* images[2];
+  cairo_surface_t* full = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)live.seen, height);
+  cairo_t*         cr   = cairo_create(full);
+  fh_live_fill(cr, &layout, &whole, whole.newest + 1 - whole.seen, whole.newest + 1);
+  cairo_destroy(cr);
+  images[0] = ring;
+  images[1] = full;
+  long differing = 0;
+  for (int y = 0; y < height; ++y) {
+    // Leave out the oldest columns, whose neighbours the whole drawing does not know
+    for (size_t i = whole.newest + 8 - whole.seen; i <= whole.newest; ++i) {
+      uint32_t rgb[2];
+      for (int k = 0; k < 2; ++k) {
+        memcpy(&rgb[k],
+               cairo_image_surface_get_data(images[k]) + y * cairo_image_surface_get_stride(images[k]) +
+                 4 * (i % whole.seen),
+               4);
+      }
+      differing += distance(rgb[0] & 0xffffff, rgb[1] & 0xffffff) > 24;
+    }
+  }
+  assert_int_equal(differing, 0);
+  cairo_surface_destroy(full);
+  cairo_surface_destroy(ring);
+  fh_live_free(&live);
+  fh_live_free(&whole);
+}
+
+// A part is drawn again when, and only when, what it shows changes
+static void
+signs_follow_what_is_shown(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  session_rest(&frame, 1);
+  play(&model, &frame, 1);
+  uint64_t before[FH_PART_COUNT];
+  for (int p = 0; p < FH_PART_COUNT; ++p) {
+    before[p] = fh_part_sign(&model, p);
+  }
+  model.now += 1.0;
+  for (int p = 0; p < FH_PART_COUNT; ++p) {
+    assert_int_equal(fh_part_sign(&model, p), before[p]);
+  }
+  for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
+    if (c == FH_CLOSE_LEVEL || c == FH_GATE_GAIN || c == FH_DUCK_GAIN || c == FH_LATENCY || c == FH_CLEAR) {
+      continue; // In the strip, or not shown as such
+    }
+    static FhModel changed;
+    changed = model;
+    changed.v[FH_AMBIENT_LEVEL] = changed.v[FH_PICKUP_LEVEL] = -40.0f;
+    changed.v[FH_LEARNT]                                     = 100.0f;
+    int differ = 0;
+    for (int p = 0; p < FH_PART_COUNT; ++p) {
+      before[p] = fh_part_sign(&changed, p);
+    }
+    changed.v[c] = changed.v[c] == fh_controls[c].max ? fh_controls[c].min : fh_controls[c].max;
+    for (int p = 0; p < FH_PART_COUNT; ++p) {
+      differ += fh_part_sign(&changed, p) != before[p];
+    }
+    if (differ < 1) {
+      fail_msg("a change of %s draws nothing", fh_controls[c].symbol);
+    }
+  }
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(window_places_the_opening_line),
+    cmocka_unit_test(window_texts_read),
+    cmocka_unit_test(window_says_it_in_words),
+    cmocka_unit_test(bands_grow_with_the_excess),
+    cmocka_unit_test(ring_equals_the_whole),
+    cmocka_unit_test(signs_follow_what_is_shown),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
