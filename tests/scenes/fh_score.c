@@ -198,7 +198,8 @@ list_requests(const Options* const o, FhResult* const results)
   for (int s = 0; s < o->spec_count; ++s) {
     for (int d = 0; d < o->seed_count; ++d) {
       for (int c = 0; c < o->condition_count; ++c) {
-        for (int r = 0; r < o->ratio_count; ++r) {
+        const bool nobody = o->conditions[c] >= FH_NO_SOLO; // the same for all soloists and ratios: once will do
+        for (int r = 0; r < (nobody ? s == 0 : o->ratio_count); ++r) {
           if (results) {
             results[count].request = (FhSceneRequest){o->specs[s], (uint64_t)o->seeds[d], o->ratios[r],       o->rate,
                                                       !o->synth,   o->conditions[c],     0,                  o->cache};

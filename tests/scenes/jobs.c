@@ -3,6 +3,9 @@
 
 #include "jobs.h"
 
+#include "fixed_gate.h"
+#include "speex_reference.h"
+
 #include <math.h>
 #include <stdatomic.h>
 #include <stdio.h>
@@ -33,8 +36,8 @@ static void
 write_trace(const char* const dir, const FhSceneRequest* const q, const FhTruth* const truth, const FhThrough* const through)
 {
   char path[1024];
-  snprintf(path, sizeof(path), "%s/%s-%s-%llu-%g.tsv", dir, q->spec->name, fh_condition_names[q->condition], (unsigned long long)q->seed,
-           q->ratio);
+  snprintf(path, sizeof(path), "%s/%s-%s-%llu-%g%s%.0d.tsv", dir, q->spec->name, fh_condition_names[q->condition],
+           (unsigned long long)q->seed, q->ratio, q->minute ? "-" : "", q->minute);
   FILE* const f = fopen(path, "w");
   if (!f) {
     fprintf(stderr, "fh-score: cannot write %s: make the folder first\n", path);
@@ -51,33 +54,71 @@ write_trace(const char* const dir, const FhSceneRequest* const q, const FhTruth*
   fclose(f);
 }
 
+/// Build, run and score one scene with a running engine. @return false on failure
+static bool
+score_scene(const FhSceneRequest* const request, FhRig* const rig, const FhJobPlan* const plan, FhScore* const score)
+{
+  FhScene   scene;
+  FhTruth   truth   = {0};
+  FhThrough through = {0};
+  if (!fh_scene_build(&scene, request)) {
+    return false;
+  }
+  const bool ok = fh_truth_make(&truth, &scene) && fh_through_run(&through, rig, &scene);
+  if (ok) {
+    fh_score_make(score, &truth, &through);
+    if (plan->references && score->active_s > 0.0) {
+      score->value[FH_MEASURE_GATE_REF]  = fh_fixed_gate_best(&truth, NULL);
+      score->value[FH_MEASURE_SPEEX_REF] = fh_speex_score(&truth, &scene);
+    }
+    if (plan->trace_dir) {
+      write_trace(plan->trace_dir, request, &truth, &through);
+    }
+  }
+  fh_through_free(&through);
+  fh_truth_free(&truth);
+  fh_scene_free(&scene);
+  return ok;
+}
+
+/// Ten minutes without soloist, one after the other through the same engine
+static bool
+score_minutes(FhSceneRequest request, FhRig* const rig, const FhJobPlan* const plan, FhScore* const score)
+{
+  static const FhMeasure weighed[] = {FH_MEASURE_FALSE_OPEN, FH_MEASURE_FALSE_RATE, FH_MEASURE_REMOVED};
+  FhScore                sum       = {0};
+  for (request.minute = 0; request.minute < 10; ++request.minute) {
+    if (!score_scene(&request, rig, plan, score)) {
+      return false;
+    }
+    sum.rest_s += score->rest_s;
+    sum.value[FH_MEASURE_CHATTER] += score->value[FH_MEASURE_CHATTER];
+    for (int i = 0; i < 3; ++i) {
+      sum.value[weighed[i]] += score->rest_s * score->value[weighed[i]];
+    }
+  }
+  score->rest_s                     = sum.rest_s;
+  score->value[FH_MEASURE_CHATTER] = sum.value[FH_MEASURE_CHATTER];
+  for (int i = 0; i < 3; ++i) {
+    score->value[weighed[i]] = sum.value[weighed[i]] / sum.rest_s;
+  }
+  return true;
+}
+
 static void
 score_one(FhResult* const result, const FhJobPlan* const plan)
 {
-  FhScene   scene;
-  FhTruth   truth;
-  FhThrough through = {0};
-  FhRig     rig;
-  if (!fh_scene_build(&scene, &result->request)) {
+  const FhSceneRequest* const q = &result->request;
+  FhRig                       rig;
+  if (!fh_rig_make(&rig, q->rate, q->spec->technique == FH_MIC_UNDER ? 2 : 1)) {
     return;
   }
-  if (fh_truth_make(&truth, &scene) && fh_rig_make(&rig, scene.rate, scene.closes)) {
-    for (int i = 0; i < plan->setting_count; ++i) {
-      rig.controls[plan->setting[i]] = plan->value[i];
-    }
-    rig.meters = plan->trace_dir != NULL;
-    if (fh_through_run(&through, &rig, &scene)) {
-      fh_score_make(&result->score, &truth, &through);
-      result->done = true;
-      if (plan->trace_dir) {
-        write_trace(plan->trace_dir, &result->request, &truth, &through);
-      }
-    }
-    fh_through_free(&through);
-    fh_rig_free(&rig);
+  for (int i = 0; i < plan->setting_count; ++i) {
+    rig.controls[plan->setting[i]] = plan->value[i];
   }
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  rig.meters   = plan->trace_dir != NULL;
+  result->done = q->condition >= FH_NO_SOLO ? score_minutes(*q, &rig, plan, &result->score) : score_scene(q, &rig, plan, &result->score);
+  fh_rig_free(&rig);
 }
 
 /// Requests that share stems go to one process, or both would render them

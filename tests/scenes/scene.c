@@ -226,6 +226,8 @@ set_gains(FhScene* const scene)
   const bool   fixed   = scene->request.condition >= FH_NO_SOLO;
   const double close   = fixed ? 0.05 : ratio_of(-3.0) / peak(scene, 0, scene->closes);
   const double ambient = fixed ? 0.05 : ratio_of(-15.0) / peak(scene, scene->closes, scene->mics);
+  scene->input_gain[0] = close;
+  scene->input_gain[1] = ambient;
   for (uint32_t m = 0; m < scene->mics; ++m) {
     multiply(scene->solo[m], scene->frames, m < scene->closes ? close : ambient);
     multiply(scene->pickup[m], scene->frames, m < scene->closes ? close : ambient);

@@ -12,8 +12,8 @@ static void
 cache_path(char* const to, const size_t room, const FhSceneRequest* const q, const char* const ending)
 {
   const char* const place = q->condition == FH_NEAR ? "near" : q->condition == FH_FAR ? "far" : "usual";
-  const char* const who   = q->condition >= FH_NO_SOLO ? "nobody" : q->spec->name;
-  snprintf(to, room, "%s/%s-%s-%llu-%d-%.0f-%s-v%d%s", q->cache_dir, who, place, (unsigned long long)q->seed,
+  const char* const who   = q->condition >= FH_NO_SOLO ? "-nobody" : "";
+  snprintf(to, room, "%s/%s%s-%s-%llu-%d-%.0f-%s-v%d%s", q->cache_dir, q->spec->name, who, place, (unsigned long long)q->seed,
            q->condition >= FH_NO_SOLO ? q->minute : 0, q->rate, q->sampled ? "sampled" : "synth", FH_STEMS_VERSION, ending);
 }
 

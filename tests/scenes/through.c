@@ -3,8 +3,12 @@
 
 #include "through.h"
 
+#include "pa.h"
+
 #include <stdlib.h>
 #include <string.h>
+
+#define LONGEST_STEP 64
 
 bool
 fh_rig_make(FhRig* const rig, const double rate, const uint32_t closes)
@@ -26,44 +30,75 @@ fh_rig_free(FhRig* const rig)
   rig->engine = NULL;
 }
 
-bool
-fh_through_run(FhThrough* const through, FhRig* const rig, const FhScene* const scene)
+static bool
+allocate(FhThrough* const through, const FhScene* const scene, const bool meters)
 {
   memset(through, 0, sizeof(*through));
-  through->step   = (size_t)(scene->rate / FH_GATE_RATE);
-  through->frames = scene->frames;
-  through->gate   = (float*)calloc(scene->frames / through->step + 2, sizeof(float));
-  through->excess  = rig->meters ? (float*)calloc(scene->frames / through->step + 2, sizeof(float)) : NULL;
-  through->open_at = rig->meters ? (float*)calloc(scene->frames / through->step + 2, sizeof(float)) : NULL;
-  bool ok          = through->gate != NULL;
+  through->step    = (size_t)(scene->rate / FH_GATE_RATE);
+  through->frames  = scene->frames;
+  const size_t all = scene->frames / through->step + 2;
+  bool         ok  = (through->gate = (float*)calloc(all, sizeof(float))) != NULL;
+  if (meters) {
+    ok = (through->excess = (float*)calloc(all, sizeof(float))) && ok;
+    ok = (through->open_at = (float*)calloc(all, sizeof(float))) && ok;
+  }
   for (uint32_t c = 0; c < scene->closes; ++c) {
     ok = (through->out[c] = (float*)calloc(scene->frames, sizeof(float))) && ok;
   }
-  float* const block[FH_MAX_MICS] = {(float*)calloc(through->step, sizeof(float)), (float*)calloc(through->step, sizeof(float)),
-                                     (float*)calloc(through->step, sizeof(float))};
+  return ok;
+}
+
+/// What the microphones hear in a block, with what comes back from the loudspeakers
+static void
+take_block(const FhScene* const scene, const FhPa* const pa, const size_t from, const size_t count, float* const to[FH_MAX_MICS])
+{
+  for (uint32_t m = 0; m < scene->mics; ++m) {
+    for (size_t i = 0; i < count; ++i) {
+      to[m][i] = scene->solo[m][from + i] + scene->pickup[m][from + i];
+    }
+    if (pa) {
+      fh_pa_add(pa, m, to[m], count);
+    }
+  }
+}
+
+static void
+run_block(FhThrough* const through, FhRig* const rig, const FhScene* const scene, FhPa* const pa, const size_t n)
+{
+  float        room[FH_MAX_MICS][LONGEST_STEP];
+  float* const mics[]  = {room[0], room[1], room[2]};
+  const size_t count   = scene->frames - n < through->step ? scene->frames - n : through->step;
+  const size_t step    = n / through->step;
+  const bool   learn   = n > 0 && (double)n < scene->learn.to * scene->rate; // a rising edge
+  float* const out[]   = {through->out[0] + n, through->out[1] ? through->out[1] + n : NULL};
+  const float* const close[]  = {room[0], room[1]};
+  const float* const played[] = {out[0], out[1]};
+  take_block(scene, pa, n, count, mics);
+  rig->controls[FH_LEARN] = learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
+  fh_engine_set(rig->engine, rig->controls);
+  fh_engine_run(rig->engine, close, room[scene->closes], out, NULL, (uint32_t)count);
+  through->gate[step] = fh_engine_gate(rig->engine);
+  if (through->excess && through->open_at) {
+    fh_engine_meters(rig->engine, rig->controls);
+    through->excess[step]  = rig->controls[FH_EXCESS];
+    through->open_at[step] = rig->controls[FH_OPEN_AT];
+  }
+  if (pa) {
+    fh_pa_play(pa, played, scene->closes, count);
+  }
+}
+
+bool
+fh_through_run(FhThrough* const through, FhRig* const rig, const FhScene* const scene)
+{
+  const bool loop = scene->request.condition == FH_PA;
+  FhPa       pa   = {0};
+  bool       ok   = allocate(through, scene, rig->meters) && through->step <= LONGEST_STEP;
+  ok              = ok && (!loop || (fh_pa_make(&pa, scene) && fh_pa_longest_block(&pa) >= through->step));
   for (size_t n = 0; ok && n < scene->frames; n += through->step) {
-    const size_t count = scene->frames - n < through->step ? scene->frames - n : through->step;
-    const double at    = (double)n / scene->rate;
-    for (uint32_t m = 0; m < scene->mics; ++m) {
-      for (size_t i = 0; i < count; ++i) {
-        block[m][i] = scene->solo[m][n + i] + scene->pickup[m][n + i];
-      }
-    }
-    const float* const close[] = {block[0], block[1]};
-    float* const       out[]   = {through->out[0] + n, through->out[1] ? through->out[1] + n : NULL};
-    rig->controls[FH_LEARN]    = n > 0 && at < scene->learn.to ? FH_LEARN_AMBIENT : FH_LEARN_OFF; // a rising edge
-    fh_engine_set(rig->engine, rig->controls);
-    fh_engine_run(rig->engine, close, block[scene->closes], out, NULL, (uint32_t)count);
-    through->gate[n / through->step] = fh_engine_gate(rig->engine);
-    if (through->excess && through->open_at) {
-      fh_engine_meters(rig->engine, rig->controls);
-      through->excess[n / through->step]  = rig->controls[FH_EXCESS];
-      through->open_at[n / through->step] = rig->controls[FH_OPEN_AT];
-    }
+    run_block(through, rig, scene, loop ? &pa : NULL, n);
   }
-  for (int m = 0; m < FH_MAX_MICS; ++m) {
-    free(block[m]);
-  }
+  fh_pa_free(&pa);
   return ok;
 }
 
