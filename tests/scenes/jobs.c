@@ -54,6 +54,29 @@ write_trace(const char* const dir, const FhSceneRequest* const q, const FhTruth*
   fclose(f);
 }
 
+/// In a closed loop the loudspeakers return the band too: what it is like before is the loop with the plugin open
+static bool
+score_open_loop(const FhScene* const scene, const FhTruth* const truth, FhScore* const score)
+{
+  FhRig     rig;
+  FhThrough through = {0};
+  if (!fh_rig_make(&rig, scene->rate, scene->closes)) {
+    return false;
+  }
+  rig.controls[FH_RANGE]      = 0.0f;
+  rig.controls[FH_DUCK_DEPTH] = 0.0f;
+  const bool ok               = fh_through_run(&through, &rig, scene);
+  if (ok) {
+    const float* const out[]         = {through.out[0], through.out[1]};
+    const float* const solo[]        = {truth->solo[0], truth->solo[1]};
+    score->value[FH_MEASURE_BEFORE] = fh_si_sdr(out, solo, truth->closes, truth->first * truth->tick, truth->frames);
+    score->value[FH_MEASURE_GAINED] = score->value[FH_MEASURE_AFTER] - score->value[FH_MEASURE_BEFORE];
+  }
+  fh_through_free(&through);
+  fh_rig_free(&rig);
+  return ok;
+}
+
 /// Build, run and score one scene with a running engine. @return false on failure
 static bool
 score_scene(const FhSceneRequest* const request, FhRig* const rig, const FhJobPlan* const plan, FhScore* const score)
@@ -64,9 +87,10 @@ score_scene(const FhSceneRequest* const request, FhRig* const rig, const FhJobPl
   if (!fh_scene_build(&scene, request)) {
     return false;
   }
-  const bool ok = fh_truth_make(&truth, &scene) && fh_through_run(&through, rig, &scene);
+  bool ok = fh_truth_make(&truth, &scene) && fh_through_run(&through, rig, &scene);
   if (ok) {
     fh_score_make(score, &truth, &through);
+    ok = request->condition != FH_PA || score_open_loop(&scene, &truth, score);
     if (plan->references && score->active_s > 0.0) {
       score->value[FH_MEASURE_GATE_REF]  = fh_fixed_gate_best(&truth, NULL);
       score->value[FH_MEASURE_SPEEX_REF] = fh_speex_score(&truth, &scene);

@@ -87,7 +87,8 @@ typedef struct {
   double         ambient_distance; ///< Toward the band, m
   bool           ambient_omni;
   double         band_gain; ///< Raise of the 26 players that gave the asked ratio, dB
-  double         trim_at;   ///< s, FH_TRIM only
+  double         input_gain[2];    ///< Of close and ambient microphone inputs
+  double         trim_at;          ///< s, FH_TRIM only
 } FhScene;
 
 /// All scenes; the first four are the first families. @param count receives how many

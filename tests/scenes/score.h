@@ -40,7 +40,8 @@ typedef enum {
 } FhMeasure;
 
 // BEFORE, AFTER  SI-SDR of take and output against the solo through the open split, over the part after learning, dB:
-//                10 lg(|a s|^2 / |a s - e|^2), a = <e,s> / |s|^2 (Le Roux et al., arXiv 1811.02508)
+//                10 lg(|a s|^2 / |a s - e|^2), a = <e,s> / |s|^2 (Le Roux et al., arXiv 1811.02508); in the closed loop
+//                BEFORE is the loop with the plugin held open
 // GAINED         AFTER - BEFORE
 // GATE_REF       SI-SDR of the best textbook gate with fixed threshold, chosen in hindsight (fixed_gate.h)
 // IDEAL_REF      SI-SDR with ideal gains on the same bands (truth_split.h)
