@@ -51,6 +51,11 @@ place_strip(FhLayout* const l, const double top, const double bottom)
   const double bands_x = l->width - EDGE - BANDS;
   l->strip             = (FhBox){EDGE, top, bands_x - GAP - EDGE, bottom - top};
   l->bands             = (FhBox){bands_x, top, BANDS, bottom - top};
+  const FhBox  inner   = {bands_x + 34.0, top + TITLE, BANDS - 34.0, bottom - TIMES - TITLE - top};
+  for (int b = 0; b < FH_BANDS; ++b) {
+    const double slot = inner.w / FH_BANDS;
+    l->band[b]        = snapped((FhBox){inner.x + (b + 0.18) * slot, inner.y, 0.64 * slot, inner.h}, l->scale);
+  }
   const double x       = EDGE + AXIS;
   const double w       = l->strip.x + l->strip.w - x;
   const double gains_y = bottom - TIMES - GAINS;

@@ -26,7 +26,8 @@ typedef struct {
   FhBox  strip;  ///< With its heads and time axis
   FhBox  levels; ///< Lane, on whole pixels
   FhBox  gains;  ///< Lane, on whole pixels
-  FhBox  bands;
+  FhBox  bands;          ///< With axes and names
+  FhBox  band[FH_BANDS]; ///< Where one band's bars move
   FhBox  learnt;
   FhBox  help;
   FhBox  groups[FH_GROUPS]; ///< Headings of the value grid

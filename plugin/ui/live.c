@@ -173,27 +173,3 @@ fh_live_fill(cairo_t* const cr, const FhLayout* const layout, const FhLive* cons
   }
   cairo_restore(cr);
 }
-
-void
-fh_live_copy(cairo_t* const         front,
-             cairo_surface_t* const ring,
-             const FhLayout* const  layout,
-             const FhLive* const    live,
-             const FhBox* const     lane)
-{
-  const double s      = layout->scale;
-  const double left   = round(lane->x * s);
-  const double top    = round(layout->levels.y * s);
-  const double y      = round(lane->y * s);
-  const double height = round(lane->h * s);
-  const double width  = (double)live->seen;
-  const double split  = (double)((live->newest + 1) % live->seen); // Ring column of the oldest
-  cairo_set_source_surface(front, ring, left - split, top);
-  cairo_rectangle(front, left, y, width - split, height);
-  cairo_fill(front);
-  if (split > 0.0) {
-    cairo_set_source_surface(front, ring, left + width - split, top);
-    cairo_rectangle(front, left + width - split, y, split, height);
-    cairo_fill(front);
-  }
-}

@@ -45,10 +45,6 @@ bool fh_live_still(const FhLive* live);
 /// `cr` is on the ring, in pixels.
 void fh_live_fill(cairo_t* cr, const FhLayout* layout, const FhLive* live, size_t first, size_t last);
 
-/// Copy one lane (layout->levels or gains) from the ring to the window, newest column at the right edge.
-/// `front` is on the window, in pixels.
-void fh_live_copy(cairo_t* front, cairo_surface_t* ring, const FhLayout* layout, const FhLive* live, const FhBox* lane);
-
 /// Draw columns first..last-1 where index `left` lies at x = 0. `pen` has its origin at the upper left corner of the
 /// level lane; the gain lane lies below as in the layout.
 void fh_live_draw(const FhPen* pen, const FhLayout* layout, const FhLive* live, size_t first, size_t last, size_t left);

@@ -8,6 +8,7 @@
 
 #define LEARN_SECONDS 16.0 ///< The engine ends learning after 15 s; the button follows
 #define REST_SECONDS 0.15  ///< How long a port must rest, so that any block size sees the edge
+#define CALM_SECONDS 0.3   ///< How long a figure stands
 #define ARMED_SECONDS 4.0  ///< Time for the second press of clear
 
 void
@@ -17,10 +18,10 @@ fh_model_init(FhModel* const model, const FhHost host, const double now)
   model->host = host;
   model->now  = now;
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
-    model->v[i] = fh_controls[i].def;
+    model->v[i] = model->calm[i] = fh_controls[i].def;
   }
   model->focus = model->hover = model->drag = model->click_item = FH_NO_ITEM;
-  model->click_time = -1.0;
+  model->click_time = model->calm_at = -1.0;
 }
 
 static void
@@ -107,6 +108,10 @@ void
 fh_model_tick(FhModel* const model, const double now)
 {
   model->now = fmax(now, model->now);
+  if (model->now - model->calm_at >= CALM_SECONDS) {
+    model->calm_at = model->now;
+    memcpy(model->calm, model->v, sizeof(model->calm));
+  }
   end_learning(model);
   if (model->clear_off_at > 0.0 && model->now >= model->clear_off_at) {
     model->clear_off_at = 0.0;

@@ -34,6 +34,8 @@ typedef struct {
   FhHost host;
   float  v[FH_CONTROL_COUNT]; ///< As last heard from or written to the host
   double now;                 ///< Seconds
+  float  calm[FH_CONTROL_COUNT]; ///< `v` as it was a moment ago, for figures that must stand still to be read
+  double calm_at;                ///< When it was taken
 
   FhFrame history[FH_HISTORY]; ///< A ring; seconds as in `now`
   size_t  written;             ///< Frames ever put in the ring

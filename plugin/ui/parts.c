@@ -13,7 +13,6 @@
 
 static const FhTextStyle small_style = {12.5, false, FH_LEFT, FH_INK_DIM};
 static const FhTextStyle line_style  = {12.5, false, FH_LEFT, FH_INK_TEXT};
-static const FhTextStyle band_style  = {10.5, false, FH_CENTRE, FH_INK_DIM};
 
 /// What a head shows: a symbol, a big word, a line or two below
 typedef struct {
@@ -94,13 +93,14 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
 {
   static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_HALF, SYMBOL_DISC, SYMBOL_DISC, SYMBOL_HALF};
   const float* const  v         = model->v;
+  const float* const  calm      = model->calm;
   const int           state     = (int)lrintf(fh_clamp(FH_STATE, v[FH_STATE]));
   char                below[80];
   if (lrintf(v[FH_LISTEN]) != FH_LISTEN_OUTPUT) {
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
   } else {
-    snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s%ld dB", minus(v[FH_EXCESS]),
-             labs(lroundf(v[FH_EXCESS])), minus(v[FH_OPEN_AT]), labs(lroundf(v[FH_OPEN_AT])));
+    snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s%ld dB", minus(calm[FH_EXCESS]),
+             labs(lroundf(calm[FH_EXCESS])), minus(calm[FH_OPEN_AT]), labs(lroundf(calm[FH_OPEN_AT])));
   }
   Head   head   = {FH_INK_TEXT, fh_state_word(state), below, false};
   Symbol symbol = symbols[state];
@@ -141,56 +141,11 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
 }
 
-/// One band: excess up from the middle line, duck down from it
-static void
-draw_band(const FhPen* const pen, const FhBox box, const double middle, const float excess, const float gain)
-{
-  const double up   = (middle - box.y) * fmin(fmax((double)excess, 0.0), 40.0) / 40.0;
-  const double down = (box.y + box.h - middle) * fmin(fmax(-(double)gain, 0.0), 40.0) / 40.0;
-  if (up > 0.0) {
-    fh_box(pen, (FhBox){box.x, middle - up, box.w, up}, 0.0, FH_INK_CLOSE, 1.0);
-  }
-  if (down > 0.0) {
-    fh_box(pen, (FhBox){box.x, middle, box.w, down}, 0.0, FH_INK_PICKUP, 0.25);
-    cairo_rectangle(pen->cr, box.x, middle, box.w, down);
-    fh_hatch(pen, FH_INK_PICKUP, 0.7, 5.0, 1.2);
-    fh_box(pen, (FhBox){box.x, middle + down - 2.0, box.w, 2.0}, 0.0, FH_INK_PICKUP, 1.0);
-  }
-}
-
-void
-fh_draw_bands(const FhPen* const pen, const FhBox box, const FhModel* const model)
-{
-  static const char* const names[FH_BANDS] = {"100", "200", "425", "850", "1.7k", "3.4k", "6.8k", "14k"};
-  const FhBox  inner  = {box.x + 34.0, box.y + 22.0, box.w - 34.0, box.h - 40.0};
-  const double middle = inner.y + 0.62 * inner.h;
-  const double slot   = inner.w / FH_BANDS;
-  fh_text(pen, (FhBox){inner.x, box.y, inner.w, 22.0}, (FhTextStyle){11.5, false, FH_LEFT, FH_INK_TEXT},
-          "Up: above the field.  Down: turned down.");
-  fh_box(pen, inner, 0.0, FH_INK_PANEL, 1.0);
-  FhTextStyle axis = band_style;
-  axis.align       = FH_RIGHT;
-  for (int level = -40; level <= 40; level += 20) {
-    const double reach = level > 0 ? middle - inner.y : inner.y + inner.h - middle;
-    const double y     = middle - reach * level / 40.0;
-    char         text[16];
-    snprintf(text, sizeof(text), "%d", level < 0 ? -level : level);
-    fh_line(pen, inner.x, y, inner.x + inner.w, y, pen->pixel, level ? FH_INK_GRID : FH_INK_EDGE);
-    fh_text(pen, (FhBox){box.x, fmin(fmax(y - 7.0, inner.y - 3.0), inner.y + inner.h - 11.0), 28.0, 14.0}, axis,
-            level ? text : "0 dB");
-  }
-  for (int b = 0; b < FH_BANDS; ++b) {
-    const FhBox column = {inner.x + b * slot + 0.18 * slot, inner.y, 0.64 * slot, inner.h};
-    draw_band(pen, column, middle, model->v[FH_BAND_EXCESS_1 + 2 * b], model->v[FH_BAND_GAIN_1 + 2 * b]);
-    fh_text(pen, (FhBox){inner.x + b * slot, inner.y + inner.h + 2.0, slot, 16.0}, band_style, names[b]);
-  }
-  fh_text(pen, (FhBox){box.x, inner.y + inner.h + 2.0, 30.0, 16.0}, axis, "Hz");
-}
-
 void
 fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
   const float* const v        = model->v;
+  const float* const calm     = model->calm;
   const int          learning = fh_model_learning(model);
   char               text[200];
   if (learning == FH_LEARN_AMBIENT) {
@@ -199,12 +154,12 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
     snprintf(text, sizeof(text), "Learning the soloist: let the soloist play. Press again to end.");
   } else if (v[FH_LEARNT] <= 0.0f) {
     snprintf(text, sizeof(text), "Nothing learnt yet: press Learn ambient while the band plays and the soloist rests.");
-  } else if (!fh_has_ambient(v)) {
+  } else if (!fh_has_ambient(calm)) {
     snprintf(text, sizeof(text), "Learnt. No field to be heard now.");
   } else {
-    const long below = lroundf(v[FH_AMBIENT_LEVEL] - v[FH_PICKUP_LEVEL]);
+    const long below = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
     snprintf(text, sizeof(text), "Learnt: the field reaches this microphone %ld dB %s the ambient one, and opens %.1f dB above that.",
-             labs(below), below < 0 ? "above" : "below", (double)v[FH_OPEN_AT]);
+             labs(below), below < 0 ? "above" : "below", (double)calm[FH_OPEN_AT]);
   }
   fh_text(pen, box, line_style, text);
 }

@@ -114,7 +114,7 @@ instantiate(const LV2UI_Descriptor* const   descriptor,
   ui->touch      = f.touch;
   ui->first      = fh_first_control(variant);
   if (!fh_x11_open(&ui->x, (Window)(uintptr_t)f.parent, (FhHost){host_write, host_touch, ui}, read_scale(&f))) {
-    fprintf(stderr, "fronthash: no window: cannot reach the X display, see DISPLAY\n");
+    fprintf(stderr, "fronthash: no window: cannot reach the X display or the host's window\n");
     free(ui);
     return NULL;
   }

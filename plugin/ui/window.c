@@ -25,14 +25,12 @@ fh_part_box(const FhLayout* const layout, const int part)
     return layout->separation;
   case FH_PART_FAULT:
     return layout->fault;
-  case FH_PART_BANDS:
-    return layout->bands;
   case FH_PART_LEARNT:
     return layout->learnt;
   case FH_PART_HELP:
     return layout->help;
   default:
-    return layout->items[part - FH_PART_ITEM];
+    return part < FH_PART_ITEM ? layout->band[part - FH_PART_BAND] : layout->items[part - FH_PART_ITEM];
   }
 }
 
@@ -74,30 +72,30 @@ uint64_t
 fh_part_sign(const FhModel* const model, const int part)
 {
   const float* const v    = model->v;
+  const float* const calm = model->calm;
   uint64_t           hash = mix_int(0xcbf29ce484222325u, part);
   switch (part) {
   case FH_PART_STATE:
     hash = mix_int(hash, lroundf(v[FH_STATE]) + 16 * (v[FH_MUTED] > 0.0f) + 32 * (v[FH_ENABLED] > 0.0f));
-    hash = mix_int(mix_int(hash, lroundf(v[FH_EXCESS])), lroundf(v[FH_OPEN_AT]));
+    hash = mix_int(mix_int(hash, lroundf(calm[FH_EXCESS])), lroundf(calm[FH_OPEN_AT]));
     return mix_int(hash, lroundf(v[FH_LISTEN]));
   case FH_PART_SEPARATION:
     return mix_int(mix_int(hash, fh_verdict(v[FH_SEPARATION])), lroundf(v[FH_SEPARATION]));
   case FH_PART_FAULT:
     return mix_int(hash, lroundf(v[FH_FAULT]));
-  case FH_PART_BANDS:
-    for (int b = 0; b < 2 * FH_BANDS; ++b) {
-      hash = mix_int(hash, lroundf(2.0f * v[FH_BAND_EXCESS_1 + b]));
-    }
-    return hash;
   case FH_PART_LEARNT:
     hash = mix_int(mix_int(hash, fh_model_learning(model)), v[FH_LEARNT] > 0.0f);
-    hash = mix_int(hash, fh_has_ambient(v) ? lroundf(v[FH_AMBIENT_LEVEL] - v[FH_PICKUP_LEVEL]) : 999);
-    return mix_int(hash, lroundf(10.0f * v[FH_OPEN_AT]));
+    hash = mix_int(hash, fh_has_ambient(calm) ? lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]) : 999);
+    return mix_int(hash, lroundf(10.0f * calm[FH_OPEN_AT]));
   case FH_PART_HELP:
     hash = mix_int(mix_int(hash, model->hover), model->focus);
     return mix_int(hash, model->typing + 2 * model->refused);
   default:
-    return sign_item(hash, model, part - FH_PART_ITEM);
+    if (part >= FH_PART_ITEM) {
+      return sign_item(hash, model, part - FH_PART_ITEM);
+    }
+    hash = mix_int(hash, lroundf(3.0f * v[FH_BAND_EXCESS_1 + 2 * (part - FH_PART_BAND)]));
+    return mix_int(hash, lroundf(3.0f * v[FH_BAND_GAIN_1 + 2 * (part - FH_PART_BAND)]));
   }
 }
 
@@ -105,7 +103,9 @@ void
 fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel* const model, const int part)
 {
   const FhBox box = fh_part_box(layout, part);
-  fh_box(pen, (FhBox){box.x - 2.0, box.y - 2.0, box.w + 4.0, box.h + 4.0}, 0.0, FH_INK_GROUND, 1.0);
+  if (part < FH_PART_BAND || part >= FH_PART_ITEM) { // Bands lie on a ground of their own
+    fh_box(pen, (FhBox){box.x - 2.0, box.y - 2.0, box.w + 4.0, box.h + 4.0}, 0.0, FH_INK_GROUND, 1.0);
+  }
   switch (part) {
   case FH_PART_STATE:
     fh_draw_state(pen, box, model);
@@ -116,9 +116,6 @@ fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel
   case FH_PART_FAULT:
     fh_draw_fault(pen, box, model);
     break;
-  case FH_PART_BANDS:
-    fh_draw_bands(pen, box, model);
-    break;
   case FH_PART_LEARNT:
     fh_draw_learnt(pen, box, model);
     break;
@@ -126,7 +123,11 @@ fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel
     fh_draw_help(pen, box, model);
     break;
   default:
-    fh_draw_item(pen, layout, model, part - FH_PART_ITEM);
+    if (part < FH_PART_ITEM) {
+      fh_draw_band(pen, layout, model, part - FH_PART_BAND);
+    } else {
+      fh_draw_item(pen, layout, model, part - FH_PART_ITEM);
+    }
     break;
   }
 }
@@ -193,6 +194,7 @@ fh_window_ground(const FhPen* const pen, const FhLayout* const layout)
 {
   fh_box(pen, (FhBox){0.0, 0.0, layout->width, layout->height}, 0.0, FH_INK_GROUND, 1.0);
   draw_strip_frame(pen, layout);
+  fh_draw_bands_ground(pen, layout);
   for (int g = 0; g < FH_GROUPS; ++g) {
     fh_text(pen, layout->groups[g], head_style, fh_groups[g]);
   }

@@ -20,10 +20,10 @@ enum {
   FH_PART_STATE,
   FH_PART_SEPARATION,
   FH_PART_FAULT,
-  FH_PART_BANDS,
   FH_PART_LEARNT,
   FH_PART_HELP,
-  FH_PART_ITEM, ///< The first item; the others follow
+  FH_PART_BAND, ///< The first band; the others follow
+  FH_PART_ITEM  = FH_PART_BAND + FH_BANDS, ///< The first item; the others follow
   FH_PART_COUNT = FH_PART_ITEM + FH_ITEM_COUNT
 };
 
@@ -46,7 +46,8 @@ int fh_window_draw(cairo_t* cr, const FhLayout* layout, const FhModel* model, Fh
 void fh_draw_state(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_separation(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_fault(const FhPen* pen, FhBox box, const FhModel* model);
-void fh_draw_bands(const FhPen* pen, FhBox box, const FhModel* model);
+void fh_draw_bands_ground(const FhPen* pen, const FhLayout* layout);
+void fh_draw_band(const FhPen* pen, const FhLayout* layout, const FhModel* model, int band);
 void fh_draw_learnt(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_help(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_item(const FhPen* pen, const FhLayout* layout, const FhModel* model, int item);

@@ -7,14 +7,13 @@
 
 #include "ui/edit.h"
 
-#include <X11/Xutil.h>
-
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
-#define POLL_EVERY 5u ///< Idle calls between looks at the parent, which may send no events
+#define POLL_EVERY 6u         ///< Idle calls between looks at the parent, which may send no events
+#define POLL_EVERY_HIDDEN 60u ///< The same while out of sight
 
 /// The window whose errors are being taken; hosts drive all windows from one thread
 static FhX11* inside;
@@ -32,14 +31,17 @@ take_error(Display* const display, XErrorEvent* const error)
 void
 fh_x11_enter(FhX11* const x)
 {
-  inside   = x;
-  x->outer = XSetErrorHandler(take_error);
+  inside    = x;
+  x->outer  = XSetErrorHandler(take_error);
+  x->serial = XNextRequest(x->display);
 }
 
 void
 fh_x11_leave(FhX11* const x)
 {
-  XSync(x->display, False);
+  if (XNextRequest(x->display) != x->serial) {
+    XSync(x->display, False); // Whatever went wrong comes back now
+  }
   XSetErrorHandler(x->outer);
   inside = NULL;
 }
@@ -90,11 +92,26 @@ size_of(FhX11* const x, const Window window, int* const width, int* const height
   return true;
 }
 
+/// A visual whose pixels are those of cairo's images: 8 bits each of red, green, blue
+static bool
+choose_visual(FhX11* const x)
+{
+  XVisualInfo info;
+  if (!XMatchVisualInfo(x->display, DefaultScreen(x->display), 24, TrueColor, &info) || info.red_mask != 0xff0000 ||
+      info.green_mask != 0xff00 || info.blue_mask != 0xff) {
+    return false;
+  }
+  x->visual = info.visual;
+  x->depth  = info.depth;
+  return true;
+}
+
 static void
 make_window(FhX11* const x, const int width, const int height)
 {
   XSetWindowAttributes attributes;
   memset(&attributes, 0, sizeof(attributes));
+  attributes.colormap          = XCreateColormap(x->display, x->parent, x->visual, AllocNone);
   attributes.background_pixmap = None; // No flash before the first drawing
   attributes.bit_gravity       = NorthWestGravity;
   attributes.event_mask = ExposureMask | StructureNotifyMask | VisibilityChangeMask | ButtonPressMask |
@@ -106,11 +123,12 @@ make_window(FhX11* const x, const int width, const int height)
                             (unsigned)width,
                             (unsigned)height,
                             0,
-                            CopyFromParent,
+                            x->depth,
                             InputOutput,
-                            CopyFromParent,
-                            CWBackPixmap | CWBitGravity | CWEventMask,
+                            x->visual,
+                            CWBackPixmap | CWBorderPixel | CWBitGravity | CWEventMask | CWColormap,
                             &attributes);
+  x->gc = XCreateGC(x->display, x->window, GCGraphicsExposures, &(XGCValues){.graphics_exposures = False});
   set_size_hints(x, width, height);
   XMapRaised(x->display, x->window);
 }
@@ -131,7 +149,7 @@ fh_x11_open(FhX11* const x, const Window parent, const FhHost host, const double
   fh_model_init(&x->model, host, fh_x11_now());
 
   fh_x11_enter(x);
-  if (!size_of(x, parent, &x->parent_width, &x->parent_height)) {
+  if (!choose_visual(x) || !size_of(x, parent, &x->parent_width, &x->parent_height)) {
     x->gone = true;
   } else {
     x->mapped = x->viewable = true;
@@ -155,6 +173,7 @@ fh_x11_close(FhX11* const x)
   fh_edit_release(&x->model);
   fh_x11_enter(x);
   fh_x11_free_surfaces(x);
+  XFreeGC(x->display, x->gc);
   XDestroyWindow(x->display, x->window);
   fh_x11_leave(x);
   XCloseDisplay(x->display);
@@ -200,11 +219,13 @@ fh_x11_idle(FhX11* const x)
     XNextEvent(x->display, &event);
     fh_x11_event(x, &event);
   }
-  if (!x->gone && x->calls++ % POLL_EVERY == 0) {
+  const bool hidden = !x->mapped || !x->viewable || x->obscured;
+  if (!x->gone && ++x->calls >= (hidden ? POLL_EVERY_HIDDEN : POLL_EVERY)) {
+    x->calls = 0;
     poll_parent(x);
   }
   fh_model_tick(&x->model, fh_x11_now());
-  if (!x->gone && x->mapped && x->viewable && !x->obscured) {
+  if (!x->gone && !hidden) {
     fh_x11_paint(x);
   }
   fh_x11_leave(x);

@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 /// @file x11.h
-/// One window in a host's window: connection, events, painting. Raw Xlib and cairo; no threads, no timers.
+/// One window in a host's window: connection, events, painting. Raw Xlib; cairo draws into our own memory, which is
+/// sent to the server where it changed. No threads, no timers.
 ///
 /// Thread: UI, everything. Each window has a connection of its own, so whatever it leaves at the server goes with it.
 /// X errors on that connection never reach the host's handler: the window may die under us when the host tears down
@@ -16,6 +17,7 @@
 #include "ui/window.h"
 
 #include <X11/Xlib.h>
+#include <X11/Xutil.h>
 #include <cairo.h>
 
 #include <stdbool.h>
@@ -26,20 +28,24 @@ typedef struct {
   Window        parent;
   Window        window;
   XErrorHandler outer;  ///< The host's handler while we are inside
+  unsigned long serial; ///< Next request when we came in
   bool          gone;   ///< The window or its parent is no more
 
   int      parent_width, parent_height; ///< As last seen, pixels
   bool     mapped;
   bool     obscured;
   bool     viewable; ///< All ancestors mapped, as last polled
-  unsigned calls;    ///< Idle calls so far
+  unsigned calls;    ///< Idle calls since the parent was last looked at
 
   FhModel  model;
   FhLayout layout;
 
-  cairo_surface_t* front;                ///< The window itself
+  Visual*          visual;
+  int              depth;
+  GC               gc;
   cairo_surface_t* canvas;               ///< All parts as last drawn
-  cairo_surface_t* ring;                 ///< The strip, column i at i modulo its width
+  cairo_surface_t* strip;                ///< The strip as last drawn, column i at i modulo its width
+  Pixmap           ring;                 ///< The same at the server
   FhLive           live;                 ///< columns is NULL while there is no memory for it
   uint64_t         signs[FH_PART_COUNT]; ///< Of the parts as last drawn
   bool             fresh;                ///< Surfaces are new: draw everything

@@ -104,8 +104,8 @@ fh_x11_event(FhX11* const x, XEvent* const event)
   }
   fh_model_tick(&x->model, fh_x11_now());
   switch (event->type) {
-  case Expose:
-    x->exposed = true;
+  case Expose: // Comes to a window in sight only
+    x->exposed = x->viewable = true;
     break;
   case ConfigureNotify:
     fh_x11_resize(x, event->xconfigure.width, event->xconfigure.height);

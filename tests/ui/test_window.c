@@ -255,11 +255,13 @@ signs_follow_what_is_shown(void** const state)
     changed = model;
     changed.v[FH_AMBIENT_LEVEL] = changed.v[FH_PICKUP_LEVEL] = -40.0f;
     changed.v[FH_LEARNT]                                     = 100.0f;
+    memcpy(changed.calm, changed.v, sizeof(changed.calm));
     int differ = 0;
     for (int p = 0; p < FH_PART_COUNT; ++p) {
       before[p] = fh_part_sign(&changed, p);
     }
     changed.v[c] = changed.v[c] == fh_controls[c].max ? fh_controls[c].min : fh_controls[c].max;
+    fh_model_tick(&changed, changed.now + 1.0); // Figures stand still for a moment
     for (int p = 0; p < FH_PART_COUNT; ++p) {
       differ += fh_part_sign(&changed, p) != before[p];
     }
