@@ -1,0 +1,145 @@
+#!/usr/bin/env python3
+# SPDX-FileCopyrightText: 2026 The Fronthash contributors
+# SPDX-License-Identifier: ISC
+"""Check what the compiler does not: check.py RULE FOLDER
+
+  size      files of at most 400 lines, functions of at most 60
+  heads     the two SPDX lines at the head of every source file
+  includes  the direction of includes: see LAYERS
+  ports     no port index as a number, and no symbol of a port that does not exist
+"""
+
+import os
+import re
+import subprocess
+import sys
+
+MAX_FILE = 400
+MAX_FUNCTION = 60
+SOURCES = (".c", ".h", ".py", ".sh", ".build", ".ttl", ".in")
+HEAD = ("SPDX-FileCopyrightText: 2026 The Fronthash contributors", "SPDX-License-Identifier: ISC")
+
+# What a folder of plugin/ and presets/ may include of the project, beside its own files and ports.h
+LAYERS = {
+    "plugin/dsp": [],
+    "plugin/lv2": ["dsp/engine.h"],
+    "plugin/ui": [],
+    "presets/workbench": ["ui/"],
+}
+# And what it must not include of the system
+FORBIDDEN = {
+    "plugin/dsp": ["lv2/", "lilv/", "cairo", "X11/", "sndfile", "pthread", "stdio"],
+    "plugin/lv2": ["lilv/", "cairo", "X11/", "sndfile", "pthread", "stdio"],
+    "plugin/ui": ["lilv/", "sndfile", "pthread"],
+}
+
+
+def sources(root):
+    """Every file under version control; without a repository, every file that is not built."""
+    try:
+        listed = subprocess.run(
+            ["git", "-C", root, "ls-files", "-co", "--exclude-standard"], capture_output=True, text=True, check=True
+        )
+        names = listed.stdout.splitlines()
+    except (OSError, subprocess.CalledProcessError):
+        names = [
+            os.path.relpath(os.path.join(folder, name), root)
+            for folder, _, files in os.walk(root)
+            if "/build" not in folder and "/." not in folder
+            for name in files
+        ]
+    return sorted(name for name in names if os.path.isfile(os.path.join(root, name)))
+
+
+def read(root, name):
+    with open(os.path.join(root, name), encoding="utf-8") as file:
+        return file.read()
+
+
+def is_script(root, name):
+    with open(os.path.join(root, name), "rb") as file:
+        return file.read(2) == b"#!"
+
+
+def functions(lines):
+    """Yield first line and length of every C function: from its name to the brace in the first column."""
+    start = None
+    for number, line in enumerate(lines, 1):
+        if re.match(r"^[A-Za-z_][\w* ]*\(", line) and not line.rstrip().endswith(";"):
+            start = number
+        elif line.startswith("}") and start:
+            yield start, number - start + 1
+            start = None
+
+
+def check_size(root, names):
+    for name in names:
+        if not name.endswith((".c", ".h", ".py", ".sh", ".build", ".ttl", ".in")):
+            continue
+        lines = read(root, name).splitlines()
+        if len(lines) > MAX_FILE:
+            yield "%s: %d lines, at most %d" % (name, len(lines), MAX_FILE)
+        if name.endswith((".c", ".h")):
+            for start, length in functions(lines):
+                if length > MAX_FUNCTION:
+                    yield "%s:%d: a function of %d lines, at most %d" % (name, start, length, MAX_FUNCTION)
+
+
+def check_heads(root, names):
+    for name in names:
+        if name.endswith(SOURCES) or is_script(root, name):
+            head = read(root, name)[:300]
+            if not all(line in head for line in HEAD):
+                yield "%s: has no SPDX head" % name
+
+
+def check_includes(root, names):
+    for name in names:
+        folder = next((layer for layer in LAYERS if name.startswith(layer + "/")), None)
+        if not folder or not name.endswith((".c", ".h")):
+            continue
+        own = "" if folder.startswith("presets") else folder.split("/")[1] + "/"
+        for number, line in enumerate(read(root, name).splitlines(), 1):
+            project = re.match(r'#\s*include "([^"]+)"', line)
+            system = re.match(r"#\s*include <([^>]+)>", line)
+            if project:
+                path = project.group(1)
+                is_local = os.path.exists(os.path.join(root, folder, path))
+                allowed = [own] if own else []
+                allowed += LAYERS[folder] + ["ports.h"]
+                if not is_local and not path.startswith(tuple(allowed)):
+                    yield "%s:%d: must not include %s" % (name, number, path)
+            elif system and system.group(1).startswith(tuple(FORBIDDEN.get(folder, ["\0"]))):
+                yield "%s:%d: must not include <%s>" % (name, number, system.group(1))
+
+
+def check_ports(root, names):
+    table = read(root, "plugin/ports.h")
+    symbols = set(re.findall(r"X\([A-Z_]+, ([a-z_0-9]+),", table))
+    if len(symbols) < 20:
+        yield "plugin/ports.h: cannot read the table of ports"
+    for name in names:
+        if name.endswith((".c", ".h")) and name.startswith(("plugin/", "presets/")):
+            for number, line in enumerate(read(root, name).splitlines(), 1):
+                # connect_port(handle, 3, ...), write(controller, 3, ...), controls[3]
+                if re.search(r"(connect_port|write_function|->write)\([^,;()]*, *\d+u? *,|controls?\[\d+u?\]", line):
+                    yield "%s:%d: a port index as a number" % (name, number)
+        if name.startswith("presets/") and name.endswith(".ttl"):
+            for symbol in re.findall(r'lv2:symbol "([^"]*)"', read(root, name)):
+                if symbol not in symbols:
+                    yield "%s: no port %s" % (name, symbol)
+
+
+def main():
+    rules = {"size": check_size, "heads": check_heads, "includes": check_includes, "ports": check_ports}
+    if len(sys.argv) != 3 or sys.argv[1] not in rules:
+        sys.exit(__doc__)
+    root = sys.argv[2]
+    names = sources(root)
+    faults = list(rules[sys.argv[1]](root, names))
+    print("\n".join(faults) if faults else "%s: %d files checked" % (sys.argv[1], len(names)))
+    sys.exit(1 if faults or not names else 0)
+
+
+if __name__ == "__main__":
+    main()
