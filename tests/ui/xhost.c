@@ -5,7 +5,7 @@
 //
 //   xhost UI churn N      open and close two windows N times; fails if files, memory or X resources pile up
 //   xhost UI orphan       the parent dies first, in several ways; fails if that ends or hangs us
-//   xhost UI hold SECONDS show a window and wait (to be killed)
+//   xhost UI hold SECONDS show a window, print what it writes and which keys it leaves to us
 //   xhost UI cost SECONDS visible|hidden
 //                         print the processor time of one window at 30 idle calls a second, music playing
 //   xhost UI fit          the parent is resized and sends nothing on; fails if the window does not follow
@@ -16,6 +16,7 @@
 #include "session.h"
 
 #include <X11/Xlib.h>
+#include <X11/Xutil.h>
 #include <dirent.h>
 #include <dlfcn.h>
 #include <lv2/ui/ui.h>
@@ -35,7 +36,6 @@ typedef struct {
 } Shown;
 
 static Display* display;
-static long     written;
 
 static int
 refuse_error(Display* const d, XErrorEvent* const error)
@@ -46,21 +46,22 @@ refuse_error(Display* const d, XErrorEvent* const error)
 }
 
 static void
-on_write(LV2UI_Controller controller, uint32_t port, uint32_t size, uint32_t format, const void* buffer)
-{
-  (void)controller;
-  (void)port;
-  (void)size;
-  (void)format;
-  (void)buffer;
-  ++written;
-}
-
-static void
 fail(const char* const what)
 {
   fprintf(stderr, "xhost: %s\n", what);
   exit(1);
+}
+
+static void
+on_write(LV2UI_Controller controller, uint32_t port, uint32_t size, uint32_t format, const void* buffer)
+{
+  const FhVariant* const variant = (const FhVariant*)controller;
+  const uint32_t         control = port - fh_first_control(variant);
+  if (format || size != sizeof(float) || control >= FH_CONTROL_COUNT || fh_controls[control].flow != FH_INPUT) {
+    fail("the window writes to what is no control input");
+  }
+  printf("write %s = %g\n", fh_controls[control].symbol, (double)*(const float*)buffer);
+  fflush(stdout);
 }
 
 static void
@@ -89,7 +90,7 @@ show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, c
   const LV2_Feature        idle       = {LV2_UI__idleInterface, NULL};
   const LV2_Feature* const features[] = {&parent, &idle, NULL};
   LV2UI_Widget             widget     = NULL;
-  s.handle = descriptor->instantiate(descriptor, variant->uri, "", on_write, NULL, &widget, features);
+  s.handle = descriptor->instantiate(descriptor, variant->uri, "", on_write, (void*)(uintptr_t)variant, &widget, features);
   s.idle   = (const LV2UI_Idle_Interface*)descriptor->extension_data(LV2_UI__idleInterface);
   if (!s.handle || !widget || !s.idle) {
     fail("the window does not open");
@@ -278,12 +279,19 @@ hold(const LV2UI_Descriptor* const descriptor, const double seconds)
   static FhFrame frames[FRAMES];
   session_fill(frames, FRAMES);
   const Shown s = show(descriptor, &fh_variants[0], 960, 640);
-  puts("ready");
-  fflush(stdout);
+  XSelectInput(display, s.parent, KeyPressMask);
   for (int i = 0; i < (int)(30.0 * seconds); ++i) {
     feed(&s, &frames[i % FRAMES]);
     if (s.idle->idle(s.handle)) {
       break;
+    }
+    while (XPending(display)) {
+      XEvent event;
+      XNextEvent(display, &event);
+      if (event.type == KeyPress) {
+        printf("key %s\n", XKeysymToString(XLookupKeysym(&event.xkey, 0)));
+        fflush(stdout);
+      }
     }
     pause_for(1.0 / 30.0);
   }
