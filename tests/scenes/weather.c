@@ -72,7 +72,7 @@ make_murmur(FhRandom* const r, const double rate, float* const to, const size_t 
     a += high * (white - a);
     b += high * (a - b);
     c += low * (b - c);
-    to[n] = (b - c) * (1.0f + 0.5f * tanhf(beat));
+    to[n] = (b - c) * (1.0f + 0.5f * beat / (1.0f + fabsf(beat)));
   }
 }
 

@@ -1,0 +1,106 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// What the plugin must reach on the sampled scenes of the first four families, with one set of defaults and `learn`:
+// the project's own aims, against truth worked out from the stems.
+
+#include "jobs.h"
+#include "table.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#include <cmocka.h>
+
+#ifndef FH_CACHE_DIR
+#  define FH_CACHE_DIR "."
+#endif
+
+#define FAMILIES 4
+#define SKIPPED 77 // meson's exit status for a test that cannot run here
+
+static FhResult* results;
+
+static int
+run_scenes(void** const state)
+{
+  (void)state;
+  size_t                   count = 0;
+  const FhSceneSpec* const list  = fh_scene_list(&count);
+  const FhJobPlan          plan  = {.processes = 2};
+  results                        = fh_results_make(FAMILIES);
+  for (int i = 0; i < FAMILIES; ++i) {
+    results[i].request = (FhSceneRequest){&list[i], 1, 10.0, 48000.0, true, FH_PLAIN, 0, FH_CACHE_DIR};
+  }
+  const size_t failed = fh_jobs_run(results, FAMILIES, &plan);
+  fh_table_print(results, FAMILIES, false);
+  fflush(stdout);
+  return failed ? -1 : 0;
+}
+
+static double
+mean(const FhMeasure measure)
+{
+  return fh_table_mean(results, FAMILIES, FH_PLAIN, measure);
+}
+
+static void
+improves_by_five_decibels(void** const state)
+{
+  (void)state;
+  assert_true(mean(FH_MEASURE_GAINED) >= 5.0);
+}
+
+static void
+opens_falsely_two_percent_at_most(void** const state)
+{
+  (void)state;
+  assert_true(mean(FH_MEASURE_FALSE_OPEN) <= 2.0);
+}
+
+static void
+misses_five_percent_at_most(void** const state)
+{
+  (void)state;
+  assert_true(mean(FH_MEASURE_MISSED) <= 5.0);
+}
+
+static void
+takes_fifteen_decibels_between_phrases(void** const state)
+{
+  (void)state;
+  assert_true(mean(FH_MEASURE_REMOVED) >= 15.0);
+}
+
+/// Nothing done at all must not pass for a good gate: the input is bad enough, and ideal gains leave room
+static void
+scenes_ask_for_work(void** const state)
+{
+  (void)state;
+  assert_true(mean(FH_MEASURE_BEFORE) > 2.0 && mean(FH_MEASURE_BEFORE) < 15.0);
+  assert_true(mean(FH_MEASURE_IDEAL_REF) > mean(FH_MEASURE_BEFORE) + 5.0);
+  for (int i = 0; i < FAMILIES; ++i) {
+    assert_true(results[i].score.active_s > 5.0 && results[i].score.rest_s > 5.0 && results[i].score.onset_count >= 4);
+  }
+}
+
+int
+main(void)
+{
+  const char* why = NULL;
+  if (!fh_sampled_available(&why)) {
+    printf("skipped: %s\n", why);
+    return SKIPPED;
+  }
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(scenes_ask_for_work),
+    cmocka_unit_test(improves_by_five_decibels),
+    cmocka_unit_test(opens_falsely_two_percent_at_most),
+    cmocka_unit_test(misses_five_percent_at_most),
+    cmocka_unit_test(takes_fifteen_decibels_between_phrases),
+  };
+  return cmocka_run_group_tests_name("first families", tests, run_scenes, NULL);
+}
