@@ -7,6 +7,7 @@
   heads     the two SPDX lines at the head of every source file
   includes  the direction of includes: see LAYERS
   ports     no port index as a number, and no symbol of a port that does not exist
+  presets   the values of the presets are those in the table of docs/presets.md
 """
 
 import os
@@ -130,8 +131,41 @@ def check_ports(root, names):
                     yield "%s: no port %s" % (name, symbol)
 
 
+def documented_presets(text):
+    """The table of values: {preset: {port: value}}."""
+    rows = [[cell.strip() for cell in line.strip("|").split("|")] for line in text.splitlines() if line.startswith("|")]
+    ports, presets = None, {}
+    for row in rows:
+        if row[0] == "preset":
+            ports = row[1:]
+        elif ports and not row[0].startswith("-"):
+            presets[row[0]] = {port: float(cell) for port, cell in zip(ports, row[1:]) if cell}
+    return presets
+
+
+def check_presets(root, names):
+    documented = documented_presets(read(root, "docs/presets.md"))
+    files = [name for name in names if re.fullmatch(r"presets/\w+\.ttl", name)]
+    pair = r'lv2:symbol "(\w+)" ; pset:value ([-\d.]+)'
+    for name in files:
+        values = {port: float(value) for port, value in re.findall(pair, read(root, name))}
+        preset = os.path.basename(name)[: -len(".ttl")]
+        if documented.pop(preset, None) != values:
+            yield "%s: differs from its row in docs/presets.md" % name
+        if name.split("/")[1] not in read(root, "ttl/meson.build"):
+            yield "%s: is not in ttl/meson.build" % name
+    for preset in documented:
+        yield "docs/presets.md: there is no presets/%s.ttl" % preset
+
+
 def main():
-    rules = {"size": check_size, "heads": check_heads, "includes": check_includes, "ports": check_ports}
+    rules = {
+        "size": check_size,
+        "heads": check_heads,
+        "includes": check_includes,
+        "ports": check_ports,
+        "presets": check_presets,
+    }
     if len(sys.argv) != 3 or sys.argv[1] not in rules:
         sys.exit(__doc__)
     root = sys.argv[2]
