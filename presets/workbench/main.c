@@ -11,6 +11,7 @@
 #include <string.h>
 
 static const FhVerb verbs[] = {
+  {"check", "say what a soundcheck recording shows, and what to do about it", fh_verb_check},
   {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
   {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
   {"tune", "make a soloist's preset from a rehearsal take", fh_verb_tune},

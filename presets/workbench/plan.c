@@ -108,7 +108,7 @@ band_at(const FhPlan* const plan, const FhMic* const mic)
 }
 
 static void
-compute_levels(const FhPlan* const plan, FhFigures* const f)
+compute_levels(const FhPlan* const plan, FhPlanFigures* const f)
 {
   const FhMic  close   = close_mic(plan);
   const FhMic  ambient = ambient_mic(plan);
@@ -131,7 +131,7 @@ compute_levels(const FhPlan* const plan, FhFigures* const f)
 }
 
 static void
-compute_needs(const FhPlan* const plan, FhFigures* const f)
+compute_needs(const FhPlan* const plan, FhPlanFigures* const f)
 {
   f->samples      = (plan->family->region[1] - plan->family->region[0]) * FH_AVERAGING;
   f->noise_spread = fh_ratio_spread(f->samples);
@@ -144,7 +144,7 @@ compute_needs(const FhPlan* const plan, FhFigures* const f)
 }
 
 static void
-compute_delays(const FhPlan* const plan, FhFigures* const f)
+compute_delays(const FhPlan* const plan, FhPlanFigures* const f)
 {
   const FhMic  close   = close_mic(plan);
   const FhMic  ambient = ambient_mic(plan);
@@ -162,7 +162,7 @@ compute_delays(const FhPlan* const plan, FhFigures* const f)
 }
 
 static void
-compute_exposure(const FhPlan* const plan, FhFigures* const f)
+compute_exposure(const FhPlan* const plan, FhPlanFigures* const f)
 {
   const FhPattern* const omni    = fh_pattern_find("omni");
   const FhMic            ear     = {{0.0, 0.0}, 0.0, omni};
@@ -178,7 +178,7 @@ compute_exposure(const FhPlan* const plan, FhFigures* const f)
 }
 
 void
-fh_plan_compute(const FhPlan* const plan, FhFigures* const figures)
+fh_plan_compute(const FhPlan* const plan, FhPlanFigures* const figures)
 {
   compute_levels(plan, figures);
   compute_needs(plan, figures);

@@ -73,7 +73,7 @@ typedef struct {
   double       ripple_peak, ripple_dip;    ///< dB
   double       player_level, tech_level;   ///< dB at the soloist's ear, beside the ambient microphone
   double       player_niosh, player_osha, tech_niosh, tech_osha; ///< h
-} FhFigures;
+} FhPlanFigures;
 
 /// Expected false openings and misses the needed excess is computed for, per independent estimate
 #define FH_PLAN_FALSE_ALARM 1e-3
@@ -85,7 +85,7 @@ FhPlan fh_plan_default(const FhFamily* family);
 /// Level of one band player at 1 m for a dynamic, dB
 double fh_plan_band_level(const FhDynamic* dynamic);
 
-void fh_plan_compute(const FhPlan* plan, FhFigures* figures);
+void fh_plan_compute(const FhPlan* plan, FhPlanFigures* figures);
 
 #define FH_ADVICE_STEPS 5
 
@@ -94,13 +94,13 @@ typedef struct {
   size_t    count;                       ///< Changes to make together; 0: nothing to change, or nothing helps
   char      text[FH_ADVICE_STEPS][160];  ///< One order each, as "move the close microphone to 8 cm (3.1 in)"
   bool      solves;                      ///< Enough separation and enough gain once done
-  FhFigures after;
+  FhPlanFigures after;
 } FhAdvice;
 
 /// Try changes, cheapest first, alone and then in pairs; the last resort is all kinds at once
 void fh_plan_advise(const FhPlan* plan, FhAdvice* advice);
 
-void fh_plan_print(FILE* file, const FhPlan* plan, const FhFigures* figures, const FhAdvice* advice);
-void fh_plan_print_json(FILE* file, const FhPlan* plan, const FhFigures* figures, const FhAdvice* advice);
+void fh_plan_print(FILE* file, const FhPlan* plan, const FhPlanFigures* figures, const FhAdvice* advice);
+void fh_plan_print_json(FILE* file, const FhPlan* plan, const FhPlanFigures* figures, const FhAdvice* advice);
 
 #endif

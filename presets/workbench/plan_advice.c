@@ -116,7 +116,7 @@ describe(const FhChange* const change, const FhPlan* const after, char* const te
 }
 
 static bool
-works(const FhFigures* const figures)
+works(const FhPlanFigures* const figures)
 {
   return figures->verdict == FH_SEPARATION_ENOUGH && figures->pag >= figures->nag;
 }
@@ -138,21 +138,22 @@ try_changes(const FhPlan* const plan, const size_t* const set, const size_t coun
   return true;
 }
 
-/// Does one change alone bring at least half a dB where the plan falls short?
+/// Does one change alone bring at least a dB of separation, or half a dB of gain, where the plan falls short?
 static bool
-helps(const FhPlan* const plan, const FhFigures* const before, const size_t index)
+helps(const FhPlan* const plan, const FhPlanFigures* const before, const size_t index)
 {
   FhAdvice one;
   if (!try_changes(plan, &index, 1, &one)) {
     return false;
   }
-  return (before->excess < before->needed && one.after.excess > before->excess + 0.5) ||
+  const bool clearer = one.after.bleed > before->bleed + 1.0 || one.after.separation > before->separation + 1.0;
+  return (before->excess < before->needed && clearer && one.after.excess > before->excess) ||
          (before->pag < before->nag && one.after.pag > before->pag + 0.5);
 }
 
 /// Largest change of each kind that helps, all together
 static void
-try_everything(const FhPlan* const plan, const FhFigures* const before, FhAdvice* const advice)
+try_everything(const FhPlan* const plan, const FhPlanFigures* const before, FhAdvice* const advice)
 {
   size_t set[FH_ADVICE_STEPS];
   size_t count = 0;
@@ -172,7 +173,7 @@ try_everything(const FhPlan* const plan, const FhFigures* const before, FhAdvice
 void
 fh_plan_advise(const FhPlan* const plan, FhAdvice* const advice)
 {
-  FhFigures before;
+  FhPlanFigures before;
   fh_plan_compute(plan, &before);
   memset(advice, 0, sizeof(*advice));
   advice->after  = before;

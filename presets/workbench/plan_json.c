@@ -58,7 +58,7 @@ put_inputs(FhJson* const json, const FhPlan* const plan)
 }
 
 static void
-put_all_figures(FhJson* const json, const char* const key, const FhFigures* const f)
+put_all_figures(FhJson* const json, const char* const key, const FhPlanFigures* const f)
 {
   static const char* const verdicts[] = {"enough", "tight", "short"};
   fh_json_object(json, key);
@@ -98,7 +98,7 @@ put_all_figures(FhJson* const json, const char* const key, const FhFigures* cons
 void
 fh_plan_print_json(FILE* const            file,
                    const FhPlan* const    plan,
-                   const FhFigures* const figures,
+                   const FhPlanFigures* const figures,
                    const FhAdvice* const  advice)
 {
   FhJson json = fh_json_begin(file);

@@ -18,7 +18,7 @@ length_text(const double metres)
 }
 
 static void
-print_levels(FILE* const file, const FhFigures* const f)
+print_levels(FILE* const file, const FhPlanFigures* const f)
 {
   fprintf(file, "\n%-34s %10s %10s %12s\n", "Levels, sound pressure", "close", "ambient", "difference");
   fprintf(file, "%-34s %7.1f dB %7.1f dB %9.1f dB\n", "  soloist", f->solo_close, f->solo_ambient, f->solo_difference);
@@ -34,7 +34,7 @@ print_levels(FILE* const file, const FhFigures* const f)
 }
 
 static void
-print_gain_and_delay(FILE* const file, const FhPlan* const plan, const FhFigures* const f)
+print_gain_and_delay(FILE* const file, const FhPlan* const plan, const FhPlanFigures* const f)
 {
   fprintf(file, "\nAcoustic gain%s\n", isinf(plan->critical) ? " (outdoors)" : " (in the room)");
   fprintf(file, "  possible before feedback         %7.1f dB   (6 dB in hand, %.0f open microphone%s)\n", f->pag,
@@ -62,7 +62,7 @@ print_gain_and_delay(FILE* const file, const FhPlan* const plan, const FhFigures
 }
 
 static void
-print_exposure(FILE* const file, const FhFigures* const f)
+print_exposure(FILE* const file, const FhPlanFigures* const f)
 {
   char player[2][32];
   char tech[2][32];
@@ -91,7 +91,7 @@ print_advice(FILE* const file, const FhAdvice* const advice)
 }
 
 static void
-print_verdict(FILE* const file, const FhFigures* const f, const FhAdvice* const advice)
+print_verdict(FILE* const file, const FhPlanFigures* const f, const FhAdvice* const advice)
 {
   static const char* const words[] = {
     "the gate can tell soloist from field with room to spare",
@@ -114,7 +114,7 @@ print_verdict(FILE* const file, const FhFigures* const f, const FhAdvice* const 
 }
 
 static void
-print_cautions(FILE* const file, const FhPlan* const plan, const FhFigures* const f)
+print_cautions(FILE* const file, const FhPlan* const plan, const FhPlanFigures* const f)
 {
   fprintf(file, "\nCautions\n");
   if (fmax(f->player_level, f->tech_level) >= 85.0) {
@@ -139,7 +139,7 @@ print_cautions(FILE* const file, const FhPlan* const plan, const FhFigures* cons
 void
 fh_plan_print(FILE* const             file,
               const FhPlan* const     plan,
-              const FhFigures* const  figures,
+              const FhPlanFigures* const  figures,
               const FhAdvice* const   advice)
 {
   fprintf(file, "%s, %s: %.0f dB at 1 m\n", plan->family->label, plan->dynamic->name, plan->level);

@@ -222,7 +222,7 @@ fh_verb_plan(const int argc, char** const argv)
     break;
   }
   FhPlan    plan;
-  FhFigures figures;
+  FhPlanFigures figures;
   FhAdvice  advice;
   if (!read_plan(names, texts, &plan)) {
     return EXIT_FAILURE;

@@ -14,6 +14,7 @@ typedef struct {
   int (*run)(int argc, char** argv);  ///< argv[0] is the verb; returns the exit code, having complained if not 0
 } FhVerb;
 
+int fh_verb_check(int argc, char** argv);
 int fh_verb_plan(int argc, char** argv);
 int fh_verb_render(int argc, char** argv);
 int fh_verb_tune(int argc, char** argv);

@@ -45,7 +45,7 @@ test_levels(void** const state)
 {
   (void)state;
   FhPlan    plan = simple_plan();
-  FhFigures f;
+  FhPlanFigures f;
   plan.level            = 94.0;
   plan.band_level       = 94.0;
   plan.mic_distance     = 0.3;
@@ -71,8 +71,8 @@ test_band_adds_up(void** const state)
 {
   (void)state;
   FhPlan    plan = simple_plan();
-  FhFigures one;
-  FhFigures many;
+  FhPlanFigures one;
+  FhPlanFigures many;
   plan.band_distance = 200.0;
   fh_plan_compute(&plan, &one);
   plan.band_size = 80.0;
@@ -86,9 +86,9 @@ test_patterns_in_place(void** const state)
 {
   (void)state;
   FhPlan    plan = simple_plan();
-  FhFigures into;
-  FhFigures side;
-  FhFigures away;
+  FhPlanFigures into;
+  FhPlanFigures side;
+  FhPlanFigures away;
   plan.mic_pattern   = fh_pattern_find("cardioid");
   plan.band_distance = 100.0;
   fh_plan_compute(&plan, &into);
@@ -113,7 +113,7 @@ test_needs(void** const state)
   family.region[0] = 1000.0;
   family.region[1] = 3000.0;
   FhPlan    plan   = fh_plan_default(&family);
-  FhFigures f;
+  FhPlanFigures f;
   fh_plan_compute(&plan, &f);
   close_to("samples", f.samples, 40.0, 1e-9);
   close_to("spread", f.noise_spread, 0.977, 0.0006);
@@ -130,7 +130,7 @@ test_excess_limits(void** const state)
 {
   (void)state;
   FhPlan    plan = simple_plan();
-  FhFigures f;
+  FhPlanFigures f;
   // Loud soloist: what leaks into the ambient microphone sets the limit, the separation
   plan.level      = 130.0;
   plan.band_level = 50.0;
@@ -149,7 +149,7 @@ test_exposure_of_two_equal(void** const state)
 {
   (void)state;
   FhPlan    plan = simple_plan();
-  FhFigures f;
+  FhPlanFigures f;
   plan.level      = 90.0;
   plan.band_level = -50.0;
   fh_plan_compute(&plan, &f);
@@ -162,7 +162,7 @@ test_neighbour(void** const state)
 {
   (void)state;
   FhPlan    plan = simple_plan();
-  FhFigures f;
+  FhPlanFigures f;
   fh_plan_compute(&plan, &f);
   assert_true(isnan(f.neighbour_below));
   plan.mic_distance = 0.2;
@@ -188,7 +188,7 @@ test_advice_is_sound(void** const state)
         FhPlan plan        = fh_plan_default(&fh_families[i]);
         plan.level         = fh_families[i].level + fh_dynamics[d].offset;
         plan.band_distance = band;
-        FhFigures f;
+        FhPlanFigures f;
         FhAdvice  advice;
         fh_plan_compute(&plan, &f);
         fh_plan_advise(&plan, &advice);
@@ -217,7 +217,7 @@ test_closer_comes_first(void** const state)
   (void)state;
   FhPlan plan       = fh_plan_default(fh_family_find("trumpet"));
   plan.mic_distance = 0.6;
-  FhFigures f;
+  FhPlanFigures f;
   FhAdvice  advice;
   fh_plan_compute(&plan, &f);
   assert_int_not_equal(f.verdict, FH_SEPARATION_ENOUGH);
