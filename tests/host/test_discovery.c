@@ -46,7 +46,9 @@ test_needs_and_offers(void** const state)
     assert_true(lists(plugin, LV2_CORE__optionalFeature, LV2_STATE__threadSafeRestore));
     assert_true(lists(plugin, LV2_CORE__extensionData, LV2_STATE__interface));
     assert_true(lists(plugin, "http://usefulinc.com/ns/doap#license", "http://opensource.org/licenses/isc"));
-    assert_non_null(lilv_plugin_get_project(plugin));
+    LilvNode* const project = lilv_plugin_get_project(plugin);
+    assert_non_null(project);
+    lilv_node_free(project);
 
     // Hosts call a version of 0 or odd numbers unstable
     static const char* const versions[] = {LV2_CORE__minorVersion, LV2_CORE__microVersion};

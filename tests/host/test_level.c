@@ -34,7 +34,7 @@ transform(double complex* const x, const uint32_t n)
     }
   }
   for (uint32_t size = 2; size <= n; size *= 2) {
-    const double complex turn = CMPLX(cos(2.0 * PI / size), -sin(2.0 * PI / size));
+    const double complex turn = cos(2.0 * PI / size) - sin(2.0 * PI / size) * (double complex)I;
     for (uint32_t start = 0; start < n; start += size) {
       double complex w = 1.0;
       for (uint32_t k = 0; k < size / 2; ++k) {
