@@ -38,10 +38,10 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(LEARN, learn, "Learn", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 2)                            \
   X(CLEAR, clear, "Clear learnt", "", FH_INPUT, FH_KIND_TOGGLE, 0, 0, 1)                     \
   X(LISTEN, listen, "Listen", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 3)                         \
-  X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 3, 24)       \
-  X(HYSTERESIS, hysteresis, "Hysteresis", "dB", FH_INPUT, FH_KIND_VALUE, 0, 3, 12)           \
+  X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 0.6, 24)       \
+  X(HYSTERESIS, hysteresis, "Hysteresis", "dB", FH_INPUT, FH_KIND_VALUE, 0, 1, 12)           \
   X(ATTACK, attack, "Attack", "ms", FH_INPUT, FH_KIND_LOG, 0.1, 1, 50)                       \
-  X(HOLD, hold, "Hold", "ms", FH_INPUT, FH_KIND_VALUE, 0, 150, 2000)                         \
+  X(HOLD, hold, "Hold", "ms", FH_INPUT, FH_KIND_VALUE, 0, 190, 2000)                         \
   X(RELEASE, release, "Release", "ms", FH_INPUT, FH_KIND_LOG, 5, 80, 2000)                   \
   X(RANGE, range, "Range", "dB", FH_INPUT, FH_KIND_VALUE, 0, 40, 90)                         \
   X(LOOKAHEAD, lookahead, "Lookahead", "ms", FH_INPUT, FH_KIND_VALUE, 0, 0, 10)              \

@@ -7,16 +7,21 @@
 #include <string.h>
 
 // Time constants per band in ms: a period of the lowest tone in the band is the floor
-static const float time_ms[FH_PATHS][FH_BANDS] = {
-  [FH_PATH_ONSET] = {12, 6, 4, 3, 2, 2, 2, 2},
-  [FH_PATH_NOTE] = {30, 20, 15, 15, 15, 15, 15, 15},
-  [FH_PATH_PHRASE] = {80, 80, 80, 80, 80, 80, 80, 80},
-};
+static const float onset_ms[FH_BANDS] = {12, 6, 4, 3, 2, 2, 2, 2};
+static const float duck_ms[FH_BANDS]  = {20, 15, 10, 10, 10, 10, 10, 10};
 
-// How much more than an average as long as a note an early look must show
-static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 2.0f};
+static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRASE] = 80.0f};
+
+// How much more than the longest a shorter look must show
+static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 1.0f, [FH_PATH_NOTE] = 0.5f};
 
 static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
+
+static float
+pole(const float ms, const float ticks_per_second)
+{
+  return expf(-1000.0f / (ms * ticks_per_second));
+}
 
 void
 fh_detector_init(FhDetector* const d, const double ticks_per_second, const int usable)
@@ -24,12 +29,15 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
   memset(d, 0, sizeof(*d));
   d->ticks_per_second = (float)ticks_per_second;
   for (int k = 0; k < FH_BANDS; ++k) {
-    d->usable[k] = k < usable ? 1.0f : 0.0f;
-    for (int p = 0; p < FH_PATHS; ++p) {
-      d->path[p].average.pole[k] = (float)exp(-1000.0 / ((double)time_ms[p][k] * ticks_per_second));
-    }
+    d->usable[k]     = k < usable ? 1.0f : 0.0f;
+    d->onset_pole[k] = pole(onset_ms[k], d->ticks_per_second);
+    d->duck_pole[k]  = pole(duck_ms[k], d->ticks_per_second);
   }
   d->key = d->usable;
+  for (int p = 0; p < FH_PATHS; ++p) {
+    d->blocks[p]    = (int)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
+    d->path[p].rate = d->blocks[p] ? d->ticks_per_second / FH_HOP_TICKS : d->ticks_per_second;
+  }
   fh_detector_forget(d);
   fh_detector_reset(d);
 }
@@ -37,21 +45,25 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
 void
 fh_detector_reset(FhDetector* const d)
 {
+  const FhPowers nothing = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].average.close   = fh_v8_set(0.0f);
-    d->path[p].average.ambient = fh_v8_set(0.0f);
-    d->path[p].excess          = fh_v8_set(0.0f);
-    d->path[p].pickup          = fh_v8_set(quiet);
-    d->path[p].key_excess      = 0.0f;
+    d->path[p].average    = nothing;
+    d->path[p].pickup     = fh_v8_set(quiet);
+    d->path[p].excess     = fh_v8_set(0.0f);
+    d->path[p].key_excess = 0.0f;
   }
-  d->floor = fh_v8_set(quiet);
+  d->duck   = nothing;
+  d->block  = nothing;
+  d->floor  = fh_v8_set(quiet);
+  d->filled = d->newest = 0;
+  memset(d->ring, 0, sizeof(d->ring));
 }
 
 void
 fh_detector_forget(FhDetector* const d)
 {
   d->known      = false;
-  d->seen       = 0.0f;
+  d->seen_s     = 0.0f;
   d->separation = 0.0f;
   fh_detector_forget_solo(d);
   for (int p = 0; p < FH_PATHS; ++p) {
@@ -61,59 +73,53 @@ fh_detector_forget(FhDetector* const d)
 }
 
 void
-fh_detector_learn(FhDetector* const d)
+fh_detector_forget_solo(FhDetector* const d)
 {
-  d->known = false;
-  d->seen  = 0.0f;
+  d->solo   = fh_v8_set(0.0f);
+  d->solo_s = 0.0f;
 }
 
 void
-fh_detector_forget_solo(FhDetector* const d)
+fh_detector_learn(FhDetector* const d)
 {
-  d->solo      = fh_v8_set(0.0f);
-  d->solo_seen = 0.0f;
-}
-
-static inline void
-average_add(FhAverage* const m, const fh_v8 close, const fh_v8 ambient)
-{
-  m->close   = close + m->pole * (m->close - close);
-  m->ambient = ambient + m->pole * (m->ambient - ambient);
+  d->known  = false;
+  d->seen_s = 0.0f;
 }
 
 /// The median ratio; before anything is known, judged from the low end, which a soloist moves least
 static inline fh_v8
-coupling_db(const FhDetector* const d, const FhPath* const p)
+coupling(const FhDetector* const d, const FhPath* const p)
 {
-  return d->known ? p->ratio.mid : fh_v8_min(p->ratio.mid, p->ratio.mid + p->ratio.low + 4.0f);
+  const fh_v8 careful = fh_v8_min(p->ratio.mid, p->ratio.mid + p->ratio.low + 4.0f);
+  return fh_v8_undb((d->known ? p->ratio.mid : careful) + d->trim);
 }
 
-/// Excess per band, and over the key bands: mean of the power ratios, each band weighted by how rarely it strays
+/// Excess per band, and over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays
 static void
 compare(FhDetector* const d, FhPath* const p)
 {
-  const fh_v8 coupling = fh_v8_undb(coupling_db(d, p) + d->trim);
-  const fh_v8 pickup   = coupling * p->average.ambient + d->floor;
-  const fh_v8 ratio    = (p->average.close + quiet) / (pickup + quiet);
-  const fh_v8 rare     = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
-  const fh_v8 weight   = d->key * fh_v8_undb(-rare);
+  const fh_v8 pickup = coupling(d, p) * p->average.ambient + d->floor;
+  const fh_v8 ratio  = (p->average.close + quiet) / (pickup + quiet);
+  const fh_v8 rare   = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
+  const fh_v8 weight = d->key * fh_v8_undb(-0.5f * rare);
 
-  p->excess     = fh_v8_db(ratio);
   p->pickup     = pickup;
-  p->key_excess = fh_db((fh_v8_sum(weight * ratio) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
+  p->excess     = fh_v8_db(ratio);
+  p->key_excess = 2.0f * fh_db((fh_v8_sum(weight * fh_v8_sqrt(ratio)) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
 }
 
+/// Let a path learn from what it sees now. @param seen_s Time learnt from so far
 static void
-watch_path(FhDetector* const d, FhPath* const p, const float limit)
+watch_path(const FhDetector* const d, FhPath* const p, const bool learning)
 {
+  const float limit = learning ? 1e9f : fmaxf(d->track_s * p->rate, FH_QUANTILE_START);
   const fh_v8 ratio = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet));
-  if (d->seen < 2.0f) {
+  if (d->seen_s < 0.1f) { // the averages fill first
     fh_quantiles_start(&p->ratio, ratio);
     fh_quantiles_start(&p->key, fh_v8_set(0.0f));
   }
   fh_quantiles_add(&p->ratio, ratio, d->usable, limit);
-
-  if (d->seen > 0.5f * d->ticks_per_second) { // once the ratios have settled somewhat
+  if (d->seen_s > 0.5f) { // once the ratios have settled somewhat
     fh_quantiles_add(&p->key, fh_v8_set(p->key_excess), fh_v8_set(1.0f), limit);
   }
 }
@@ -129,33 +135,85 @@ watch_solo(FhDetector* const d, const bool learning)
   const float step = 6.0f / d->ticks_per_second; // follows a change of the level within seconds
   d->separation += note->key_excess > d->separation ? step : -step;
   if (learning) {
-    d->solo_seen += 1.0f;
-    d->solo += (note->excess - d->solo) / d->solo_seen;
+    d->solo_s += 1.0f / d->ticks_per_second;
+    d->solo += (note->excess - d->solo) / (d->solo_s * d->ticks_per_second);
   }
+}
+
+static void
+update_floor(FhDetector* const d)
+{
+  // The close microphones' own noise: follows down at once, up by half a dB a second
+  const fh_v8 risen = d->floor * (1.0f + 0.115f / d->path[FH_PATH_NOTE].rate);
+  d->floor          = fh_v8_max(fh_v8_min(risen, d->path[FH_PATH_NOTE].average.close), fh_v8_set(quiet));
+}
+
+/// Mean over the newest full blocks
+static void
+average_blocks(FhDetector* const d, FhPath* const p, const int blocks)
+{
+  FhPowers sum = d->ring[d->newest];
+  for (int i = 1; i < blocks; ++i) {
+    const FhPowers* const b = &d->ring[(d->newest + FH_MAX_BLOCKS - i) % FH_MAX_BLOCKS];
+    sum.close += b->close;
+    sum.ambient += b->ambient;
+  }
+  const float mean   = 1.0f / (float)(blocks * FH_HOP_TICKS);
+  p->average.close   = sum.close * mean;
+  p->average.ambient = sum.ambient * mean;
+}
+
+/// Add a tick to the block now filling. @return whether that block is full
+static bool
+fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
+{
+  d->block.close += close;
+  d->block.ambient += ambient;
+  if (++d->filled < FH_HOP_TICKS) {
+    return false;
+  }
+  d->newest          = (d->newest + 1) % FH_MAX_BLOCKS;
+  d->ring[d->newest] = d->block;
+  d->block           = (FhPowers){fh_v8_set(0.0f), fh_v8_set(0.0f)};
+  d->filled          = 0;
+  return true;
+}
+
+static inline void
+one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 ambient)
+{
+  m->close   = close + pole * (m->close - close);
+  m->ambient = ambient + pole * (m->ambient - ambient);
 }
 
 void
 fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, const FhWatch watch)
 {
-  // The close microphones' own noise: follows down at once, up by half a dB a second
-  const fh_v8 risen = d->floor * (1.0f + 0.115f / d->ticks_per_second);
-  d->floor          = fh_v8_max(fh_v8_min(risen, d->path[FH_PATH_NOTE].average.close), fh_v8_set(quiet));
+  const bool learning = watch == FH_WATCH_LEARN;
+  const bool track    = d->track_s > 0.0f && (watch == FH_WATCH_REST || !d->known) && watch != FH_WATCH;
 
+  one_pole(&d->duck, d->duck_pole, close, ambient);
+  one_pole(&d->path[FH_PATH_ONSET].average, d->onset_pole, close, ambient);
+  const bool full = fill_block(d, close, ambient);
   for (int p = 0; p < FH_PATHS; ++p) {
-    average_add(&d->path[p].average, close, ambient);
-    compare(d, &d->path[p]);
+    FhPath* const path = &d->path[p];
+    if (d->blocks[p] == 0 || full) {
+      if (d->blocks[p]) {
+        average_blocks(d, path, d->blocks[p]);
+      }
+      compare(d, path);
+      if (learning || track) {
+        watch_path(d, path, learning);
+      }
+    }
+  }
+  if (full) {
+    update_floor(d);
   }
 
-  const bool learning = watch == FH_WATCH_LEARN;
-  if (learning || (d->track_for > 0.0f && (watch == FH_WATCH_REST || (watch != FH_WATCH && !d->known)))) {
-    const float limit = learning ? 1e9f : d->track_for;
-    d->seen += 1.0f;
-    for (int p = 0; p < FH_PATHS; ++p) {
-      watch_path(d, &d->path[p], limit);
-    }
-    if (!learning && d->seen > d->track_for * 0.5f) {
-      d->known = true;
-    }
+  if (learning || track) {
+    d->seen_s += 1.0f / d->ticks_per_second;
+    d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
   }
   if (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO) {
     watch_solo(d, watch == FH_WATCH_SOLO);
@@ -172,4 +230,10 @@ fh_detector_evidence(const FhDetector* const d)
     most                     = over > most ? over : most;
   }
   return most;
+}
+
+fh_v8
+fh_detector_pickup(const FhDetector* const d)
+{
+  return coupling(d, &d->path[FH_PATH_NOTE]) * d->duck.ambient + d->floor;
 }

@@ -17,51 +17,33 @@
 
 #include <stdbool.h>
 
-/// Mean squares per band, one-pole (D. Giannoulis, M. Massberg, J. D. Reiss, JAES 60(6), 2012)
+/// Mean squares per band of both microphones
 typedef struct {
-  fh_v8 pole;    ///< exp(-1 / (time constant * ticks per second)), per band
-  fh_v8 close;   ///< Mean square of the close microphones
-  fh_v8 ambient; ///< Mean square of the ambient microphone
-} FhAverage;
+  fh_v8 close;   ///< Mean of the close microphones
+  fh_v8 ambient; ///< Ambient microphone
+} FhPowers;
 
 /// One way to look at the level difference: averages of one length, and how their ratio behaves at rest
 typedef struct {
-  FhAverage   average;
+  FhPowers    average;
   FhQuantiles ratio;      ///< Close over ambient per band at rest, dB
   FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       excess;     ///< Close over predicted pickup per band, dB
   float       key_excess; ///< The same over the key bands as one figure, dB
+  float       rate;       ///< Looks per second
 } FhPath;
 
-enum { FH_PATH_ONSET, FH_PATH_NOTE, FH_PATH_PHRASE, FH_PATHS };
+enum {
+  FH_PATH_ONSET,  ///< A few ms, one-pole, every tick: catches the start of a loud note
+  FH_PATH_NOTE,   ///< 20 ms
+  FH_PATH_PHRASE, ///< 80 ms: the smallest spread, for soft notes
+  FH_PATHS
+};
 _Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
 
-typedef struct {
-  float ticks_per_second;
-  fh_v8 usable; ///< 1 for bands below Nyquist, else 0
-
-  fh_v8 key;        ///< Weight of each band by the key filter, 0..1
-  float trim;       ///< Added to the predicted pickup, dB
-  float track_for;  ///< Ticks that tracking looks back; 0 when held
-
-  FhPath    path[FH_PATHS];
-  fh_v8     floor;    ///< Noise of the close microphones themselves, mean square
-  float     seen;     ///< Ticks with a field to look at since nothing was known
-  bool      known;    ///< Learnt, or tracked for long enough
-  fh_v8     solo;      ///< Mean excess of the soloist per band, dB
-  float     solo_seen; ///< Ticks of the soloist so far; 0 where never learnt
-  float     separation; ///< Median key excess while the soloist plays, dB
-} FhDetector;
-
-void fh_detector_init(FhDetector* detector, double ticks_per_second, int usable);
-void fh_detector_reset(FhDetector* detector);
-void fh_detector_forget(FhDetector* detector);
-
-/// Begin to learn the field anew; ends with the caller's next tick that does not learn
-void fh_detector_learn(FhDetector* detector);
-
-void fh_detector_forget_solo(FhDetector* detector);
+#define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks
+#define FH_MAX_BLOCKS 48 ///< More than 80 ms of them
 
 /// What one tick may be used for
 typedef enum {
@@ -72,10 +54,51 @@ typedef enum {
   FH_WATCH_SOLO,  ///< Learn the soloist
 } FhWatch;
 
-/// Take one tick's mean squares, and say in `watch` whether the soloist rests by the last decision
+typedef struct {
+  float ticks_per_second;
+  fh_v8 usable;          ///< 1 for bands below Nyquist, else 0
+  fh_v8 onset_pole;      ///< One-pole coefficients per tick
+  fh_v8 duck_pole;
+  int   blocks[FH_PATHS]; ///< Length of an average in blocks; 0 for the one-pole
+
+  fh_v8 key;        ///< Weight of each band by the key filter, 0..1
+  float trim;       ///< Added to the predicted pickup, dB
+  float track_s;    ///< How far tracking looks back, s; 0 when held
+
+  FhPath   path[FH_PATHS];
+  FhPowers duck;    ///< 10 ms one-pole averages for ducking
+  fh_v8    floor;   ///< Noise of the close microphones themselves, mean square
+  FhPowers ring[FH_MAX_BLOCKS];
+  FhPowers block;   ///< Sum of the ticks of the block now filling
+  int      filled;  ///< Ticks in it
+  int      newest;  ///< Index of the last full block
+
+  float seen_s;     ///< Time with a field to look at since nothing was known
+  bool  known;      ///< Learnt, or tracked for long enough
+  fh_v8 solo;       ///< Mean excess of the soloist per band, dB
+  float solo_s;     ///< Time of the soloist so far; 0 where never learnt
+  float separation; ///< Median key excess while the soloist plays, dB
+} FhDetector;
+
+void fh_detector_init(FhDetector* detector, double ticks_per_second, int usable);
+
+/// Clear the averages, keep what was learnt
+void fh_detector_reset(FhDetector* detector);
+
+/// Forget what was learnt, and what of the soloist
+void fh_detector_forget(FhDetector* detector);
+void fh_detector_forget_solo(FhDetector* detector);
+
+/// Begin to learn the field anew
+void fh_detector_learn(FhDetector* detector);
+
+/// Take one tick's mean squares
 void fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);
 
 /// Key excess over what a path passes once in a thousand at rest, dB; the largest of the paths
 float fh_detector_evidence(const FhDetector* detector);
+
+/// Predicted pickup in the ducking averages, mean squares per band
+fh_v8 fh_detector_pickup(const FhDetector* detector);
 
 #endif

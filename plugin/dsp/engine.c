@@ -199,7 +199,7 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   }
   e->ambient_delay       = (uint32_t)(0.001f * c[FH_AMBIENT_DELAY] * e->ticks_per_second + 0.5f);
   e->detector.trim       = c[FH_PICKUP_TRIM];
-  e->detector.track_for  = c[FH_TRACKING] > 0.0f ? c[FH_TRACKING_TIME] * e->ticks_per_second : 0.0f;
+  e->detector.track_s    = c[FH_TRACKING] > 0.0f ? c[FH_TRACKING_TIME] : 0.0f;
   e->duck.margin         = powf(10.0f, 0.1f * c[FH_DUCK_MARGIN]);
   e->duck.depth          = powf(10.0f, -0.1f * c[FH_DUCK_DEPTH]);
   e->duck.up             = pole(e, 1.0f);

@@ -14,13 +14,13 @@ finish(FhEngine* const e)
 {
   FhDetector* const d = &e->detector;
   if (e->learning.mode == FH_LEARN_AMBIENT) {
-    if (d->seen < shortest_s * e->ticks_per_second) {
+    if (d->seen_s < shortest_s) {
       (void)fh_engine_set_learnt(e, &e->before);
       e->fresh = false;
     } else {
       d->known = true;
     }
-  } else if (d->solo_seen < shortest_s * e->ticks_per_second) {
+  } else if (d->solo_s < shortest_s) {
     fh_detector_forget_solo(d);
   }
   e->learning.mode = FH_LEARN_OFF;
@@ -76,7 +76,7 @@ void
 fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
   memset(learnt, 0, sizeof(*learnt));
-  learnt->known = !e->detector.known ? 0.0f : e->detector.solo_seen > 0.0f ? 2.0f : 1.0f;
+  learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
   memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
@@ -117,8 +117,8 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
     unpack(&path->key, key);
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
-  e->detector.known     = learnt->known > 0.0f;
-  e->detector.solo_seen = learnt->known > 1.0f ? 1e6f : 0.0f;
+  e->detector.known  = learnt->known > 0.0f;
+  e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
   e->fresh          = true;
   return true;

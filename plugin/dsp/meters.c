@@ -30,7 +30,7 @@ fh_meters_tick(FhEngine* const e)
   m->excess           = fmaxf(note->key_excess, m->excess - fall);
 
   // What ducking takes off the whole: power after over power before
-  const fh_v8 before = note->average.close + 1e-12f;
+  const fh_v8 before = d->duck.close + 1e-12f;
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
   m->duck            = fminf(duck, m->duck + recover);
 
@@ -63,12 +63,12 @@ progress(const FhEngine* const e)
 {
   const FhDetector* const d = &e->detector;
   if (e->learning.mode == FH_LEARN_SOLO) {
-    return 10.0f * d->solo_seen / d->ticks_per_second;
+    return 10.0f * d->solo_s;
   }
   if (e->learning.mode == FH_LEARN_AMBIENT) {
-    return 10.0f * d->seen / d->ticks_per_second;
+    return 10.0f * d->seen_s;
   }
-  return d->known ? 100.0f : d->track_for > 0.0f ? 200.0f * d->seen / d->track_for : 0.0f;
+  return d->known ? 100.0f : d->track_s > 0.0f ? 200.0f * d->seen_s / d->track_s : 0.0f;
 }
 
 void

@@ -103,7 +103,7 @@ evidence(const FhEngine* const e)
   if (e->controls[FH_MUTED] > 0.0f) {
     return -1e9f;
   }
-  if (fh_faults_blind(&e->faults) || (!d->known && d->seen < 1.5f * d->ticks_per_second)) {
+  if (fh_faults_blind(&e->faults) || (!d->known && d->seen_s < 1.5f)) {
     return 1e9f; // fails open
   }
   return fh_detector_evidence(d);
@@ -126,8 +126,7 @@ fh_engine_tick(FhEngine* const e)
     e->decision.state = FH_STATE_CLOSING;
     e->decision.gain  = toward(e->decision.gain, e->decision.floor, e->mix_slope);
   }
-  const FhPath* const note = &e->detector.path[FH_PATH_NOTE];
-  fh_duck_tick(&e->duck, note->average.close, note->pickup);
+  fh_duck_tick(&e->duck, e->detector.duck.close, fh_detector_pickup(&e->detector));
 
   fh_learning_tick(e);
   fh_meters_tick(e);
