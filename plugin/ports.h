@@ -38,7 +38,7 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(LEARN, learn, "Learn", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 2)                            \
   X(CLEAR, clear, "Clear learnt", "", FH_INPUT, FH_KIND_TOGGLE, 0, 0, 1)                     \
   X(LISTEN, listen, "Listen", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 3)                         \
-  X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 0.6, 24)       \
+  X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 0.5, 24)       \
   X(HYSTERESIS, hysteresis, "Hysteresis", "dB", FH_INPUT, FH_KIND_VALUE, 0, 1, 12)           \
   X(ATTACK, attack, "Attack", "ms", FH_INPUT, FH_KIND_LOG, 0.1, 1, 50)                       \
   X(HOLD, hold, "Hold", "ms", FH_INPUT, FH_KIND_VALUE, 0, 190, 2000)                         \

@@ -176,9 +176,9 @@ keys_step_and_clamp(void** const state)
   (void)state;
   m.focus = item_of(FH_OPEN_MARGIN);
   fh_edit_key(&m, FH_KEY_MORE, 0, false);
-  check_near((double)m.v[FH_OPEN_MARGIN], 3.5, 1e-5);
+  check_near((double)(m.v[FH_OPEN_MARGIN] - fh_controls[FH_OPEN_MARGIN].def), 0.5, 1e-5);
   fh_edit_key(&m, FH_KEY_LESS, 0, true);
-  check_near((double)m.v[FH_OPEN_MARGIN], 3.45, 1e-5);
+  check_near((double)m.v[FH_OPEN_MARGIN], (double)fh_controls[FH_OPEN_MARGIN].def + 0.45, 1e-5);
   fh_edit_key(&m, FH_KEY_HOME, 0, false);
   fh_edit_key(&m, FH_KEY_LESS, 0, false);
   check_near((double)m.v[FH_OPEN_MARGIN], -6.0, 1e-6);
@@ -229,11 +229,11 @@ drag_and_double_click(void** const state)
   assert_int_equal(held, 1);
   assert_int_equal(count, 0); // A press alone changes nothing
   fh_edit_move(&m, hold, 60.0, 10.0, 100.0, false);
-  check_near((double)m.v[FH_HOLD], 150.0 + 1000.0, 5.0); // Half the width is half the range
+  check_near((double)m.v[FH_HOLD], (double)fh_controls[FH_HOLD].def + 1000.0, 5.0); // Half the width is half the range
   fh_edit_move(&m, hold, 50.0, 10.0, 100.0, true);
-  check_near((double)m.v[FH_HOLD], 1150.0 - 20.0, 5.0); // A tenth of it with shift
+  check_near((double)m.v[FH_HOLD], (double)fh_controls[FH_HOLD].def + 980.0, 5.0); // A tenth of it with shift
   fh_model_hear(&m, FH_HOLD, 3.0f);                     // The host's echo does not pull it away
-  check_near((double)m.v[FH_HOLD], 1130.0, 5.0);
+  check_near((double)m.v[FH_HOLD], (double)fh_controls[FH_HOLD].def + 980.0, 5.0);
   fh_edit_move(&m, hold, 50.0, -500.0, 100.0, false);
   check_near((double)m.v[FH_HOLD], 2000.0, 1e-3);
   fh_edit_release(&m);
