@@ -14,8 +14,10 @@
 #define SHORTEST_TAKE 10.0 // s
 #define SHORTEST_BAND 3.0  // s of field in all, to learn from
 #define SHORTEST_SOLO 2.0  // s of soloist in all
-#define CLEAR_STEP 4.0     // dB by which the difference must rise while the soloist plays
+#define CLEAR_STEP 6.0     // dB by which the difference must rise while the soloist plays
 #define SILENT -80.0f      // dBFS
+#define PLAYS 12.0f        // dB below its loudest at which the close microphone still counts
+#define BESIDE 12.0f       // dB of level difference that only a source near the close microphone makes
 
 static int
 by_value(const void* const a, const void* const b)
@@ -34,6 +36,41 @@ quantile(float* const values, const size_t count, const double part)
   }
   qsort(values, count, sizeof(float), by_value);
   return values[(size_t)(part * (double)(count - 1) + 0.5)];
+}
+
+bool
+fh_stretches_hold(const FhStretches* const stretches, const double seconds, const double skip)
+{
+  for (size_t i = 0; i < stretches->count; ++i) {
+    if (seconds >= stretches->at[i].start + skip && seconds < stretches->at[i].end) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Quantile of a row of levels over the frames within stretches, all frames if NULL
+static float
+quantile_of(const float* const row, const size_t count, const FhStretches* const within, const double part)
+{
+  float* const values = (float*)malloc((count + 1) * sizeof(float));
+  size_t       n      = 0;
+  for (size_t i = 0; values && i < count; ++i) {
+    if (!within || fh_stretches_hold(within, (double)i / FH_LEVEL_RATE, 0.0)) {
+      values[n++] = row[i];
+    }
+  }
+  const float found = values ? quantile(values, n, part) : NAN;
+  free(values);
+  return found;
+}
+
+/// Level without the noise of crowd, wind and microphone, which its softest seventh is taken for, dBFS
+static float
+over_floor(const float level, const float floor)
+{
+  const float noise = powf(10.0f, 0.1f * floor);
+  return 10.0f * log10f(fmaxf(powf(10.0f, 0.1f * level) - noise, 0.3f * noise) + 1e-12f);
 }
 
 static void
@@ -74,12 +111,15 @@ fh_levels_make(FhLevels* const levels, const FhTake* const take)
     levels->close[i]   = 10.0f * log10f(levels->close[i] / (float)closes + 1e-12f);
     levels->ambient[i] = 10.0f * log10f(levels->ambient[i] + 1e-12f);
   }
+  levels->close_floor   = quantile_of(levels->close, count, NULL, 0.15);
+  levels->ambient_floor = quantile_of(levels->ambient, count, NULL, 0.15);
   for (size_t i = 0; i < count; ++i) {
     float        around[SMOOTH];
     const size_t first = i < SMOOTH / 2 ? 0 : i - SMOOTH / 2;
     size_t       n     = 0;
     for (size_t j = first; j < count && j <= i + SMOOTH / 2; ++j) {
-      around[n++] = levels->close[j] - levels->ambient[j];
+      around[n++] = over_floor(levels->close[j], levels->close_floor) -
+                    over_floor(levels->ambient[j], levels->ambient_floor);
     }
     levels->difference[i] = quantile(around, n, 0.5);
   }
@@ -103,33 +143,6 @@ fh_stretches_seconds(const FhStretches* const stretches)
     sum += stretches->at[i].end - stretches->at[i].start;
   }
   return sum;
-}
-
-bool
-fh_stretches_hold(const FhStretches* const stretches, const double seconds, const double skip)
-{
-  for (size_t i = 0; i < stretches->count; ++i) {
-    if (seconds >= stretches->at[i].start + skip && seconds < stretches->at[i].end) {
-      return true;
-    }
-  }
-  return false;
-}
-
-/// Quantile of a row of levels over the frames within stretches, all frames if NULL
-static float
-quantile_of(const float* const row, const size_t count, const FhStretches* const within, const double part)
-{
-  float* const values = (float*)malloc((count + 1) * sizeof(float));
-  size_t       n      = 0;
-  for (size_t i = 0; values && i < count; ++i) {
-    if (!within || fh_stretches_hold(within, (double)i / FH_LEVEL_RATE, 0.0)) {
-      values[n++] = row[i];
-    }
-  }
-  const float found = values ? quantile(values, n, part) : NAN;
-  free(values);
-  return found;
 }
 
 /// Divide values in two so that the two groups differ most for their sizes (N. Otsu, IEEE Trans. SMC 9(1), 1979)
@@ -189,82 +202,40 @@ collect(FhStretches* const found,
   }
 }
 
-/// Find what the user has not named
+/// The ambient microphone hears more than its own noise
 static bool
-find(FhDivision* const d, const FhLevels* const levels, const bool find_band, const bool find_solo)
+band_plays(const FhLevels* const levels, const size_t i)
 {
-  const float field  = quantile_of(levels->ambient, levels->count, NULL, 0.95);
-  const float loud   = quantile_of(levels->close, levels->count, NULL, 0.95);
-  float*      values = (float*)malloc((levels->count + 1) * sizeof(float));
-  bool*       marked = (bool*)calloc(levels->count + 1, sizeof(bool));
-  size_t      n      = 0;
-  for (size_t i = 0; values && marked && i < levels->count; ++i) {
-    if (levels->ambient[i] > field - 30.0f || levels->close[i] > loud - 20.0f) {
-      values[n++] = levels->difference[i];
-    }
+  return levels->ambient[i] > levels->ambient_floor + 4.5f;
+}
+
+/// Mark the frames whose level difference is that of the band alone, or of the soloist, and collect them
+static void
+collect_by(FhDivision* const     d,
+           const FhLevels* const levels,
+           bool* const           marked,
+           const bool            find_band,
+           const bool            find_solo,
+           const double          rest_below,
+           const double          solo_above)
+{
+  const float loud = quantile_of(levels->close, levels->count, NULL, 0.95);
+  for (size_t i = 0; i < levels->count; ++i) {
+    marked[i] = band_plays(levels, i) && (double)levels->difference[i] < rest_below;
   }
-  double low  = 0.0;
-  double high = 0.0;
-  if (values && marked) {
-    split_in_two(values, n, &low, &high);
-  }
-  const double clear = find_band && find_solo ? CLEAR_STEP : 0.0;
-  const bool   ok    = values && marked && high - low >= clear;
-  for (size_t i = 0; ok && i < levels->count; ++i) {
-    marked[i] = levels->ambient[i] > field - 30.0f && (double)levels->difference[i] < low + 0.4 * (high - low);
-  }
-  if (ok && find_band) {
+  if (find_band) {
     collect(&d->band, marked, levels->count, 0.1, 0.25, 0.7);
   }
-  for (size_t i = 0; ok && i < levels->count; ++i) {
-    marked[i] = levels->close[i] > loud - 35.0f && (double)levels->difference[i] > low + 0.5 * (high - low);
+  for (size_t i = 0; i < levels->count; ++i) {
+    marked[i] = levels->close[i] > loud - 35.0f && (double)levels->difference[i] > solo_above;
   }
-  if (ok && find_solo) {
+  if (find_solo) {
     collect(&d->solo, marked, levels->count, 0.6, 0.0, 0.3);
   }
-  free(values);
-  free(marked);
-  return ok;
 }
 
 static const char* const record_this =
   "record the band alone for 10 s, then the soloist with the band for 20 s, in one take";
-
-static bool
-check_take(const FhLevels* const levels, const FhTake* const take)
-{
-  const double seconds = fh_take_seconds(take);
-  const float  loud    = quantile_of(levels->close, levels->count, NULL, 0.95);
-  const float  field   = quantile_of(levels->ambient, levels->count, NULL, 0.95);
-  if (seconds < SHORTEST_TAKE) {
-    return fh_complain("the take lasts %.1f s, too short to tune by; %s", seconds, record_this);
-  }
-  if (!(loud > SILENT)) {
-    return fh_complain("the close microphone is silent; check its cable and channel, then %s", record_this);
-  }
-  if (!(field > SILENT)) {
-    return fh_complain("the ambient microphone is silent; check its cable and channel, then %s", record_this);
-  }
-  const float* const close   = take->sound.data[0];
-  const float* const ambient = take->sound.data[take->variant->closes];
-  if (!memcmp(close, ambient, take->sound.frames * sizeof(float))) {
-    return fh_complain("both channels carry the same sound; record the ambient microphone on the second, and %s",
-                       record_this);
-  }
-  return true;
-}
-
-static bool
-check_named(const FhStretches* const named, const char* const option, const double seconds)
-{
-  for (size_t i = 0; i < named->count; ++i) {
-    if (named->at[i].end > seconds + 0.5) {
-      return fh_complain("--%s %g-%g ends after the take, which lasts %.1f s; name a stretch within it", option,
-                         named->at[i].start, named->at[i].end, seconds);
-    }
-  }
-  return true;
-}
 
 /// Mean of a row of levels from `start` to `end` s; clamped to the take
 static double
@@ -302,25 +273,90 @@ edge_step(const float* const row, const size_t count, const FhStretches* const s
 /// Tell by the levels of each microphone which of them the soloist is at. Whoever named the stretches knows who plays;
 /// in found ones "solo" is where the close microphone stands higher, be it only because the other one fell
 static bool
-is_swapped(const FhDivision* const d, const FhLevels* const levels, const bool found)
+check_order(const FhDivision* const d, const FhLevels* const levels, const bool found)
 {
   const double close   = edge_step(levels->close, levels->count, &d->solo);
   const double ambient = edge_step(levels->ambient, levels->count, &d->solo);
-  return found ? -ambient > close + 1.0 : ambient > close + 1.0;
-}
-
-static bool
-check_division(const FhDivision* const d, const FhLevels* const levels, const bool found)
-{
-  const double step = d->play - d->rest;
-  if (is_swapped(d, levels, found)) {
+  if (found ? -ambient > 2.0 * fmax(close, 1.0) + 2.0 : ambient > close + 1.0) {
     return fh_complain("the microphones are swapped: the soloist is louder in the ambient one; put the close "
                        "microphone on channel 1 and the ambient one on the last");
   }
-  if (!(step >= CLEAR_STEP)) {
-    return fh_complain("the soloist stands only %.1f dB out of the field; move the close microphone closer or the "
-                       "ambient one away from the soloist, then %s",
-                       step, record_this);
+  return true;
+}
+
+/// Find what the user has not named: first by two groups of level differences, then by the spread of the lower one
+/// @return false, having complained
+static bool
+find(FhDivision* const d, const FhLevels* const levels, const bool find_band, const bool find_solo)
+{
+  const float loud   = quantile_of(levels->close, levels->count, NULL, 0.95);
+  float*      values = (float*)malloc((levels->count + 1) * sizeof(float));
+  bool*       marked = (bool*)calloc(levels->count + 1, sizeof(bool));
+  size_t      n      = 0;
+  double      low    = 0.0;
+  double      high   = 0.0;
+  for (size_t i = 0; values && marked && i < levels->count; ++i) {
+    if (band_plays(levels, i) || levels->close[i] > loud - PLAYS) {
+      values[n++] = levels->difference[i];
+    }
+  }
+  if (values && marked) {
+    split_in_two(values, n, &low, &high);
+  }
+  const double clear = find_band && find_solo ? CLEAR_STEP : 0.0;
+  bool         ok    = values && marked && high - low >= clear;
+  if (!ok) {
+    quantile_of(levels->difference, levels->count, NULL, 0.9) > BESIDE
+      ? fh_complain("the soloist is heard, but never the band alone; %s", record_this)
+      : fh_complain("the soloist never stands out of the field by %g dB; %s", CLEAR_STEP, record_this);
+  } else {
+    collect_by(d, levels, marked, find_band, find_solo, low + 0.4 * (high - low), low + 0.5 * (high - low));
+    ok = check_order(d, levels, find_band && find_solo);
+    for (int round = 0; ok && round < 2 && d->band.count; ++round) {
+      // Soft notes may be among the band's frames, so the spread is taken from below the median
+      const double middle = (double)quantile_of(levels->difference, levels->count, &d->band, 0.5);
+      const double spread = middle - (double)quantile_of(levels->difference, levels->count, &d->band, 0.16);
+      collect_by(d, levels, marked, find_band, find_solo, middle + fmax(2.5, 2.0 * spread),
+                 middle + fmax(4.0, 3.0 * spread));
+    }
+  }
+  free(values);
+  free(marked);
+  return ok;
+}
+
+static bool
+check_take(const FhLevels* const levels, const FhTake* const take)
+{
+  const double seconds = fh_take_seconds(take);
+  const float  loud    = quantile_of(levels->close, levels->count, NULL, 0.95);
+  const float  field   = quantile_of(levels->ambient, levels->count, NULL, 0.95);
+  if (seconds < SHORTEST_TAKE) {
+    return fh_complain("the take lasts %.1f s, too short to tune by; %s", seconds, record_this);
+  }
+  if (!(loud > SILENT)) {
+    return fh_complain("the close microphone is silent; check its cable and channel, then %s", record_this);
+  }
+  if (!(field > SILENT)) {
+    return fh_complain("the ambient microphone is silent; check its cable and channel, then %s", record_this);
+  }
+  const float* const close   = take->sound.data[0];
+  const float* const ambient = take->sound.data[take->variant->closes];
+  if (!memcmp(close, ambient, take->sound.frames * sizeof(float))) {
+    return fh_complain("both channels carry the same sound; record the ambient microphone on the second, and %s",
+                       record_this);
+  }
+  return true;
+}
+
+static bool
+check_named(const FhStretches* const named, const char* const option, const double seconds)
+{
+  for (size_t i = 0; i < named->count; ++i) {
+    if (named->at[i].end > seconds + 0.5) {
+      return fh_complain("--%s %g-%g ends after the take, which lasts %.1f s; name a stretch within it", option,
+                         named->at[i].start, named->at[i].end, seconds);
+    }
   }
   return true;
 }
@@ -335,8 +371,8 @@ fh_divide(FhDivision* const d, const FhLevels* const levels, const FhTake* const
       !check_named(&d->solo, "solo", seconds)) {
     return false;
   }
-  if ((find_band || find_solo) && !find(d, levels, find_band, find_solo)) {
-    return fh_complain("the soloist never stands out of the field by %g dB; %s", CLEAR_STEP, record_this);
+  if (find_band || find_solo ? !find(d, levels, find_band, find_solo) : !check_order(d, levels, false)) {
+    return false;
   }
   if (fh_stretches_seconds(&d->band) < SHORTEST_BAND) {
     return fh_complain("the band plays alone for only %.1f s of the take, %g s are needed; %s",
@@ -349,5 +385,10 @@ fh_divide(FhDivision* const d, const FhLevels* const levels, const FhTake* const
   d->rest     = (double)quantile_of(levels->difference, levels->count, &d->band, 0.5);
   d->rest_top = (double)quantile_of(levels->difference, levels->count, &d->band, 0.99);
   d->play     = (double)quantile_of(levels->difference, levels->count, &d->solo, 0.5);
-  return check_division(d, levels, find_band && find_solo);
+  if (!(d->play - d->rest >= CLEAR_STEP)) {
+    return fh_complain("the soloist stands only %.1f dB out of the field; move the close microphone closer or the "
+                       "ambient one away from the soloist, then %s",
+                       d->play - d->rest, record_this);
+  }
+  return true;
 }

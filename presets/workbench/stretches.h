@@ -20,7 +20,9 @@ typedef struct {
   size_t count;
   float* close;      ///< dBFS, mean of the close microphones
   float* ambient;    ///< dBFS
-  float* difference; ///< Close less ambient, dB, median over 0.2 s
+  float* difference; ///< Close less ambient, each without its floor, dB, median over 0.2 s
+  float  close_floor;
+  float  ambient_floor; ///< Noise, dBFS: what a microphone hears in its quietest seventh
 } FhLevels;
 
 /// A take divided
