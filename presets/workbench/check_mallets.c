@@ -17,6 +17,7 @@
 #define FH_BALANCE 4.0       // dB between the two halves
 #define FH_DIP 5.0           // dB of the middle under both ends
 #define FH_ENOUGH_BARS 8
+#define FH_STEP 4            // semitones from stroke to stroke of a run, at most
 #define FH_REACH 3           // bars to each side of the one where microphones are compared
 #define FH_LEAST_STROKES 6
 
@@ -238,6 +239,24 @@ summarise(FhReport* const report, const FhStrokes* const strokes)
           loud);
 }
 
+/// A run goes from bar to bar, each a small step from the last; music does not
+static bool
+is_run(const FhStrokes* const strokes)
+{
+  size_t steps = 0;
+  for (size_t i = 1; i < strokes->count; ++i) {
+    steps += abs(strokes->list[i].note - strokes->list[i - 1].note) <= FH_STEP;
+  }
+  // Up, down, or both once: hardly ever a turn
+  int turns = 0;
+  for (size_t i = 2; i < strokes->count; ++i) {
+    const int before = strokes->list[i - 1].note - strokes->list[i - 2].note;
+    const int now    = strokes->list[i].note - strokes->list[i - 1].note;
+    turns += (before > 0) != (now > 0) && before && now;
+  }
+  return 5 * steps >= 4 * strokes->count && 5 * turns <= (int)strokes->count;
+}
+
 bool
 fh_check_mallets(const FhSoundcheck* const take, const FhStrokes* const strokes, FhReport* const report)
 {
@@ -245,6 +264,13 @@ fh_check_mallets(const FhSoundcheck* const take, const FhStrokes* const strokes,
   if (report->count < FH_ENOUGH_BARS) {
     fh_find(&report->findings, true, "too_few_bars", (double)report->count, "bars",
             "Only %zu bars were heard: play every bar once, evenly, about two strokes a second.", report->count);
+    return true;
+  }
+  if (!is_run(strokes)) {
+    fh_find(&report->findings, true, "no_run", (double)strokes->count, "strokes",
+            "%zu strokes were heard, but no run from bar to bar: play every bar once in order, evenly, nobody else playing.",
+            strokes->count);
+    report->count = 0;
     return true;
   }
   summarise(report, strokes);

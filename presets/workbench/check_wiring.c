@@ -7,6 +7,7 @@
 #include "check.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #define FH_MOST_DELAY 0.1     // s to either side
 #define FH_CLEAR 1.3          // peak over the next best: below, say nothing about it
@@ -14,6 +15,7 @@
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
 #define FH_NEAREST 0.0002     // s: the ambient microphone is at least this far behind the close one, 7 cm
 #define FH_FARTHEST 0.03      // s: and at most this, 10 m
+#define FH_SAME_LAG 0.0005    // s
 #define FH_WANTED 12.0        // dB of separation for the gate, as in the plan
 #define FH_TOO_LITTLE 8.0     // dB
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
@@ -145,6 +147,37 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
   }
 }
 
+/// While the field plays, the ambient microphone may hear it above the soloist, and so may the correlation
+/// @return True where the lag is the field's own; it has been reported as such.
+static bool
+is_field(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic, const FhLag* const lag,
+         FhFindings* const findings)
+{
+  FhSpans* const spans = a->field ? malloc(sizeof(*spans)) : NULL;
+  bool* const    field = a->field ? malloc(a->count * sizeof(*field)) : NULL;
+  FhLag          other = {0};
+  bool           same  = false;
+  if (spans && field) {
+    for (size_t i = 0; i < a->count; ++i) {
+      field[i] = a->audible[i] && !a->solo[i];
+    }
+    fh_marked_spans(take, a, field, spans);
+    same = fh_find_lag(take->mic[mic], take->mic[take->closes], take->frames, take->rate, spans->list, spans->count,
+                       (size_t)(FH_MOST_DELAY * take->rate), &other) &&
+           fabs(other.delay - lag->delay) < FH_SAME_LAG * take->rate;
+  }
+  free(spans);
+  free(field);
+  if (same) {
+    fh_find(findings, false, "field_arrival", -1000.0 * lag->delay / take->rate, "ms",
+            "The field reaches the ambient microphone %.2f ms (%.1f frames) %s the %s; it covers the soloist's own arrival, "
+            "which takes a moment without the field.",
+            1000.0 * fabs(lag->delay) / take->rate, fabs(lag->delay), lag->delay < 0.0 ? "before" : "after",
+            fh_mic_name(take, mic));
+  }
+  return same;
+}
+
 static void
 report_separation(const FhActivity* const a, FhFindings* const findings)
 {
@@ -188,7 +221,9 @@ fh_check_wiring(const FhSoundcheck* const   take,
   for (size_t mic = 0; mic < take->closes; ++mic) {
     // Of a pair with a delay in one channel, that one has been named; the other still tells where the ambient stands
     const bool named = late && count == 2 && lags[mic].delay < lags[1 - mic].delay;
-    if (read[mic] && !named) {
+    if (read[mic] && !named && is_field(take, activity, mic, &lags[mic], findings)) {
+      count = 0; // nor does it tell the soloist's polarity
+    } else if (read[mic] && !named) {
       report_arrival(take, mic, &lags[mic], options, findings);
     } else if (!named) {
       fh_find(findings, false, "arrival", (double)NAN, "ms",

@@ -213,6 +213,28 @@ test_which_microphone(void** const state)
   free(report);
 }
 
+/// Music on the bars is no run: say so, and judge no bar
+static void
+test_music_is_no_run(void** const state)
+{
+  (void)state;
+  FhReport* const report = calloc(1, sizeof(*report));
+  FhStroke        list[60];
+  assert_non_null(report);
+  for (int run = 0; run < 2; ++run) {
+    memset(report, 0, sizeof(*report));
+    for (int i = 0; i < 60; ++i) {
+      const int note = run ? 48 + i % 40 : 48 + (i * i * 7) % 40;
+      list[i]        = (FhStroke){.start = (size_t)i * 20000, .hz = 440.0, .note = note, .level = {-20.0, -20.0}, .total = -17.0};
+    }
+    const FhStrokes    strokes = {60, 60, list};
+    const FhSoundcheck take    = {.closes = 1, .frames = 1200000, .rate = 48000.0};
+    assert_true(fh_check_mallets(&take, &strokes, report));
+    assert_true(fh_found(&report->findings, "no_run") == !run);
+  }
+  free(report);
+}
+
 /// Silence, a click, a constant, noise: no crash, nothing absurd
 static void
 test_odd_takes(void** const state)
@@ -250,6 +272,7 @@ main(void)
     cmocka_unit_test(test_arrival_against_distance),
     cmocka_unit_test(test_notes_and_bars),
     cmocka_unit_test(test_which_microphone),
+    cmocka_unit_test(test_music_is_no_run),
     cmocka_unit_test(test_odd_takes),
   };
   return cmocka_run_group_tests_name("check", tests, NULL, NULL);

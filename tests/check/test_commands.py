@@ -1,0 +1,143 @@
+#!/usr/bin/env python3
+# SPDX-FileCopyrightText: 2026 The Fronthash contributors
+# SPDX-License-Identifier: ISC
+"""fronthash plan and fronthash check as a user meets them: output, JSON, pictures, refusals."""
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import unittest
+
+COMMAND, MAKER = sys.argv[1:3]
+
+
+def run(*words):
+    return subprocess.run([COMMAND, *words], capture_output=True, text=True, timeout=60)
+
+
+def make(path, kind, closes, fault):
+    subprocess.run([MAKER, path, kind, str(closes), str(fault)], check=True)
+
+
+class Refuses(unittest.TestCase):
+    def refuse(self, *words):
+        done = run(*words)
+        self.assertNotEqual(done.returncode, 0, words)
+        self.assertEqual(done.stdout, "", words)
+        lines = done.stderr.splitlines()
+        self.assertEqual(len(lines), 1, done.stderr)
+        return lines[0]
+
+
+class Plan(Refuses):
+    def test_figures_agree_with_arithmetic(self):
+        done = run("plan", "--mic", "6in", "--ambient", "6ft8in", "--temperature", "68F", "--json")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        plan = json.loads(done.stdout)
+        self.assertAlmostEqual(plan["plan"]["mic_distance_m"], 0.1524, 9)
+        self.assertAlmostEqual(plan["plan"]["temperature_c"], 20.0, 9)
+        arrival = plan["figures"]["arrival"]
+        self.assertAlmostEqual(arrival["speed_m_per_s"], 343.21, 2)
+        self.assertAlmostEqual(arrival["solo_ambient_ms"], 80 * 25.4 / 343.21, 2)
+
+    def test_printed_worked_example(self):
+        # Ballou, Handbook for Sound Engineers, chapter 34: feet 128, 45, 2, 90; three open microphones, critical
+        # distance 31.2: PAG 11.7 dB, NAG 17.7 dB as printed
+        done = run("plan", "--listener", "128ft", "--speaker", "45ft", "--mic", "2ft", "--speaker-listener", "90ft",
+                   "--open-mics", "3", "--critical", "31.2ft", "--equivalent", "4ft", "--json")
+        gain = json.loads(done.stdout)["figures"]["acoustic_gain"]
+        self.assertAlmostEqual(gain["possible_db"], 11.7, delta=0.055)
+        self.assertAlmostEqual(gain["needed_db"], 17.7, delta=0.055)
+
+    def test_says_what_helps(self):
+        done = run("plan", "--mic", "60cm")
+        self.assertIn("Cheapest change that does it", done.stdout)
+        self.assertIn("move the close microphone to", done.stdout)
+        self.assertIn("Hearing", done.stdout)
+        fine = run("plan")
+        self.assertIn("Nothing to change", fine.stdout)
+
+    def test_refuses(self):
+        self.assertIn("unit", self.refuse("plan", "--mic", "15"))
+        self.assertIn("0.01 to 10 m", self.refuse("plan", "--mic", "11m"))
+        self.assertIn("trumpet", self.refuse("plan", "--family", "drumkit"))
+        self.assertIn("cardioid", self.refuse("plan", "--pattern", "round"))
+        self.assertIn("whole", self.refuse("plan", "--band-size", "2.5"))
+        self.assertIn("dB", self.refuse("plan", "--level", "loud"))
+        self.assertIn("68F", self.refuse("plan", "--temperature", "20K"))
+        self.refuse("plan", "take.wav")
+        self.refuse("plan", "--nonsense")
+
+
+class Check(Refuses):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory(prefix="fronthash-")
+        self.take = os.path.join(self.folder.name, "take.wav")
+
+    def tearDown(self):
+        self.folder.cleanup()
+
+    def test_group_in_json(self):
+        make(self.take, "group", 1, 15)  # player 2 is 6 dB low
+        done = run("check", self.take, "--group", "4", "--json")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        report = json.loads(done.stdout)
+        self.assertEqual(report["faults"], 1)
+        self.assertEqual([p["stands_out"] for p in report["players"]], [False, True, False, False])
+        fault = [f for f in report["findings"] if f["fault"]][0]
+        self.assertEqual(fault["code"], "player_soft")
+        self.assertAlmostEqual(fault["value"], -6.0, delta=1.0)
+
+    def test_group_counts_players(self):
+        make(self.take, "group", 1, 0)
+        done = run("check", self.take, "--group", "0", "--json")
+        self.assertEqual(len(json.loads(done.stdout)["players"]), 4)
+        wrong = run("check", self.take, "--group", "7")
+        self.assertIn("one after the other", wrong.stdout)
+
+    def test_group_knows_the_distance(self):
+        make(self.take, "group", 1, 15)
+        done = run("check", self.take, "--group", "4", "--mic", "1m")
+        self.assertRegex(done.stdout, r"step in, from 1\.00 m \(3 ft 3 in\) to about (49|50|51) cm")
+
+    def test_picture_is_whole_or_not_there(self):
+        make(self.take, "mallets", 2, 0)
+        picture = os.path.join(self.folder.name, "run.png")
+        done = run("check", self.take, "--picture", picture)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        with open(picture, "rb") as file:
+            data = file.read()
+        self.assertEqual(data[:8], b"\x89PNG\r\n\x1a\n")
+        self.assertEqual(data[-8:-4], b"IEND")
+        self.assertIn("--replace", self.refuse("check", self.take, "--picture", picture))
+        with open(picture, "rb") as file:
+            self.assertEqual(file.read(), data)
+        self.assertIn("recording itself", self.refuse("check", self.take, "--picture", self.take))
+        missing = os.path.join(self.folder.name, "no", "run.png")
+        self.refuse("check", self.take, "--picture", missing)
+        self.assertEqual(sorted(os.listdir(self.folder.name)), ["run.png", "take.wav"])
+
+    def test_refuses(self):
+        make(self.take, "soloist", 1, 0)
+        self.refuse("check")
+        self.refuse("check", os.path.join(self.folder.name, "none.wav"))
+        self.refuse("check", self.take, "--group", "2", "--mallets")
+        self.refuse("check", self.take, "--family", "drumkit")
+        self.refuse("check", self.take, "--ambient-distance", "2")
+        self.refuse("check", self.take, "--temperature", "hot")
+        text = os.path.join(self.folder.name, "text.wav")
+        with open(text, "w", encoding="utf-8") as file:
+            file.write("not sound")
+        self.refuse("check", text)
+
+    def test_nothing_to_do(self):
+        make(self.take, "soloist", 1, 0)
+        done = run("check", self.take)
+        self.assertTrue(done.stdout.startswith("Nothing to do."), done.stdout)
+        self.assertEqual(done.stderr, "")
+
+
+if __name__ == "__main__":
+    unittest.main(argv=sys.argv[:1], verbosity=2)
