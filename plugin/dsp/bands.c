@@ -4,37 +4,35 @@
 #include "dsp/bands.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <string.h>
 
 const float fh_crossovers[FH_CROSSOVERS] = {150.0f, 300.0f, 600.0f, 1200.0f, 2400.0f, 4800.0f, 9600.0f};
 
-// Crossover in the lower and upper half of the lanes, section by section
-static const int places[FH_SECTIONS][2] = {
-  [FH_SECTION_ROOT] = {3, 3},
-  [FH_SECTION_ALIGN] = {4, 0},
-  [FH_SECTION_ALIGN + 1] = {5, 1},
-  [FH_SECTION_ALIGN + 2] = {6, 2},
-  [FH_SECTION_HALF] = {1, 5},
-  [FH_SECTION_ALIGN_LOW] = {2, 6},
-  [FH_SECTION_ALIGN_HIGH] = {0, 4},
-  [FH_SECTION_LOW] = {0, 4},
-  [FH_SECTION_HIGH] = {2, 6},
-};
+/// Set all lanes of a section, which stand for crossovers by half and, in the upper four lanes, by quarter
+static void
+set_section(FhSection* const section, const int places[4], const double rate)
+{
+  for (int lane = 0; lane < 8; ++lane) {
+    const double hz = fmin((double)fh_crossovers[places[lane / 2]], 0.49 * rate);
+    const double g  = tan(3.14159265358979324 * hz / rate);
+    const double a1 = 1.0 / (1.0 + g * (g + 1.41421356237309505));
+
+    section->keep[lane]   = (float)(2.0 * a1 - 1.0);
+    section->turn[lane]   = (float)(2.0 * g * a1);
+    section->follow[lane] = (float)(2.0 * g * g * a1);
+  }
+}
 
 void
 fh_bands_init(FhBands* const bands, const double rate)
 {
-  for (int i = 0; i < FH_SECTIONS; ++i) {
-    for (int lane = 0; lane < 8; ++lane) {
-      const double hz = fmin((double)fh_crossovers[places[i][lane / FH_MICS]], 0.49 * rate);
-      const double g  = tan(3.14159265358979324 * hz / rate);
-      const double a1 = 1.0 / (1.0 + g * (g + 1.41421356237309505));
-
-      bands->section[i].g[lane]  = (float)g;
-      bands->section[i].a1[lane] = (float)a1;
-      bands->section[i].a2[lane] = (float)(g * a1);
-      bands->section[i].a3[lane] = (float)(g * g * a1);
-    }
+  // Crossover by lanes in twos: lower and upper half, then the same again or for the upper quarters
+  set_section(&bands->top, (const int[]){3, 3, 1, 5}, rate);
+  set_section(&bands->quarter, (const int[]){0, 4, 2, 6}, rate);
+  set_section(&bands->align_quarter, (const int[]){2, 6, 0, 4}, rate);
+  for (int i = 0; i < FH_ALIGNS; ++i) {
+    set_section(&bands->align[i], (const int[]){4 + i, i, 4 + i, i}, rate);
   }
   fh_bands_reset(bands);
 }
@@ -42,8 +40,8 @@ fh_bands_init(FhBands* const bands, const double rate)
 void
 fh_bands_reset(FhBands* const bands)
 {
-  memset(bands->first, 0, sizeof(bands->first));
-  memset(bands->second, 0, sizeof(bands->second));
+  const size_t from = offsetof(FhBands, top_state);
+  memset((char*)bands + from, 0, sizeof(*bands) - from);
 }
 
 int

@@ -41,9 +41,8 @@ size_t
 fh_engine_size(const double rate, const uint32_t closes)
 {
   (void)closes;
-  const size_t frames = max_latency(sane_rate(rate)) + 1u;
   return rounded(sizeof(FhEngine)) + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8)) +
-         rounded(frames * FH_FOLDED * sizeof(fh_v8)) + rounded(frames * sizeof(fh_v4));
+         rounded((max_latency(sane_rate(rate)) + 1u) * sizeof(FhLate));
 }
 
 FhEngine*
@@ -63,14 +62,11 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   e->ticks_per_second = (float)ticks;
   e->mix_slope        = (float)(1.0 / (0.010 * ticks));
 
-  char* const after    = (char*)memory + rounded(sizeof(FhEngine));
-  char* const bands    = after + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8));
-  const size_t frames  = e->max_latency + 1u;
-  e->delay             = (fh_v8*)(void*)after;
-  e->kernel.band_line  = (fh_v8*)(void*)bands;
-  e->kernel.raw_line   = (fh_v4*)(void*)(bands + rounded(frames * FH_FOLDED * sizeof(fh_v8)));
+  char* const after = (char*)memory + rounded(sizeof(FhEngine));
+  char* const late  = after + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8));
+  e->delay          = (fh_v8*)(void*)after;
 
-  fh_bands_init(&e->kernel.bands, rate);
+  fh_kernel_init(&e->kernel, rate, e->closes, e->tick, (FhLate*)(void*)late);
   fh_detector_init(&e->detector, ticks, fh_bands_usable(rate));
   for (int i = 0; i < FH_INPUT_COUNT; ++i) {
     e->controls[i] = fh_controls[i].def;
@@ -79,40 +75,22 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   return e;
 }
 
-static void
-clear_lines(FhEngine* const e)
-{
-  e->kernel.position = 0;
-  memset(e->kernel.band_line, 0, (e->max_latency + 1u) * FH_FOLDED * sizeof(fh_v8));
-  memset(e->kernel.raw_line, 0, (e->max_latency + 1u) * sizeof(fh_v4));
-}
-
 void
 fh_engine_reset(FhEngine* const e)
 {
-  FhKernel kernel = e->kernel;
-  memset((char*)e + offsetof(FhEngine, kernel), 0, sizeof(*e) - offsetof(FhEngine, kernel));
-
-  e->kernel.bands     = kernel.bands;
-  e->kernel.band_line = kernel.band_line;
-  e->kernel.raw_line  = kernel.raw_line;
-  e->kernel.latency   = kernel.latency;
-  fh_bands_reset(&e->kernel.bands);
-  clear_lines(e);
+  fh_kernel_reset(&e->kernel);
+  memset((char*)e + offsetof(FhEngine, delay_position), 0, sizeof(*e) - offsetof(FhEngine, delay_position));
   memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
 
   fh_detector_reset(&e->detector);
   fh_decision_reset(&e->decision);
   e->duck.gain = fh_v8_set(1.0f);
-  for (int j = 0; j < FH_FOLDED; ++j) {
-    e->kernel.gain[j] = fh_v8_set(1.0f);
-  }
 
   // Untouched until an ambient that is one has been heard
   e->faults.no_ambient = e->faults.same = 1e9f;
   e->faults.fault                       = FH_FAULT_NO_AMBIENT;
-  e->mix_target = e->kernel.mix = (FhMix){.dry = 1.0f};
-  e->fresh                      = true;
+  e->weights              = (FhWeights){.dry = 1.0f};
+  e->fresh                = true;
 }
 
 /// One-pole coefficient per tick for a time in ms
@@ -194,8 +172,7 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
 
   const uint32_t latency = (uint32_t)(0.001 * (double)c[FH_LOOKAHEAD] * e->rate + 0.5);
   if (latency != e->kernel.latency) {
-    e->kernel.latency = latency < e->max_latency ? latency : e->max_latency;
-    clear_lines(e);
+    fh_kernel_delay(&e->kernel, latency < e->max_latency ? latency : e->max_latency);
   }
   e->ambient_delay       = (uint32_t)(0.001f * c[FH_AMBIENT_DELAY] * e->ticks_per_second + 0.5f);
   e->detector.trim       = c[FH_PICKUP_TRIM];
@@ -210,24 +187,6 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   e->fresh = false;
 }
 
-static void
-gather(const FhEngine* const e,
-       fh_v4* const          frames,
-       const float* const    close[],
-       const float* const    ambient,
-       const uint32_t        offset,
-       const uint32_t        n)
-{
-  const float* const first  = close[0];
-  const float* const second = e->closes > 1u ? close[1] : NULL;
-  for (uint32_t i = 0; i < n; ++i) {
-    frames[i] = (fh_v4){first ? first[offset + i] : 0.0f,
-                        second ? second[offset + i] : 0.0f,
-                        ambient ? ambient[offset + i] : 0.0f,
-                        0.0f};
-  }
-}
-
 void
 fh_engine_run(FhEngine* const    e,
               const float* const close[],
@@ -236,28 +195,15 @@ fh_engine_run(FhEngine* const    e,
               float* const       thru,
               const uint32_t     frames)
 {
-  fh_v4 chunk[FH_MAX_TICK];
+  const bool      pair    = e->closes > 1u;
+  const FhBuffers buffers = {{close[0], pair ? close[1] : NULL, ambient}, {out[0], pair ? out[1] : NULL}, thru};
   for (uint32_t offset = 0; offset < frames;) {
-    const uint32_t left = e->tick - e->phase;
+    const uint32_t left = e->tick - e->kernel.phase;
     const uint32_t n    = frames - offset < left ? frames - offset : left;
-
-    gather(e, chunk, close, ambient, offset, n);
-    e->kernel_run(&e->kernel, chunk, n);
-    for (uint32_t c = 0; c < e->closes; ++c) {
-      for (uint32_t i = 0; out[c] && i < n; ++i) {
-        out[c][offset + i] = chunk[i][c];
-      }
-    }
-    for (uint32_t i = 0; thru && i < n; ++i) {
-      thru[offset + i] = chunk[i][FH_LANE_AMBIENT];
-    }
-
-    offset += n;
-    e->phase += n;
-    if (e->phase == e->tick) {
-      e->phase = 0;
+    if (e->kernel_run(&e->kernel, &buffers, offset, n)) {
       fh_engine_tick(e);
     }
+    offset += n;
   }
 }
 

@@ -40,6 +40,14 @@ typedef struct {
   float   last;  ///< Value of the port in the last block; negative: not seen yet
 } FhLearning;
 
+/// How much of what reaches the outputs
+typedef struct {
+  float wet;     ///< Gated and ducked close microphones
+  float open;    ///< Close microphones through the split alone
+  float dry;     ///< Close microphones untouched
+  float ambient; ///< Ambient microphone untouched
+} FhWeights;
+
 struct FhEngine {
   FhKernelRun kernel_run;
   double      rate;
@@ -51,8 +59,8 @@ struct FhEngine {
 
   float    given[FH_INPUT_COUNT];    ///< Control values as the host gave them
   float    controls[FH_INPUT_COUNT]; ///< The same within their ranges
-  FhMix    mix_target;
-  float    mix_slope; ///< Largest change of a weight per tick
+  FhWeights weights;   ///< Where the kernel's ramps are heading
+  float     mix_slope; ///< Largest change of a weight per tick
   uint32_t ambient_delay; ///< Ticks
   float    clear_last;
   bool     fresh; ///< No control values seen since init, reset or restore
@@ -60,9 +68,9 @@ struct FhEngine {
   FhDetector detector;
   FhLearnt   before; ///< As it was when learning began
 
+  FhKernel kernel;
+
   // Everything from here on is cleared by a reset
-  FhKernel   kernel;
-  uint32_t   phase; ///< Frames into this tick
   uint32_t   delay_position;
   FhDecision decision;
   FhDuck     duck;

@@ -16,11 +16,11 @@ fh_faults_tick(FhEngine* const e)
   FhFaults* const     f = &e->faults;
 
   const float n       = (float)e->tick;
-  const float ambient = s->raw[FH_LANE_AMBIENT];
+  const float ambient = s->raw[FH_MIC_AMBIENT];
   const float closes  = s->raw[0] + s->raw[1];
 
   bool alike   = s->difference[0] <= same * ambient;
-  bool clipped = s->peak[0] >= clip || s->peak[FH_LANE_AMBIENT] >= clip;
+  bool clipped = s->peak[0] >= clip || s->peak[FH_MIC_AMBIENT] >= clip;
   if (e->closes > 1u) {
     alike   = alike || s->difference[1] <= same * ambient;
     clipped = clipped || s->peak[1] >= clip;

@@ -5,79 +5,339 @@
 
 #include "dsp/kernel.h"
 
+#include <string.h>
+
+#define FH_ROOT_2 1.41421356f
+
+#define FH_PASTE_(a, b) a##b
+#define FH_PASTE(a, b) FH_PASTE_(a, b)
+
+#define FH_NAME(name) name##4
+#include "dsp/section.h"
+#undef FH_NAME
+
+// As many lanes as fill a register; the quarters' eight lanes take one turn or two
+#ifdef __AVX__
+#define FH_WIDE 8
+#define FH_NAME(name) name##8
+#include "dsp/section.h"
+#else
+#define FH_WIDE 4
+#define FH_NAME(name) name##4
+#endif
+
+/// Frames on their way through the stages
+typedef struct {
+  _Alignas(32) float half[FH_TREES][FH_MAX_TICK][4];    ///< Lanes: half, microphone
+  _Alignas(32) float quarter[FH_TREES][FH_MAX_TICK][8]; ///< Lanes: quarter, half, microphone
+  _Alignas(32) float joined[FH_MAX_TICK][8];            ///< Likewise, first tree
+  float out[2][FH_MAX_TICK];                            ///< Per close microphone
+} Work;
+
 /// Keep a sample only if it is a number of sensible size (below +48 dBFS); anything else becomes silence
-static inline fh_v4
-wholesome(const fh_v4 x)
+static inline void
+take_in(float* const restrict to, const float* const restrict from, const uint32_t n)
 {
-  const fh_v4 limit = fh_v4_set(256.0f);
-  const fh_i4 keep  = (x < limit) & (x > -limit);
-  return (fh_v4)(keep & (fh_i4)x);
+  if (from) {
+    for (uint32_t i = 0; i < n; ++i) {
+      to[i] = fabsf(from[i]) < 256.0f ? from[i] : 0.0f;
+    }
+  } else {
+    memset(to, 0, n * sizeof(float));
+  }
+}
+
+/// Microphones of both trees as the root takes them
+typedef struct {
+  const float* lane[4];
+} Mics;
+
+static inline Mics
+mics_of(const FhKernel* const k, const uint32_t trees)
+{
+  static const float silence[FH_MAX_TICK] = {0};
+  const float* const ambient = k->recent[FH_MIC_AMBIENT] + k->phase;
+  return trees > 1u ? (Mics){{k->recent[FH_MIC_CLOSE_1] + k->phase, k->recent[FH_MIC_CLOSE_2] + k->phase, ambient, silence}}
+                    : (Mics){{k->recent[FH_MIC_CLOSE_1] + k->phase, ambient, silence, silence}};
 }
 
 static inline fh_v4
-larger_magnitude(const fh_v4 peak, const fh_v4 x)
+frame_of(const Mics* const m, const uint32_t i)
 {
-  const fh_v4 magnitude = (fh_v4)((fh_i4)x & 0x7fffffff);
-  const fh_i4 above     = magnitude > peak;
-  return (fh_v4)((above & (fh_i4)magnitude) | (~above & (fh_i4)peak));
+  return (fh_v4){m->lane[0][i], m->lane[1][i], m->lane[2][i], m->lane[3][i]};
 }
 
+/// Both branches of the root as input of the halves, for the first or the second tree
 static inline fh_v4
-fold(const fh_v8 x)
+halves_of(const fh_v4 low, const fh_v4 high, const int tree)
 {
-  return __builtin_shufflevector(x, x, 0, 1, 2, 3) + __builtin_shufflevector(x, x, 4, 5, 6, 7);
+  return tree ? __builtin_shufflevector(low, high, 2, 3, 6, 7) : __builtin_shufflevector(low, high, 0, 1, 4, 5);
 }
 
-void
-FH_KERNEL_RUN(FhKernel* const kernel, fh_v4* const frames, const uint32_t n)
+static inline void
+split_root(FhKernel* const k, Work* const w, const uint32_t trees, const uint32_t n)
 {
-  FhBands  bands    = kernel->bands; // in locals, so that the compiler may keep them in registers
-  FhSums   sums     = kernel->sums;
-  FhMix    mix      = kernel->mix;
-  uint32_t position = kernel->position;
-
+  const Mics m = mics_of(k, trees);
+  Split4     s = load_split4(&k->bands.top, &k->bands.top_state, 0);
   for (uint32_t i = 0; i < n; ++i) {
-    const fh_v4 x       = wholesome(frames[i]);
-    const fh_v4 ambient = __builtin_shufflevector(x, x, 2, 2, 2, 2);
-    const fh_v4 apart   = x - ambient;
-    sums.raw += x * x;
-    sums.difference += apart * apart;
-    sums.peak = larger_magnitude(sums.peak, x);
-
-    fh_v8* const line = kernel->band_line + (size_t)position * FH_FOLDED;
-    fh_v8        band[FH_FOLDED];
-    fh_bands_split(&bands, x, band);
-    for (int j = 0; j < FH_FOLDED; ++j) {
-      sums.power[j] += band[j] * band[j];
-      line[j] = band[j];
+    fh_v4       high;
+    const fh_v4 low = split4(&s, frame_of(&m, i), &high);
+    store4(w->half[0][i], halves_of(low, high, 0));
+    if (trees > 1u) {
+      store4(w->half[1][i], halves_of(low, high, 1));
     }
-    kernel->raw_line[position] = x;
-    position                   = position == kernel->latency ? 0 : position + 1;
+  }
+  keep_split4(&k->bands.top_state, 0, &s);
+}
 
-    const fh_v8* const late = kernel->band_line + (size_t)position * FH_FOLDED;
-    const fh_v4        dry  = kernel->raw_line[position];
+static inline void
+split_halves(FhKernel* const k, Work* const w, const uint32_t tree, const uint32_t n)
+{
+  FhSplitState* const state = tree ? &k->bands.other_state : &k->bands.top_state;
+  Split4              s     = load_split4(&k->bands.top, state, 4);
+  for (uint32_t i = 0; i < n; ++i) {
+    fh_v4       high;
+    const fh_v4 low = split4(&s, load4(w->half[tree][i]), &high);
+    store4(w->quarter[tree][i], low);
+    store4(w->quarter[tree][i] + 4, high);
+  }
+  keep_split4(state, 4, &s);
+}
 
-    fh_v8 wet  = late[0] * kernel->gain[0];
-    fh_v8 open = late[0];
-    for (int j = 1; j < FH_FOLDED; ++j) {
-      wet += late[j] * kernel->gain[j];
-      open += late[j];
+#define V FH_NAME(fh_v)
+#define WIDE_FMA FH_PASTE(V, _fma)
+
+/// Split the quarters of the second tree: measure only
+static inline void
+measure_quarters(FhKernel* const k, Work* const w, const uint32_t n)
+{
+  for (int lane = 0; lane < 8; lane += FH_WIDE) {
+    FH_NAME(Split) s = FH_NAME(load_split)(&k->bands.quarter, &k->bands.quarter_state[1], lane);
+    V power          = FH_NAME(part)(&k->power[1][0], lane);
+    V power_high     = FH_NAME(part)(&k->power[1][1], lane);
+    for (uint32_t i = 0; i < n; ++i) {
+      V       high;
+      const V low = FH_NAME(split)(&s, FH_NAME(load)(w->quarter[1][i] + lane), &high);
+      power      = WIDE_FMA(low, low, power);
+      power_high = WIDE_FMA(high, high, power_high);
     }
-    for (int j = 0; j < FH_FOLDED; ++j) {
-      kernel->gain[j] += kernel->step[j];
-    }
+    FH_NAME(keep_split)(&k->bands.quarter_state[1], lane, &s);
+    FH_NAME(keep)(&k->power[1][0], lane, power);
+    FH_NAME(keep)(&k->power[1][1], lane, power_high);
+  }
+}
 
-    const fh_v4 out = mix.wet * fold(wet) + mix.open * fold(open) + mix.dry * dry +
-                      mix.ambient * __builtin_shufflevector(dry, dry, 2, 2, 2, 2);
-    frames[i] = __builtin_shufflevector(out, dry, 0, 1, 6, 7);
-    mix.wet += kernel->mix_step.wet;
-    mix.open += kernel->mix_step.open;
-    mix.dry += kernel->mix_step.dry;
-    mix.ambient += kernel->mix_step.ambient;
+/// Split the quarters of the first tree, measure, pass through the delay lines, weigh and join to quarters again
+static inline void
+weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n)
+{
+  for (int lane = 0; lane < 8; lane += FH_WIDE) {
+    FH_NAME(Split)         s = FH_NAME(load_split)(&k->bands.quarter, &k->bands.quarter_state[0], lane);
+    const FH_NAME(Section) c = FH_NAME(load_section)(&k->bands.align_quarter, lane);
+    FH_NAME(State)         a = FH_NAME(load_state)(&k->bands.align_quarter_state, lane);
+
+    V power       = FH_NAME(part)(&k->power[0][0], lane);
+    V power_high  = FH_NAME(part)(&k->power[0][1], lane);
+    V weight      = FH_NAME(part)(&k->weight[0], lane);
+    V weight_high = FH_NAME(part)(&k->weight[1], lane);
+
+    const V step      = FH_NAME(part)(&k->weight_step[0], lane);
+    const V step_high = FH_NAME(part)(&k->weight_step[1], lane);
+    uint32_t position = k->position;
+    for (uint32_t i = 0; i < n; ++i) {
+      V       high;
+      const V low = FH_NAME(split)(&s, FH_NAME(load)(w->quarter[0][i] + lane), &high);
+      power      = WIDE_FMA(low, low, power);
+      power_high = WIDE_FMA(high, high, power_high);
+
+      fh_v8* const in = k->late[position].bands;
+      FH_NAME(keep)(&in[0], lane, low);
+      FH_NAME(keep)(&in[1], lane, high);
+      position               = position == k->latency ? 0 : position + 1;
+      const fh_v8* const out = k->late[position].bands;
+
+      const V sum = WIDE_FMA(weight, FH_NAME(part)(&out[0], lane), weight_high * FH_NAME(part)(&out[1], lane));
+      FH_NAME(store)(w->joined[i] + lane, FH_NAME(align)(&c, &a, sum));
+      weight += step;
+      weight_high += step_high;
+    }
+    FH_NAME(keep_split)(&k->bands.quarter_state[0], lane, &s);
+    FH_NAME(keep_state)(&k->bands.align_quarter_state, lane, a);
+    FH_NAME(keep)(&k->power[0][0], lane, power);
+    FH_NAME(keep)(&k->power[0][1], lane, power_high);
+    FH_NAME(keep)(&k->weight[0], lane, weight);
+    FH_NAME(keep)(&k->weight[1], lane, weight_high);
+  }
+}
+
+#undef V
+#undef WIDE_FMA
+
+/// Join the quarters to halves and those to the whole
+static inline void
+join_halves(FhKernel* const k, Work* const w, const uint32_t n)
+{
+  Section4 c[FH_ALIGNS];
+  State4   s[FH_ALIGNS];
+  for (int j = 0; j < FH_ALIGNS; ++j) {
+    c[j] = load_section4(&k->bands.align[j], 0);
+    s[j] = load_state4(&k->bands.align_state[j], 0);
+  }
+  for (uint32_t i = 0; i < n; ++i) {
+    fh_v4 x = load4(w->joined[i]) + load4(w->joined[i] + 4);
+    for (int j = 0; j < FH_ALIGNS; ++j) {
+      x = align4(&c[j], &s[j], x);
+    }
+    x += __builtin_shufflevector(x, x, 2, 3, 0, 1);
+    w->out[0][i] = x[0];
+    w->out[1][i] = x[1];
+  }
+  for (int j = 0; j < FH_ALIGNS; ++j) {
+    keep_state4(&k->bands.align_state[j], 0, s[j]);
+  }
+}
+
+/// Pass the input through the delay lines, whose bands have been done already
+static inline void
+delay(FhKernel* const k, float dry[FH_MICS][FH_MAX_TICK], const uint32_t n)
+{
+  for (uint32_t i = 0; i < n; ++i) {
+    for (int mic = 0; mic < FH_MICS; ++mic) {
+      k->late[k->position].raw[mic] = k->recent[mic][k->phase + i];
+    }
+    k->position = k->position == k->latency ? 0 : k->position + 1;
+    for (int mic = 0; mic < FH_MICS; ++mic) {
+      dry[mic][i] = k->late[k->position].raw[mic];
+    }
+  }
+}
+
+static inline void
+give_out(const FhKernel* const       k,
+         float* const restrict       out,
+         const float* const restrict wet,
+         const float* const restrict dry,
+         const float* const restrict ambient,
+         const uint32_t              n)
+{
+  for (uint32_t i = 0; i < n; ++i) {
+    const float at = (float)(int32_t)(k->phase + i);
+    out[i]         = wet[i] + (k->mix.dry + k->mix_step.dry * at) * dry[i] +
+             (k->mix.ambient + k->mix_step.ambient * at) * ambient[i];
+  }
+}
+
+static inline float
+sum4(const fh_v4 x)
+{
+  return (x[0] + x[1]) + (x[2] + x[3]);
+}
+
+static inline fh_v4
+larger4(const fh_v4 a, const fh_v4 b)
+{
+  const fh_i4 more = a > b;
+  return (fh_v4)((more & (fh_i4)a) | (~more & (fh_i4)b));
+}
+
+/// Sum the input over the whole tick at once
+static inline void
+measure_input(FhKernel* const k, const int mic)
+{
+  const fh_v4* const x       = (const fh_v4*)(const void*)k->recent[mic];
+  const fh_v4* const ambient = (const fh_v4*)(const void*)k->recent[FH_MIC_AMBIENT];
+  fh_v4 raw = {0}, difference = {0}, peak = {0};
+  for (uint32_t i = 0; 4 * i < k->tick; ++i) {
+    const fh_v4 apart = x[i] - ambient[i];
+    raw               = fh_v4_fma(x[i], x[i], raw);
+    difference        = fh_v4_fma(apart, apart, difference);
+    peak              = larger4((fh_v4)((fh_i4)x[i] & 0x7fffffff), peak);
+  }
+  k->sums.raw[mic]        = sum4(raw);
+  k->sums.difference[mic] = sum4(difference);
+  peak                    = larger4(peak, __builtin_shufflevector(peak, peak, 2, 3, 0, 1));
+  k->sums.peak[mic]       = peak[0] > peak[1] ? peak[0] : peak[1];
+}
+
+/// From lanes of the tree to one lane per band
+static inline fh_v8
+bands_of(const fh_v8 power[2], const int mic)
+{
+  return mic ? __builtin_shufflevector(power[0], power[1], 1, 9, 5, 13, 3, 11, 7, 15)
+             : __builtin_shufflevector(power[0], power[1], 0, 8, 4, 12, 2, 10, 6, 14);
+}
+
+static inline void
+measure(FhKernel* const k, const uint32_t trees)
+{
+  measure_input(k, FH_MIC_CLOSE_1);
+  measure_input(k, FH_MIC_AMBIENT);
+  const fh_v8 first  = bands_of(k->power[0], 0);
+  const fh_v8 second = bands_of(k->power[0], 1);
+  if (trees > 1u) {
+    measure_input(k, FH_MIC_CLOSE_2);
+    k->sums.close   = first + second;
+    k->sums.ambient = bands_of(k->power[1], 0);
+  } else {
+    k->sums.close   = first;
+    k->sums.ambient = second;
+  }
+  memset(k->power, 0, sizeof(k->power));
+}
+
+static inline void
+run(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n, const uint32_t trees)
+{
+  Work w; // not initialised: each stage fills what the next reads
+  for (int mic = 0; mic < FH_MICS; ++mic) {
+    take_in(k->recent[mic] + k->phase, b->in[mic] ? b->in[mic] + offset : NULL, n);
   }
 
-  kernel->bands    = bands;
-  kernel->sums     = sums;
-  kernel->mix      = mix;
-  kernel->position = position;
+  split_root(k, &w, trees, n);
+  split_halves(k, &w, 0, n);
+  if (trees > 1u) {
+    split_halves(k, &w, 1, n);
+    measure_quarters(k, &w, n);
+  }
+  weigh_quarters(k, &w, n);
+
+  float        late[FH_MICS][FH_MAX_TICK];
+  const float* dry[FH_MICS];
+  for (int mic = 0; mic < FH_MICS; ++mic) {
+    dry[mic] = k->latency ? late[mic] : k->recent[mic] + k->phase;
+  }
+  if (k->latency) {
+    delay(k, late, n);
+  }
+  join_halves(k, &w, n);
+  for (uint32_t c = 0; c < trees; ++c) {
+    if (b->out[c]) {
+      give_out(k, b->out[c] + offset, w.out[c], dry[c], dry[FH_MIC_AMBIENT], n);
+    }
+  }
+  if (b->thru) {
+    memcpy(b->thru + offset, dry[FH_MIC_AMBIENT], n * sizeof(float));
+  }
+}
+
+bool
+FH_KERNEL_RUN(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n)
+{
+  const bool pair = k->closes > 1u;
+  if (pair) {
+    run(k, b, offset, n, 2u);
+  } else {
+    run(k, b, offset, n, 1u);
+  }
+  k->phase += n;
+  if (k->phase < k->tick) {
+    return false;
+  }
+  if (pair) {
+    measure(k, 2u);
+  } else {
+    measure(k, 1u);
+  }
+  k->phase = 0;
+  return true;
 }

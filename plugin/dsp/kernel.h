@@ -2,61 +2,94 @@
 // SPDX-License-Identifier: ISC
 
 /// @file kernel.h
-/// All that happens once a sample: split, sum squares, apply band gains, mix what the listener asked for.
+/// All that happens once a sample: split, sum squares, weigh bands, join them, mix what the listener asked for.
 ///
-/// Everything slower happens once a tick (about a third of a millisecond) elsewhere; here gains only ramp to what the last
-/// tick decided. The same source is compiled for the baseline and for AVX2; without fused multiply-add both give the
-/// same bits.
+/// Everything slower happens once a tick (about a third of a millisecond) elsewhere; here weights only ramp to what the
+/// last tick decided. Work goes stage by stage over the frames at hand, with a stage's state in registers. The same
+/// source is compiled for four lanes a vector and for eight with fused multiply-add (AVX2): outputs agree within
+/// -120 dB of full scale. Within one of them any cutting of blocks gives the same bits.
 
 #ifndef FRONTHASH_DSP_KERNEL_H
 #define FRONTHASH_DSP_KERNEL_H
 
 #include "dsp/bands.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
 #define FH_MAX_TICK 64
+#define FH_MICS 3 ///< Close 1, close 2, ambient
 
-/// Weights of what reaches the outputs
+enum { FH_MIC_CLOSE_1, FH_MIC_CLOSE_2, FH_MIC_AMBIENT };
+
+/// Weights of what reaches the outputs beside the bands
 typedef struct {
-  float wet;     ///< Gated and ducked close microphones
-  float open;    ///< Close microphones through the split alone
   float dry;     ///< Close microphones untouched
   float ambient; ///< Ambient microphone untouched
 } FhMix;
 
-/// What a stretch of audio is measured by; sums since the last tick
+/// What a tick of audio is measured by: sums over its frames
 typedef struct {
-  fh_v8 power[FH_FOLDED]; ///< Squares per band and microphone, folded as in FhBands
-  fh_v4 raw;              ///< Squares per microphone before the split
-  fh_v4 difference;       ///< Squares of microphone less ambient
-  fh_v4 peak;             ///< Largest magnitude per microphone
+  fh_v8 close;      ///< Squares of all close microphones, per band
+  fh_v8 ambient;    ///< Squares of the ambient microphone, per band
+  fh_v4 raw;        ///< Squares per microphone before the split
+  fh_v4 difference; ///< Squares of microphone less ambient
+  fh_v4 peak;       ///< Largest magnitude per microphone
 } FhSums;
 
+/// One frame of the delay lines
 typedef struct {
-  FhBands bands;
-  FhSums  sums;
-  fh_v8   gain[FH_FOLDED]; ///< Now
-  fh_v8   step[FH_FOLDED]; ///< Change per sample until the next tick
-  FhMix   mix, mix_step;
+  fh_v8 bands[2];     ///< Lower and upper band of each quarter; lanes as FhBands
+  float raw[FH_MICS]; ///< Per microphone
+} FhLate;
+
+typedef struct {
+  FhBands  bands;
+  uint32_t closes; ///< 1 or 2
+  uint32_t tick;   ///< Frames
+  uint32_t phase;  ///< Frames into this tick
+
+  fh_v8 power[FH_TREES][2];           ///< Squares so far: lower and upper band of each quarter
+  fh_v8 weight[2], weight_step[2];    ///< Now, and change per frame; likewise
+  float recent[FH_MICS][FH_MAX_TICK]; ///< Input of this tick
+  FhMix mix, mix_step;                ///< At the start of this tick, and change per frame
 
   uint32_t latency;  ///< Frames between decision and audio
   uint32_t position; ///< In the delay lines, 0..latency
-  fh_v4*   raw_line;
-  fh_v8*   band_line; ///< FH_FOLDED a frame
+  FhLate*  late;     ///< latency + 1 frames
+
+  FhSums sums; ///< Of the last whole tick
 } FhKernel;
 
-/// Process up to FH_MAX_TICK frames of gathered input in place; lane FH_LANE_AMBIENT of the result is the delayed
-/// ambient, the close lanes are the outputs. Thread: audio.
-typedef void (*FhKernelRun)(FhKernel* kernel, fh_v4* frames, uint32_t n);
+/// Buffers of one call; any may be NULL, any may alias
+typedef struct {
+  const float* in[FH_MICS];
+  float*       out[2]; ///< Per close microphone
+  float*       thru;   ///< Ambient, delayed by the latency
+} FhBuffers;
 
-#define FH_LANE_AMBIENT 2
+/// Process `n` frames from frame `offset` on, no more than are left of this tick. Thread: audio.
+/// @return True when the tick is over and `kernel->sums` is new
+typedef bool (*FhKernelRun)(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
 
-void fh_kernel_run_baseline(FhKernel* kernel, fh_v4* frames, uint32_t n);
-void fh_kernel_run_avx2(FhKernel* kernel, fh_v4* frames, uint32_t n); ///< Where FH_HAVE_AVX2
+bool fh_kernel_run_baseline(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
+bool fh_kernel_run_avx2(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n); ///< Where FH_HAVE_AVX2
 
 /// The fastest path this processor has. Thread: instantiation.
 FhKernelRun fh_kernel_choose(void);
+
+/// Set up for a sample rate in Hz, 1 or 2 close microphones and ticks of `tick` frames, at most FH_MAX_TICK.
+/// `late` has room for the largest latency plus one. Thread: instantiation.
+void fh_kernel_init(FhKernel* kernel, double rate, uint32_t closes, uint32_t tick, FhLate* late);
+
+/// Clear running state, pass the close microphones through untouched. Latency stays. Thread: instantiation (activate).
+void fh_kernel_reset(FhKernel* kernel);
+
+/// Change the latency in frames; clears the delay lines. Thread: audio.
+void fh_kernel_delay(FhKernel* kernel, uint32_t latency);
+
+/// Ramp within the next tick to a weight per band and from mix `from` to mix `to`. Thread: audio.
+void fh_kernel_aim(FhKernel* kernel, fh_v8 weight, FhMix from, FhMix to);
 
 #endif

@@ -15,7 +15,7 @@ fh_meters_tick(FhEngine* const e)
 
   const float mean = 1.0f / (float)e->tick;
   const fh_v4 now  = {(s->raw[0] + s->raw[1]) * mean / (float)e->closes,
-                      s->raw[FH_LANE_AMBIENT] * mean,
+                      s->raw[FH_MIC_AMBIENT] * mean,
                       fh_v8_sum(note->pickup),
                       0.0f};
 

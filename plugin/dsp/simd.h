@@ -10,11 +10,17 @@
 #include <math.h>
 #include <stdint.h>
 
-/// One lane per microphone: close 1, close 2, ambient, unused
-typedef float fh_v4 __attribute__((vector_size(16)));
+#if defined(__FMA__)
+#include <immintrin.h>
+#elif defined(__aarch64__)
+#include <arm_neon.h>
+#endif
 
-/// Two halves of the band tree, each with one lane per microphone; or one lane per band
-typedef float fh_v8 __attribute__((vector_size(32)));
+/// One lane per microphone (close 1, close 2, ambient, unused), or four lanes of the band tree
+typedef float fh_v4 __attribute__((vector_size(16), may_alias));
+
+/// One lane per band, or eight lanes of the band tree
+typedef float fh_v8 __attribute__((vector_size(32), may_alias));
 
 typedef int32_t fh_i4 __attribute__((vector_size(16)));
 typedef int32_t fh_i8 __attribute__((vector_size(32)));
@@ -29,6 +35,30 @@ static inline fh_v8
 fh_v8_set(const float x)
 {
   return (fh_v8){x, x, x, x, x, x, x, x};
+}
+
+/// a * b + c, rounded once where the instruction set of this file can: asked for by name, so that the compiler's choice
+/// never decides which bits come out
+static inline fh_v4
+fh_v4_fma(const fh_v4 a, const fh_v4 b, const fh_v4 c)
+{
+#if defined(__FMA__)
+  return (fh_v4)_mm_fmadd_ps((__m128)a, (__m128)b, (__m128)c);
+#elif defined(__aarch64__)
+  return (fh_v4)vfmaq_f32((float32x4_t)c, (float32x4_t)a, (float32x4_t)b);
+#else
+  return a * b + c;
+#endif
+}
+
+static inline fh_v8
+fh_v8_fma(const fh_v8 a, const fh_v8 b, const fh_v8 c)
+{
+#if defined(__FMA__)
+  return (fh_v8)_mm256_fmadd_ps((__m256)a, (__m256)b, (__m256)c);
+#else
+  return a * b + c;
+#endif
 }
 
 static inline fh_v8

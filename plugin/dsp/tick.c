@@ -3,23 +3,6 @@
 
 #include "dsp/engine_state.h"
 
-#include <string.h>
-
-/// From folded lanes per microphone to one lane per band: mean squares of one tick
-static void
-unfold(const FhEngine* const e, fh_v8* const close, fh_v8* const ambient)
-{
-  const float mean  = 1.0f / (float)e->tick;
-  const float share = mean / (float)e->closes;
-  for (int j = 0; j < FH_FOLDED; ++j) {
-    const fh_v8 p       = e->kernel.sums.power[j];
-    (*close)[j]         = (p[0] + p[1]) * share;
-    (*close)[j + 4]     = (p[4] + p[5]) * share;
-    (*ambient)[j]       = p[2] * mean;
-    (*ambient)[j + 4]   = p[6] * mean;
-  }
-}
-
 static FhWatch
 watch(const FhEngine* const e)
 {
@@ -35,23 +18,23 @@ watch(const FhEngine* const e)
   return e->learning.mode == FH_LEARN_SOLO ? FH_WATCH_SOLO : FH_WATCH_PLAY;
 }
 
-static FhMix
-wanted_mix(const FhEngine* const e)
+static FhWeights
+wanted_weights(const FhEngine* const e)
 {
   const FhListen listen = (FhListen)e->controls[FH_LISTEN];
   if (e->controls[FH_ENABLED] <= 0.0f || listen == FH_LISTEN_CLOSE) {
-    return (FhMix){.dry = 1.0f};
+    return (FhWeights){.dry = 1.0f};
   }
   if (listen == FH_LISTEN_AMBIENT) {
-    return (FhMix){.ambient = 1.0f};
+    return (FhWeights){.ambient = 1.0f};
   }
   if (listen == FH_LISTEN_REMOVED) {
-    return (FhMix){.wet = -1.0f, .open = 1.0f};
+    return (FhWeights){.wet = -1.0f, .open = 1.0f};
   }
   if (fh_faults_blind(&e->faults) && e->controls[FH_MUTED] <= 0.0f) {
-    return (FhMix){.dry = 1.0f};
+    return (FhWeights){.dry = 1.0f};
   }
-  return (FhMix){.wet = 1.0f};
+  return (FhWeights){.wet = 1.0f};
 }
 
 static float
@@ -61,38 +44,20 @@ toward(const float from, const float to, const float most)
   return change > most ? from + most : change < -most ? from - most : to;
 }
 
-/// Let the kernel's mix ramp through the next tick
+/// Let the kernel ramp to new weights through the next tick
 static void
-ramp_mix(FhEngine* const e)
+ramp(FhEngine* const e)
 {
-  FhMix* const      now  = &e->mix_target; // where the last ramp ended, exactly
-  const FhMix       want = wanted_mix(e);
-  const FhMix       next = {toward(now->wet, want.wet, e->mix_slope),
-                            toward(now->open, want.open, e->mix_slope),
-                            toward(now->dry, want.dry, e->mix_slope),
-                            toward(now->ambient, want.ambient, e->mix_slope)};
-  const float       per  = 1.0f / (float)e->tick;
+  FhWeights* const w    = &e->weights; // where the last ramp ended, exactly
+  const FhWeights  want = wanted_weights(e);
+  const FhMix      from = {w->dry, w->ambient};
 
-  e->kernel.mix      = *now;
-  e->kernel.mix_step = (FhMix){(next.wet - now->wet) * per,
-                               (next.open - now->open) * per,
-                               (next.dry - now->dry) * per,
-                               (next.ambient - now->ambient) * per};
-  *now               = next;
-}
+  w->wet     = toward(w->wet, want.wet, e->mix_slope);
+  w->open    = toward(w->open, want.open, e->mix_slope);
+  w->dry     = toward(w->dry, want.dry, e->mix_slope);
+  w->ambient = toward(w->ambient, want.ambient, e->mix_slope);
 
-/// Let the kernel's band gains ramp through the next tick
-static void
-ramp_gains(FhEngine* const e)
-{
-  const fh_v8 target = e->decision.gain * e->duck.gain;
-  const float per    = 1.0f / (float)e->tick;
-  for (int j = 0; j < FH_FOLDED; ++j) {
-    const float low  = target[j];
-    const float high = target[j + 4];
-    const fh_v8 goal = {low, low, low, low, high, high, high, high};
-    e->kernel.step[j] = (goal - e->kernel.gain[j]) * per;
-  }
+  fh_kernel_aim(&e->kernel, w->wet * e->decision.gain * e->duck.gain + w->open, from, (FhMix){w->dry, w->ambient});
 }
 
 /// Evidence for the decision, where circumstances do not overrule it
@@ -112,15 +77,14 @@ evidence(const FhEngine* const e)
 void
 fh_engine_tick(FhEngine* const e)
 {
-  fh_v8 close = {0}, ambient = {0};
-  unfold(e, &close, &ambient);
+  const float mean = 1.0f / (float)e->tick;
   fh_faults_tick(e);
 
-  e->delay[e->delay_position] = ambient;
+  e->delay[e->delay_position] = e->kernel.sums.ambient * mean;
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
-  fh_detector_tick(&e->detector, close, delayed, watch(e));
+  fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / (float)e->closes), delayed, watch(e));
   fh_decision_tick(&e->decision, evidence(e));
   if (e->controls[FH_MUTED] > 0.0f && e->decision.state != FH_STATE_CLOSED) {
     e->decision.state = FH_STATE_CLOSING;
@@ -130,7 +94,5 @@ fh_engine_tick(FhEngine* const e)
 
   fh_learning_tick(e);
   fh_meters_tick(e);
-  ramp_gains(e);
-  ramp_mix(e);
-  memset(&e->kernel.sums, 0, sizeof(e->kernel.sums));
+  ramp(e);
 }

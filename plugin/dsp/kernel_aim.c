@@ -1,0 +1,61 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// What the kernel is told outside the sample-rate loop
+
+#include "dsp/kernel.h"
+
+#include <string.h>
+
+void
+fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes, const uint32_t tick, FhLate* const late)
+{
+  memset(kernel, 0, sizeof(*kernel));
+  kernel->closes = closes;
+  kernel->tick   = tick;
+  kernel->late   = late;
+  fh_bands_init(&kernel->bands, rate);
+  fh_kernel_reset(kernel);
+}
+
+/// Weights of the lower (0) or upper (1) band of each quarter; without a second close microphone its lanes are ambient
+static fh_v8
+lanes(const FhKernel* const kernel, const fh_v8 weight, const int upper)
+{
+  const float second = kernel->closes > 1u ? 1.0f : 0.0f;
+  const fh_v8 of     = {1.0f, second, 1.0f, second, 1.0f, second, 1.0f, second};
+  return of * (upper ? __builtin_shufflevector(weight, weight, 1, 1, 5, 5, 3, 3, 7, 7)
+                     : __builtin_shufflevector(weight, weight, 0, 0, 4, 4, 2, 2, 6, 6));
+}
+
+void
+fh_kernel_reset(FhKernel* const kernel)
+{
+  fh_bands_reset(&kernel->bands);
+  kernel->phase = 0;
+  memset(kernel->power, 0, sizeof(kernel->power));
+  memset(kernel->weight, 0, sizeof(kernel->weight));
+  memset(kernel->weight_step, 0, sizeof(kernel->weight_step));
+  kernel->mix      = (FhMix){.dry = 1.0f};
+  kernel->mix_step = (FhMix){0};
+  fh_kernel_delay(kernel, kernel->latency);
+}
+
+void
+fh_kernel_delay(FhKernel* const kernel, const uint32_t latency)
+{
+  kernel->latency  = latency;
+  kernel->position = 0;
+  memset(kernel->late, 0, (latency + 1u) * sizeof(FhLate));
+}
+
+void
+fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix from, const FhMix to)
+{
+  const float per = 1.0f / (float)kernel->tick;
+  for (int upper = 0; upper < 2; ++upper) {
+    kernel->weight_step[upper] = (lanes(kernel, weight, upper) - kernel->weight[upper]) * per;
+  }
+  kernel->mix      = from;
+  kernel->mix_step = (FhMix){(to.dry - from.dry) * per, (to.ambient - from.ambient) * per};
+}
