@@ -89,7 +89,8 @@ fh_engine_reset(FhEngine* const e)
   // Untouched until an ambient that is one has been heard
   e->faults.no_ambient = e->faults.same = 1e9f;
   e->faults.fault                       = FH_FAULT_NO_AMBIENT;
-  e->weights              = (FhWeights){.dry = 1.0f};
+  e->mix                  = (FhMix){.dry = 1.0f};
+  e->removed              = 0.0f;
   e->fresh                = true;
 }
 

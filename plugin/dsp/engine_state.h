@@ -40,14 +40,6 @@ typedef struct {
   float   last;  ///< Value of the port in the last block; negative: not seen yet
 } FhLearning;
 
-/// How much of what reaches the outputs
-typedef struct {
-  float wet;     ///< Gated and ducked close microphones
-  float open;    ///< Close microphones through the split alone
-  float dry;     ///< Close microphones untouched
-  float ambient; ///< Ambient microphone untouched
-} FhWeights;
-
 struct FhEngine {
   FhKernelRun kernel_run;
   double      rate;
@@ -59,7 +51,8 @@ struct FhEngine {
 
   float    given[FH_INPUT_COUNT];    ///< Control values as the host gave them
   float    controls[FH_INPUT_COUNT]; ///< The same within their ranges
-  FhWeights weights;   ///< Where the kernel's ramps are heading
+  FhMix     mix;       ///< Where the kernel's ramp is heading
+  float     removed;   ///< 1: what the gains take out is heard instead of what they leave
   float     mix_slope; ///< Largest change of a weight per tick
   uint32_t ambient_delay; ///< Ticks
   float    clear_last;

@@ -13,14 +13,14 @@
 #define FH_PASTE(a, b) FH_PASTE_(a, b)
 
 #define FH_NAME(name) name##4
-#include "dsp/section.h"
+#include "dsp/section.inc"
 #undef FH_NAME
 
 // As many lanes as fill a register; the quarters' eight lanes take one turn or two
 #ifdef __AVX__
 #define FH_WIDE 8
 #define FH_NAME(name) name##8
-#include "dsp/section.h"
+#include "dsp/section.inc"
 #else
 #define FH_WIDE 4
 #define FH_NAME(name) name##4
@@ -57,8 +57,9 @@ mics_of(const FhKernel* const k, const uint32_t trees)
 {
   static const float silence[FH_MAX_TICK] = {0};
   const float* const ambient = k->recent[FH_MIC_AMBIENT] + k->phase;
-  return trees > 1u ? (Mics){{k->recent[FH_MIC_CLOSE_1] + k->phase, k->recent[FH_MIC_CLOSE_2] + k->phase, ambient, silence}}
-                    : (Mics){{k->recent[FH_MIC_CLOSE_1] + k->phase, ambient, silence, silence}};
+  const float* const close   = k->recent[FH_MIC_CLOSE_1] + k->phase;
+  const float* const close_2 = k->recent[FH_MIC_CLOSE_2] + k->phase;
+  return trees > 1u ? (Mics){{close, close_2, ambient, silence}} : (Mics){{close, ambient, silence, silence}};
 }
 
 static inline fh_v4
@@ -220,10 +221,11 @@ give_out(const FhKernel* const       k,
          const float* const restrict ambient,
          const uint32_t              n)
 {
+  const FhMix mix = k->mix, step = k->mix_step;
   for (uint32_t i = 0; i < n; ++i) {
     const float at = (float)(int32_t)(k->phase + i);
-    out[i]         = wet[i] + (k->mix.dry + k->mix_step.dry * at) * dry[i] +
-             (k->mix.ambient + k->mix_step.ambient * at) * ambient[i];
+    out[i]         = (mix.wet + step.wet * at) * wet[i] + (mix.dry + step.dry * at) * dry[i] +
+             (mix.ambient + step.ambient * at) * ambient[i];
   }
 }
 

@@ -23,8 +23,9 @@
 
 enum { FH_MIC_CLOSE_1, FH_MIC_CLOSE_2, FH_MIC_AMBIENT };
 
-/// Weights of what reaches the outputs beside the bands
+/// Weights of what reaches the outputs
 typedef struct {
+  float wet;     ///< Sum of the weighted bands
   float dry;     ///< Close microphones untouched
   float ambient; ///< Ambient microphone untouched
 } FhMix;

@@ -34,7 +34,8 @@ fh_kernel_reset(FhKernel* const kernel)
   fh_bands_reset(&kernel->bands);
   kernel->phase = 0;
   memset(kernel->power, 0, sizeof(kernel->power));
-  memset(kernel->weight, 0, sizeof(kernel->weight));
+  kernel->weight[0] = lanes(kernel, fh_v8_set(1.0f), 0);
+  kernel->weight[1] = lanes(kernel, fh_v8_set(1.0f), 1);
   memset(kernel->weight_step, 0, sizeof(kernel->weight_step));
   kernel->mix      = (FhMix){.dry = 1.0f};
   kernel->mix_step = (FhMix){0};
@@ -57,5 +58,5 @@ fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix from, cons
     kernel->weight_step[upper] = (lanes(kernel, weight, upper) - kernel->weight[upper]) * per;
   }
   kernel->mix      = from;
-  kernel->mix_step = (FhMix){(to.dry - from.dry) * per, (to.ambient - from.ambient) * per};
+  kernel->mix_step = (FhMix){(to.wet - from.wet) * per, (to.dry - from.dry) * per, (to.ambient - from.ambient) * per};
 }

@@ -18,23 +18,21 @@ watch(const FhEngine* const e)
   return e->learning.mode == FH_LEARN_SOLO ? FH_WATCH_SOLO : FH_WATCH_PLAY;
 }
 
-static FhWeights
-wanted_weights(const FhEngine* const e)
+/// What is wanted at the outputs
+static FhMix
+wanted_mix(const FhEngine* const e)
 {
   const FhListen listen = (FhListen)e->controls[FH_LISTEN];
   if (e->controls[FH_ENABLED] <= 0.0f || listen == FH_LISTEN_CLOSE) {
-    return (FhWeights){.dry = 1.0f};
+    return (FhMix){.dry = 1.0f};
   }
   if (listen == FH_LISTEN_AMBIENT) {
-    return (FhWeights){.ambient = 1.0f};
+    return (FhMix){.ambient = 1.0f};
   }
-  if (listen == FH_LISTEN_REMOVED) {
-    return (FhWeights){.wet = -1.0f, .open = 1.0f};
+  if (listen != FH_LISTEN_REMOVED && fh_faults_blind(&e->faults) && e->controls[FH_MUTED] <= 0.0f) {
+    return (FhMix){.dry = 1.0f};
   }
-  if (fh_faults_blind(&e->faults) && e->controls[FH_MUTED] <= 0.0f) {
-    return (FhWeights){.dry = 1.0f};
-  }
-  return (FhWeights){.wet = 1.0f};
+  return (FhMix){.wet = 1.0f};
 }
 
 static float
@@ -44,20 +42,21 @@ toward(const float from, const float to, const float most)
   return change > most ? from + most : change < -most ? from - most : to;
 }
 
-/// Let the kernel ramp to new weights through the next tick
+/// Let the kernel ramp to new gains and a new mix through the next tick
 static void
 ramp(FhEngine* const e)
 {
-  FhWeights* const w    = &e->weights; // where the last ramp ended, exactly
-  const FhWeights  want = wanted_weights(e);
-  const FhMix      from = {w->dry, w->ambient};
+  const FhMix from    = e->mix; // where the last ramp ended, exactly
+  const FhMix want    = wanted_mix(e);
+  const float removed = (FhListen)e->controls[FH_LISTEN] == FH_LISTEN_REMOVED ? 1.0f : 0.0f;
 
-  w->wet     = toward(w->wet, want.wet, e->mix_slope);
-  w->open    = toward(w->open, want.open, e->mix_slope);
-  w->dry     = toward(w->dry, want.dry, e->mix_slope);
-  w->ambient = toward(w->ambient, want.ambient, e->mix_slope);
+  e->mix     = (FhMix){toward(from.wet, want.wet, e->mix_slope),
+                       toward(from.dry, want.dry, e->mix_slope),
+                       toward(from.ambient, want.ambient, e->mix_slope)};
+  e->removed = toward(e->removed, removed, e->mix_slope);
 
-  fh_kernel_aim(&e->kernel, w->wet * e->decision.gain * e->duck.gain + w->open, from, (FhMix){w->dry, w->ambient});
+  const fh_v8 gain = e->decision.gain * e->duck.gain;
+  fh_kernel_aim(&e->kernel, gain + e->removed * (1.0f - 2.0f * gain), from, e->mix);
 }
 
 /// Evidence for the decision, where circumstances do not overrule it
