@@ -14,6 +14,8 @@
 
 enum { LENGTH = 1 << 16, TICK = 16 };
 
+static const FhMix wet = {.wet = 1.0f};
+
 typedef struct {
   double  rate;
   double* impulse[FH_BANDS];
@@ -29,18 +31,18 @@ respond(const double rate, const uint32_t mic, const int band, double* const out
 
   fh_v8 weight = {0};
   weight[band] = 1.0f;
-  float in[TICK] = {0}, wet[TICK];
+  float in[TICK] = {0}, part[TICK];
   FhBuffers buffers = {0};
   buffers.in[mic]   = in;
-  buffers.out[mic]  = wet;
+  buffers.out[mic]  = part;
 
   const FhKernelRun run = fh_kernel_choose();
   for (int i = -2 * TICK; i < LENGTH; i += TICK) { // in silence the weights are aimed at, then ramp
     in[0] = i ? 0.0f : 1.0f;
     assert_true(run(kernel, &buffers, 0, TICK));
-    fh_kernel_aim(kernel, weight, (FhMix){0}, (FhMix){0});
+    fh_kernel_aim(kernel, weight, wet, wet);
     for (int j = 0; i >= 0 && j < TICK; ++j) {
-      out[i + j] = (double)wet[j];
+      out[i + j] = (double)part[j];
     }
   }
   free(kernel);
@@ -198,7 +200,7 @@ lanes_do_not_mix(void** const state)
         in[j] = (float)noise_normal(&n);
       }
       assert_true(run(kernel, &buffers, 0, TICK));
-      fh_kernel_aim(kernel, fh_v8_set(1.0f), (FhMix){0}, (FhMix){0});
+      fh_kernel_aim(kernel, fh_v8_set(1.0f), wet, wet);
       for (int k = 0; k < FH_BANDS; ++k) {
         assert_int_equal(kernel->sums.close[k] > 0.0f, mic != FH_MIC_AMBIENT);
         assert_int_equal(kernel->sums.ambient[k] > 0.0f, mic == FH_MIC_AMBIENT);
