@@ -84,7 +84,7 @@ humanise(FhPart* const part, FhRandom* const r, const double late)
   for (size_t i = 0; i < part->count; ++i) {
     FhNote* const n = &part->notes[i];
     n->start        = fmax(n->start + late + fh_random_in(r, -0.008, 0.008), 0.0);
-    n->strength     = (float)fmin(n->strength * (float)fh_random_in(r, 0.9, 1.1), 1.0);
+    n->strength     = (float)fmin((double)n->strength * fh_random_in(r, 0.9, 1.1), 1.0);
   }
 }
 
