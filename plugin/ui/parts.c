@@ -122,12 +122,12 @@ fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const
 {
   static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_WARN, SYMBOL_HALF, SYMBOL_TICK};
   static const FhInk  inks[]    = {FH_INK_DIM, FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
-  const FhVerdict     verdict   = fh_verdict(model->v[FH_SEPARATION]);
+  const FhVerdict     verdict   = fh_verdict(model->calm[FH_SEPARATION], model->calm[FH_OPEN_AT]);
   char                word[80];
   if (verdict == FH_VERDICT_UNKNOWN || verdict == FH_VERDICT_MOVE) {
     snprintf(word, sizeof(word), "%s", fh_verdict_word(verdict));
   } else {
-    snprintf(word, sizeof(word), "%s separation: %ld dB", fh_verdict_word(verdict), lroundf(model->v[FH_SEPARATION]));
+    snprintf(word, sizeof(word), "%s separation: %ld dB", fh_verdict_word(verdict), lroundf(model->calm[FH_SEPARATION]));
   }
   const Head head = {inks[verdict], word, fh_verdict_advice(verdict), false};
   draw_head(pen, box, symbols[verdict], &head, 24.0);

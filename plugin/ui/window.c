@@ -80,7 +80,7 @@ fh_part_sign(const FhModel* const model, const int part)
     hash = mix_int(mix_int(hash, lroundf(calm[FH_EXCESS])), lroundf(calm[FH_OPEN_AT]));
     return mix_int(hash, lroundf(v[FH_LISTEN]));
   case FH_PART_SEPARATION:
-    return mix_int(mix_int(hash, fh_verdict(v[FH_SEPARATION])), lroundf(v[FH_SEPARATION]));
+    return mix_int(mix_int(hash, fh_verdict(calm[FH_SEPARATION], calm[FH_OPEN_AT])), lroundf(calm[FH_SEPARATION]));
   case FH_PART_FAULT:
     return mix_int(hash, lroundf(v[FH_FAULT]));
   case FH_PART_LEARNT:

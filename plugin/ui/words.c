@@ -9,12 +9,16 @@
 #include <string.h>
 
 FhVerdict
-fh_verdict(const float separation)
+fh_verdict(const float separation, const float open_at)
 {
-  return separation == 0.0f                ? FH_VERDICT_UNKNOWN
-         : separation < FH_SEPARATION_THIN ? FH_VERDICT_MOVE
-         : separation < FH_SEPARATION_GOOD ? FH_VERDICT_THIN
-                                           : FH_VERDICT_GOOD;
+  const float headroom = separation - open_at;
+  if (separation == 0.0f) {
+    return FH_VERDICT_UNKNOWN;
+  }
+  if (separation < FH_SEPARATION_THIN || headroom < FH_HEADROOM_THIN) {
+    return FH_VERDICT_MOVE;
+  }
+  return separation < FH_SEPARATION_GOOD || headroom < FH_HEADROOM_GOOD ? FH_VERDICT_THIN : FH_VERDICT_GOOD;
 }
 
 const char*

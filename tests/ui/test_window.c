@@ -10,6 +10,7 @@
 
 #include <stdio.h>
 #include "ui/live.h"
+#include "ui/words.h"
 
 enum { FRAMES = 300 };
 
@@ -74,6 +75,7 @@ set_case(FhModel* const model, const int which)
   default:
     break;
   }
+  memcpy(model->calm, model->v, sizeof(model->calm));
 }
 
 static void
@@ -121,6 +123,7 @@ window_says_it_in_words(void** const state)
     {FH_SEPARATION, 6.0f, "Thin"},
     {FH_SEPARATION, 11.9f, "Thin"},
     {FH_SEPARATION, 12.0f, "Good"},
+    {FH_OPEN_AT, -7.0f, "Not heard yet"},
     {FH_FAULT, FH_FAULT_NO_AMBIENT, "No ambient"},
     {FH_FAULT, FH_FAULT_AMBIENT_IS_CLOSE, "Ambient is the close mic"},
     {FH_FAULT, FH_FAULT_NO_CLOSE, "No close"},
@@ -136,12 +139,26 @@ window_says_it_in_words(void** const state)
     session_rest(&frame, 1);
     frame.v[cases[i].control] = cases[i].value;
     play(&model, &frame, 1);
+    fh_model_tick(&model, model.now + 1.0); // Figures stand still for a moment
     Drawn* const d = draw_window(960, 640, &model);
     if (!find_text(d, cases[i].words)) {
       fail_msg("%s = %g does not say \"%s\"", fh_controls[cases[i].control].symbol, (double)cases[i].value, cases[i].words);
     }
     drawn_free(d);
   }
+}
+
+// The usual note must stand above the opening line as well
+static void
+verdict_minds_the_opening_line(void** const state)
+{
+  (void)state;
+  assert_int_equal(fh_verdict(0.0f, 5.0f), FH_VERDICT_UNKNOWN);
+  assert_int_equal(fh_verdict(20.0f, 14.0f), FH_VERDICT_GOOD);
+  assert_int_equal(fh_verdict(20.0f, 14.1f), FH_VERDICT_THIN);
+  assert_int_equal(fh_verdict(20.0f, 17.1f), FH_VERDICT_MOVE);
+  assert_int_equal(fh_verdict(11.9f, 1.0f), FH_VERDICT_THIN);
+  assert_int_equal(fh_verdict(5.9f, 1.0f), FH_VERDICT_MOVE);
 }
 
 // Half the lane at 20 of 40 dB, and the duck hangs below the middle line
@@ -278,6 +295,7 @@ main(void)
     cmocka_unit_test(window_places_the_opening_line),
     cmocka_unit_test(window_texts_read),
     cmocka_unit_test(window_says_it_in_words),
+    cmocka_unit_test(verdict_minds_the_opening_line),
     cmocka_unit_test(bands_grow_with_the_excess),
     cmocka_unit_test(ring_equals_the_whole),
     cmocka_unit_test(signs_follow_what_is_shown),
