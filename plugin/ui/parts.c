@@ -157,9 +157,9 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
   } else if (!fh_has_ambient(calm)) {
     snprintf(text, sizeof(text), "Learnt. No field to be heard now.");
   } else {
-    const long below = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
-    snprintf(text, sizeof(text), "Learnt: the field reaches this microphone %ld dB %s the ambient one, and opens %.1f dB above that.",
-             labs(below), below < 0 ? "above" : "below", (double)calm[FH_OPEN_AT]);
+    const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
+    snprintf(text, sizeof(text), "Learnt: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB above it.",
+             labs(lower), lower < 0 ? "louder" : "softer", (double)calm[FH_OPEN_AT]);
   }
   fh_text(pen, box, line_style, text);
 }
@@ -177,11 +177,11 @@ fh_draw_help(const FhPen* const pen, const FhBox box, const FhModel* const model
     snprintf(text, sizeof(text), "Enter takes the value, Escape drops it.");
   } else if (fh_items[item].kind == FH_ITEM_VALUE) {
     const FhControl control = fh_items[item].control;
-    char            low[24], high[24], usual[24];
+    char            low[24], high[24], def[24];
     fh_value_text(control, fh_controls[control].min, low, sizeof(low));
     fh_value_text(control, fh_controls[control].max, high, sizeof(high));
-    fh_value_text(control, fh_controls[control].def, usual, sizeof(usual));
-    snprintf(text, sizeof(text), "%s. %s to %s, usually %s.", fh_items[item].help, low, high, usual);
+    fh_value_text(control, fh_controls[control].def, def, sizeof(def));
+    snprintf(text, sizeof(text), "%s. %s to %s, default %s.", fh_items[item].help, low, high, def);
   } else {
     snprintf(text, sizeof(text), "%s.", fh_items[item].help);
   }

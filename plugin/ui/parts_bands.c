@@ -67,7 +67,7 @@ fh_draw_band(const FhPen* const pen, const FhLayout* const layout, const FhModel
   if (middle > up) {
     fh_box(pen, (FhBox){box->x, up, box->w, middle - up}, 0.0, FH_INK_CLOSE, 1.0);
   }
-  if (down > middle) {
+  if (down > middle + 1.0) {
     fh_box(pen, (FhBox){box->x, middle, box->w, down - middle}, 0.0, FH_INK_PICKUP, 0.25);
     cairo_new_path(pen->cr);
     for (double y = middle + STRIPE; y < down; y += STRIPE) {

@@ -56,21 +56,28 @@ open_part(const FhFrame* const frames, const size_t n, const double seconds)
   return open / (seconds - frames[0].seconds);
 }
 
-/// Choose scales that show all there is, within what matters
+/// Choose scales that show all that matters: a moment of silence shall not flatten the rest
 static void
 set_scales(Sheet* const sheet)
 {
-  double highest = -20.0, lowest = -50.0, deepest = -20.0;
+  double highest = -20.0, deepest = -20.0;
+  size_t low[12] = {0}; // Columns whose least level is in this ten decibels below 0 dBFS
   for (size_t i = 0; i < sheet->count; ++i) {
     const FhColumn* const c = &sheet->columns[i];
     if (c->filled) {
-      highest = fmax(highest, (double)c->close.hi);
-      lowest  = fmin(lowest, (double)fminf(c->close.lo, c->pickup.lo));
-      deepest = fmin(deepest, (double)fminf(c->gate.lo, c->duck.lo));
+      const double least = (double)fminf(c->close.lo, c->pickup.lo);
+      highest            = fmax(highest, (double)c->close.hi);
+      deepest            = fmin(deepest, (double)fminf(c->gate.lo, c->duck.lo));
+      ++low[(size_t)fmin(fmax(-least / 10.0, 0.0), 11.0)];
     }
   }
+  int    bottom = 11;
+  size_t below  = 0;
+  while (bottom > 4 && (below += low[bottom]) < sheet->count / 50) {
+    --bottom;
+  }
   sheet->lanes[0].top    = fmin(ceil((highest + 3.0) / 10.0) * 10.0, 30.0);
-  sheet->lanes[0].bottom = fmax(floor(lowest / 10.0) * 10.0, -90.0);
+  sheet->lanes[0].bottom = fmax(-10.0 * (bottom + 1), -90.0);
   sheet->lanes[1].top    = 40.0;
   sheet->lanes[1].bottom = -20.0;
   sheet->lanes[2].top    = 3.0;

@@ -7,6 +7,7 @@
 #include <stddef.h>
 
 #define LINE_WIDTH 1.8   ///< Of traces, units
+#define UPRIGHT 1.2      ///< Width of a jump, units
 #define DASH 16.0        ///< Period of dashes, units
 #define DASH_DRAWN 0.70  ///< Part of the period that is drawn
 #define RIBBON 9.0       ///< Height of the gate-open and fault ribbons, units
@@ -156,28 +157,33 @@ outline(const FhPen* const  pen,
   cairo_close_path(pen->cr);
 }
 
-/// The column before, so that a jump is drawn as an upright and not as a gap
-static const FhSpan*
-span_before(const FhRun* const run, const size_t index, const size_t offset)
+/// A column's span, made to reach the column before it: a jump is an upright, not a gap, and wide enough to be seen
+static FhSpan
+joined(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  const FhColumn* const before = at(run, index > 0 ? index - 1 : 0);
-  return span_of(before->filled ? before : at(run, index), offset);
+  FhSpan       span = *span_of(at(run, index), offset);
+  const size_t wide = (size_t)fmax(lround(UPRIGHT / lane->column), 1.0);
+  for (size_t i = index; i > 0 && i + wide > index && at(run, i - 1)->filled; --i) {
+    const FhSpan* const now    = span_of(at(run, i), offset);
+    const FhSpan* const before = span_of(at(run, i - 1), offset);
+    if (now->lo > before->hi || now->hi < before->lo) { // They do not touch
+      span.hi = fmaxf(span.hi, fmaxf(now->hi, before->lo));
+      span.lo = fminf(span.lo, fminf(now->lo, before->hi));
+    }
+  }
+  return span;
 }
 
 static double
 trace_upper(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  const FhSpan* const before = span_before(run, index, offset);
-  const float         level  = fmaxf(span_of(at(run, index), offset)->hi, before->lo);
-  return fh_lane_y(lane, (double)level) - LINE_WIDTH / 2.0;
+  return fh_lane_y(lane, (double)joined(lane, run, index, offset).hi) - LINE_WIDTH / 2.0;
 }
 
 static double
 trace_lower(const FhLane* const lane, const FhRun* const run, const size_t index, const size_t offset)
 {
-  const FhSpan* const before = span_before(run, index, offset);
-  const float         level  = fminf(span_of(at(run, index), offset)->lo, before->hi);
-  return fh_lane_y(lane, (double)level) + LINE_WIDTH / 2.0;
+  return fh_lane_y(lane, (double)joined(lane, run, index, offset).lo) + LINE_WIDTH / 2.0;
 }
 
 static double

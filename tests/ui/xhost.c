@@ -9,20 +9,21 @@
 //   xhost UI cost SECONDS visible|hidden
 //                         print the processor time of one window at 30 idle calls a second, music playing
 //   xhost UI fit          the parent is resized and sends nothing on; fails if the window does not follow
+//   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
-#define _POSIX_C_SOURCE 200809L
-
+#include "measure.h"
 #include "ports.h"
 #include "session.h"
 
+#include <X11/Xatom.h>
 #include <X11/Xlib.h>
 #include <X11/Xutil.h>
-#include <dirent.h>
 #include <dlfcn.h>
+#include <lv2/atom/atom.h>
+#include <lv2/options/options.h>
 #include <lv2/ui/ui.h>
-#include <time.h>
+#include <lv2/urid/urid.h>
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -65,22 +66,26 @@ on_write(LV2UI_Controller controller, uint32_t port, uint32_t size, uint32_t for
 }
 
 static void
-pause_for(const double seconds)
+on_touch(const LV2UI_Feature_Handle handle, const uint32_t port, const bool grabbed)
 {
-  const struct timespec t = {(time_t)seconds, (long)(fmod(seconds, 1.0) * 1e9)};
-  nanosleep(&t, NULL);
+  const FhVariant* const variant = (const FhVariant*)handle;
+  printf("touch %s %d\n", fh_controls[port - fh_first_control(variant)].symbol, (int)grabbed);
+  fflush(stdout);
 }
 
-static double
-seconds_of(const clockid_t clock)
+static LV2_URID
+map(const LV2_URID_Map_Handle handle, const char* const uri)
 {
-  struct timespec t;
-  clock_gettime(clock, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+  (void)handle;
+  return !strcmp(uri, LV2_UI__scaleFactor) ? 1 : !strcmp(uri, LV2_ATOM__Float) ? 2 : 3;
 }
 
 static Shown
-show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, const int width, const int height)
+show_scaled(const LV2UI_Descriptor* const descriptor,
+            const FhVariant* const        variant,
+            const int                     width,
+            const int                     height,
+            const float                   scale)
 {
   Shown s  = {.descriptor = descriptor, .variant = variant};
   s.parent = XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, (unsigned)width, (unsigned)height, 0, 0, 0);
@@ -88,7 +93,15 @@ show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, c
   XSync(display, False);
   const LV2_Feature        parent     = {LV2_UI__parent, (void*)(uintptr_t)s.parent};
   const LV2_Feature        idle       = {LV2_UI__idleInterface, NULL};
-  const LV2_Feature* const features[] = {&parent, &idle, NULL};
+  static LV2UI_Touch       touching;
+  touching                            = (LV2UI_Touch){(void*)(uintptr_t)variant, on_touch};
+  const LV2_Feature        touch      = {LV2_UI__touch, &touching};
+  const LV2_Options_Option options[]  = {{LV2_OPTIONS_INSTANCE, 0, 1, sizeof(float), 2, &scale}, {0, 0, 0, 0, 0, NULL}};
+  LV2_URID_Map             mapping    = {NULL, map};
+  const LV2_Feature        mapped     = {LV2_URID__map, &mapping};
+  const LV2_Feature        optional   = {LV2_OPTIONS__options, (void*)(uintptr_t)options};
+  // Without a scale to ask for, no more than a plain host gives
+  const LV2_Feature* const features[] = {&parent, &idle, &touch, scale > 0.0f ? &mapped : NULL, &optional, NULL};
   LV2UI_Widget             widget     = NULL;
   s.handle = descriptor->instantiate(descriptor, variant->uri, "", on_write, (void*)(uintptr_t)variant, &widget, features);
   s.idle   = (const LV2UI_Idle_Interface*)descriptor->extension_data(LV2_UI__idleInterface);
@@ -96,6 +109,12 @@ show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, c
     fail("the window does not open");
   }
   return s;
+}
+
+static Shown
+show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, const int width, const int height)
+{
+  return show_scaled(descriptor, variant, width, height, 0.0f);
 }
 
 static void
@@ -114,31 +133,6 @@ hide(const Shown* const s)
   s->descriptor->cleanup(s->handle);
   XDestroyWindow(display, s->parent);
   XSync(display, False);
-}
-
-static int
-open_files(void)
-{
-  int        count = 0;
-  DIR* const dir   = opendir("/proc/self/fd");
-  while (dir && readdir(dir)) {
-    ++count;
-  }
-  closedir(dir);
-  return count;
-}
-
-/// Resident memory, KiB
-static long
-resident(void)
-{
-  long        pages = 0, total = 0;
-  FILE* const file = fopen("/proc/self/statm", "r");
-  if (!file || fscanf(file, "%ld %ld", &total, &pages) != 2) {
-    fail("no /proc/self/statm");
-  }
-  fclose(file);
-  return pages * 4;
 }
 
 static int
@@ -227,8 +221,8 @@ cost(const LV2UI_Descriptor* const descriptor, const double seconds, const int h
   long   calls = 0;
   for (int i = 0; i < (int)(30.0 * (seconds + 2.0)); ++i) {
     if (i == 60) { // Past the first drawing
-      start = seconds_of(CLOCK_MONOTONIC);
-      used  = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
+      start = wall_seconds();
+      used  = used_seconds();
       calls = 0;
     }
     feed(&s, &frames[i % FRAMES]);
@@ -236,12 +230,28 @@ cost(const LV2UI_Descriptor* const descriptor, const double seconds, const int h
     ++calls;
     pause_for(1.0 / 30.0);
   }
-  const double passed = seconds_of(CLOCK_MONOTONIC) - start;
-  const double busy   = seconds_of(CLOCK_PROCESS_CPUTIME_ID) - used;
+  const double passed = wall_seconds() - start;
+  const double busy   = used_seconds() - used;
   printf("%s: %.2f %% of one core at %.1f idle calls a second\n", hidden ? "hidden" : "visible", 100.0 * busy / passed,
          (double)calls / passed);
   hide(&s);
   return 0;
+}
+
+/// The window in the parent, and its size
+static Window
+inner(const Shown* const s, unsigned* const w, unsigned* const h)
+{
+  Window   root, parent, *children = NULL;
+  unsigned count = 0, border, depth;
+  int      x, y;
+  XQueryTree(display, s->parent, &root, &parent, &children, &count);
+  const Window window = count == 1 ? children[0] : None;
+  if (!window || !XGetGeometry(display, window, &root, &x, &y, w, h, &border, &depth)) {
+    fail("the parent does not hold one window");
+  }
+  XFree(children);
+  return window;
 }
 
 static int
@@ -256,19 +266,45 @@ fit(const LV2UI_Descriptor* const descriptor)
   for (int k = 0; k < 20; ++k) {
     s.idle->idle(s.handle);
   }
-  Window       root, parent, *children = NULL;
-  unsigned     count = 0;
-  int          x, y;
-  unsigned     w = 0, h = 0, border, depth;
-  XQueryTree(display, s.parent, &root, &parent, &children, &count);
-  if (count != 1 || !XGetGeometry(display, children[0], &root, &x, &y, &w, &h, &border, &depth)) {
-    fail("the parent has no window in it");
-  }
-  XFree(children);
+  unsigned w = 0, h = 0;
+  inner(&s, &w, &h);
   if (w != 1300 || h != 900) {
     fail("the window does not follow its parent");
   }
   hide(&s);
+  return 0;
+}
+
+static void
+check_scale(const LV2UI_Descriptor* const descriptor, const float asked, const unsigned width, const unsigned height)
+{
+  const Shown  s = show_scaled(descriptor, &fh_variants[1], 100, 100, asked);
+  unsigned     w = 0, h = 0;
+  const Window window = inner(&s, &w, &h);
+  XSizeHints   hints;
+  long         supplied = 0;
+  if (w != width || h != height) {
+    fail("the window has not the size its scale asks for");
+  }
+  if (!XGetWMNormalHints(display, window, &hints, &supplied) || !(hints.flags & PMinSize) || !(hints.flags & PBaseSize) ||
+      !(hints.flags & PSize) || hints.base_width != (int)width || hints.min_width > 960) {
+    fail("the size hints are not there when instantiate returns");
+  }
+  hide(&s);
+}
+
+static int
+scales(const LV2UI_Descriptor* const descriptor)
+{
+  check_scale(descriptor, 1.0f, 960, 640);
+  check_scale(descriptor, 2.0f, 1920, 1280);
+  check_scale(descriptor, 3.0f, 2880, 1920);
+  check_scale(descriptor, 0.0f, 960, 640); // Nothing asked, nothing known of the desktop
+  const char resources[] = "Xft.dpi:\t144\n";
+  XChangeProperty(display, DefaultRootWindow(display), XA_RESOURCE_MANAGER, XA_STRING, 8, PropModeReplace,
+                  (const unsigned char*)resources, sizeof(resources) - 1);
+  XSync(display, False);
+  check_scale(descriptor, 0.0f, 1440, 960);
   return 0;
 }
 
@@ -321,6 +357,7 @@ main(const int argc, char** const argv)
   const int    status = !strcmp(argv[2], "churn")    ? churn(descriptor, (int)amount)
                         : !strcmp(argv[2], "orphan") ? orphan(descriptor)
                         : !strcmp(argv[2], "fit")    ? fit(descriptor)
+                        : !strcmp(argv[2], "scales") ? scales(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
                         : !strcmp(argv[2], "cost") ? cost(descriptor, amount, argc > 4 && !strcmp(argv[4], "hidden"))
                                                    : 2;

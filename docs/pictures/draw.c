@@ -1,0 +1,144 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// Draws the pictures of README and manual from a take: runs it through the engine, learning the field from its first
+// seconds, and draws the whole of it or the window as it stands at some time.
+//
+//   draw TAKE LEARN_SECONDS picture FILE.png WIDTH HEIGHT SCALE
+//   draw TAKE LEARN_SECONDS window FILE.png WIDTH HEIGHT AT_SECONDS   (width and height in pixels)
+
+#include "dsp/engine.h"
+#include "ui/window.h"
+
+#include <sndfile.h>
+
+#include <errno.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define FRAMES_PER_SECOND 30
+
+typedef struct {
+  float*   close;
+  float*   ambient;
+  FhFrame* frames;
+  size_t   samples;
+  size_t   count; ///< Of frames
+  double   rate;
+} Session;
+
+static int
+fail(const char* const what, const char* const why)
+{
+  fprintf(stderr, "draw: %s: %s\n", what, why);
+  return 1;
+}
+
+static bool
+read_take(const char* const path, Session* const s)
+{
+  SF_INFO        info = {0};
+  SNDFILE* const file = sf_open(path, SFM_READ, &info);
+  if (!file || info.channels != 2) {
+    sf_close(file);
+    return false;
+  }
+  s->samples           = (size_t)info.frames;
+  s->rate              = info.samplerate;
+  s->close             = (float*)calloc(s->samples + 1, sizeof(float));
+  s->ambient           = (float*)calloc(s->samples + 1, sizeof(float));
+  float* const samples = (float*)calloc(2 * s->samples + 1, sizeof(float));
+  const bool   whole   = s->close && s->ambient && samples && sf_readf_float(file, samples, info.frames) == info.frames;
+  for (size_t i = 0; whole && i < s->samples; ++i) {
+    s->close[i]   = samples[2 * i];
+    s->ambient[i] = samples[2 * i + 1];
+  }
+  free(samples);
+  sf_close(file);
+  return whole;
+}
+
+static bool
+run(Session* const s, const double learn)
+{
+  const size_t    size   = (fh_engine_size(s->rate, 1) + 63) / 64 * 64;
+  void* const     memory = aligned_alloc(64, size);
+  const size_t    block  = (size_t)(s->rate / FRAMES_PER_SECOND);
+  FhEngine* const engine = memory ? fh_engine_init(memory, s->rate, 1) : NULL;
+  float           v[FH_CONTROL_COUNT];
+  for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
+    v[c] = fh_controls[c].def;
+  }
+  s->count  = s->samples / block;
+  s->frames = (FhFrame*)calloc(s->count + 1, sizeof(FhFrame));
+  for (size_t i = 0; engine && s->frames && i < s->count; ++i) {
+    s->frames[i].seconds = (double)(i * block) / s->rate;
+    v[FH_LEARN]          = i > 0 && s->frames[i].seconds < learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
+    fh_engine_set(engine, v);
+    float* const       out[]   = {s->close + i * block};
+    const float* const close[] = {s->close + i * block};
+    fh_engine_run(engine, close, s->ambient + i * block, out, NULL, (uint32_t)block);
+    fh_engine_meters(engine, v);
+    memcpy(s->frames[i].v, v, sizeof(v));
+  }
+  free(memory);
+  return engine && s->frames;
+}
+
+static void
+ignore(void* const data, const FhControl control, const float value)
+{
+  (void)data;
+  (void)control;
+  (void)value;
+}
+
+static int
+draw_window(const char* const path, const Session* const s, const int width, const int height, const double at)
+{
+  static FhModel model;
+  fh_model_init(&model, (FhHost){ignore, NULL, NULL}, 0.0);
+  for (size_t i = 0; i < s->count && s->frames[i].seconds <= at; ++i) {
+    for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
+      fh_model_hear(&model, (FhControl)c, s->frames[i].v[c]);
+    }
+    fh_model_tick(&model, s->frames[i].seconds);
+  }
+  const FhLayout         layout  = fh_layout(width, height);
+  cairo_surface_t* const surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
+  cairo_t* const         cr      = cairo_create(surface);
+  int                    error   = fh_window_draw(cr, &layout, &model, NULL, NULL);
+  error                          = error ? error : cairo_surface_write_to_png(surface, path) ? EIO : 0;
+  cairo_destroy(cr);
+  cairo_surface_destroy(surface);
+  return error;
+}
+
+int
+main(const int argc, char** const argv)
+{
+  if (argc != 8) {
+    return fail("usage", "draw TAKE LEARN_SECONDS picture|window FILE.png WIDTH HEIGHT SCALE|AT_SECONDS");
+  }
+  Session      session = {0};
+  const double width = atof(argv[5]), height = atof(argv[6]), last = atof(argv[7]);
+  int          status = 0;
+  if (!read_take(argv[1], &session)) {
+    status = fail(argv[1], "not a sound file with a close and an ambient channel");
+  } else if (!run(&session, atof(argv[2]))) {
+    status = fail(argv[1], "no memory");
+  } else {
+    const FhPicture picture = {.title = "A trumpet solo before the band", .width = width, .height = height, .scale = last};
+    const int       error   = strcmp(argv[3], "window")
+                                ? fh_view_png(argv[4], &picture, session.frames, session.count)
+                                : draw_window(argv[4], &session, (int)width, (int)height, last);
+    status = error ? fail(argv[4], strerror(error)) : 0;
+  }
+  free(session.frames);
+  free(session.ambient);
+  free(session.close);
+  return status;
+}
