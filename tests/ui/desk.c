@@ -33,6 +33,10 @@ start(void** const state)
   (void)state;
   fh_model_init(&m, (FhHost){on_write, on_touch, NULL}, 100.0);
   count = held = 0;
+  // Values of our own, so that the tests do not hang on defaults
+  m.v[FH_OPEN_MARGIN] = 3.0f;
+  m.v[FH_HOLD]        = 150.0f;
+  m.v[FH_RELEASE]     = 80.0f;
   return 0;
 }
 

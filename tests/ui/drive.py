@@ -147,8 +147,8 @@ def test_keys(stage):
     time.sleep(0.6)  # Not a double click
     stage.hand("mousedown", 1, "mousemove", x + 5, y, "mousemove", x + 20, y, "mouseup", 1)
     wait_for("touch around a drag", lambda: re.search(r"touch hold 1\n(write hold = .*\n)+touch hold 0", lines.text()))
-    stage.hand("key", "Tab", "Tab", "Up")
-    wait_for("the arrow's step two fields on", lambda: "write duck_depth = 24.5\n" in lines.text())
+    stage.hand("key", "Tab", "Tab", "Home", "Up")
+    wait_for("the arrow's step two fields on", lambda: "write duck_depth = 0.5\n" in lines.text())
 
 
 def test_killed(stage):
