@@ -21,6 +21,7 @@ typedef struct {
   double      mic_distance; ///< Usual distance of the close microphone, m
   double      mic_nearest;  ///< Nearer than this the tone suffers or the player hits it, m
   const char* pattern;      ///< Usual pattern of the close microphone
+  double      aim;          ///< How far past the band it aims: 0 before a bell, 90 over or under bars, degrees
 } FhFamily;
 
 extern const FhFamily fh_families[];

@@ -34,6 +34,7 @@ fh_plan_default(const FhFamily* const family)
     .level            = family->level,
     .mic_distance     = family->mic_distance,
     .mic_pattern      = fh_pattern_find(family->pattern),
+    .mic_aim          = family->aim,
     .ambient_distance = 2.0,
     .ambient_bearing  = 90.0,
     .ambient_pattern  = fh_pattern_find("cardioid"),

@@ -97,7 +97,7 @@ typedef struct {
   FhPlanFigures after;
 } FhAdvice;
 
-/// Try changes, cheapest first, alone and then in pairs; the last resort is all kinds at once
+/// Try changes, cheapest first: alone, two and three together, then with the band moved; at last all that helps
 void fh_plan_advise(const FhPlan* plan, FhAdvice* advice);
 
 void fh_plan_print(FILE* file, const FhPlan* plan, const FhPlanFigures* figures, const FhAdvice* advice);

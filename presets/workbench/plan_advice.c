@@ -24,6 +24,7 @@ static const FhChange changes[] = {
   {FH_BAND_BACK, 3},   {FH_BAND_BACK, 6},    {FH_BAND_BACK, 12},
 };
 #define FH_CHANGES (sizeof(changes) / sizeof(changes[0]))
+#define FH_CREW (FH_CHANGES - 3) // those that leave the band where it is
 
 /// Try the pattern whose a is the largest not above `a`. @return False if the plan's is as narrow already.
 static bool
@@ -138,6 +139,25 @@ try_changes(const FhPlan* const plan, const size_t* const set, const size_t coun
   return true;
 }
 
+/// Try all sets of `size` (1 to 3) of the first `limit` changes, one of a kind, in order of the dearest of each set
+static bool
+try_sets(const FhPlan* const plan, const size_t limit, const size_t size, FhAdvice* const advice)
+{
+  for (size_t dear = 0; dear < limit; ++dear) {
+    for (size_t middle = 0; middle < (size > 1 ? dear : 1); ++middle) {
+      for (size_t cheap = 0; cheap < (size > 2 ? middle : 1); ++cheap) {
+        const size_t set[]  = {cheap, middle, dear};
+        const bool   kinds  = (size < 2 || changes[middle].kind != changes[dear].kind) &&
+                           (size < 3 || changes[cheap].kind != changes[middle].kind);
+        if (kinds && try_changes(plan, set + 3 - size, size, advice) && advice->solves) {
+          return true;
+        }
+      }
+    }
+  }
+  return false;
+}
+
 /// Does one change alone bring at least a dB of separation, or half a dB of gain, where the plan falls short?
 static bool
 helps(const FhPlan* const plan, const FhPlanFigures* const before, const size_t index)
@@ -181,19 +201,10 @@ fh_plan_advise(const FhPlan* const plan, FhAdvice* const advice)
   if (advice->solves) {
     return;
   }
-  for (size_t i = 0; i < FH_CHANGES; ++i) {
-    if (try_changes(plan, &i, 1, advice) && advice->solves) {
-      return;
-    }
-  }
-  // Pairs in order of the dearer of the two
-  for (size_t dear = 1; dear < FH_CHANGES; ++dear) {
-    for (size_t cheap = 0; cheap < dear; ++cheap) {
-      const size_t pair[] = {cheap, dear};
-      if (changes[cheap].kind != changes[dear].kind && try_changes(plan, pair, 2, advice) && advice->solves) {
-        return;
-      }
-    }
+  // Moving the band is a new drill: it comes after everything the crew can do by itself
+  if (try_sets(plan, FH_CREW, 1, advice) || try_sets(plan, FH_CREW, 2, advice) || try_sets(plan, FH_CREW, 3, advice) ||
+      try_sets(plan, FH_CHANGES, 1, advice) || try_sets(plan, FH_CHANGES, 2, advice)) {
+    return;
   }
   try_everything(plan, &before, advice);
 }

@@ -28,8 +28,8 @@ static const FhPlanInput inputs[] = {
   {"level", "Soloist's level at 1 m; default from family and dynamic.", FH_AT(level), FH_AS_DECIBELS, 30, 150},
   {"mic", "Close microphone to the bell, mouth or bars; default by family.", FH_AT(mic_distance), FH_AS_LENGTH, .01, 10},
   {"mic-angle", "Soloist off the close microphone's axis; default 0.", FH_AT(mic_angle), FH_AS_DEGREES, -180, 180},
-  {"mic-aim", "Where the close microphone aims: 0 straight into the band (the default), 90 across the field, 180 at "
-              "the audience.", FH_AT(mic_aim), FH_AS_DEGREES, -180, 180},
+  {"mic-aim", "Where the close microphone aims: 0 straight into the band, 90 across the field, up or down, 180 at the "
+              "audience; default 0, over bars 90.", FH_AT(mic_aim), FH_AS_DEGREES, -180, 180},
   {"ambient", "Soloist to ambient microphone; default 2m.", FH_AT(ambient_distance), FH_AS_LENGTH, .1, 100},
   {"ambient-bearing", "Where it stands: 0 towards the band, 90 beside the soloist (the default), 180 towards the "
                       "audience.", FH_AT(ambient_bearing), FH_AS_DEGREES, -180, 180},

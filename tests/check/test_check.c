@@ -24,12 +24,14 @@
 #define DELAY_FRAMES 1.0
 #define LEVEL_DB 1.0
 
+#define FH_ANY ((double)NAN)
+
 typedef struct {
   FhCheckKind kind;
   size_t      closes;
   FhMadeFault fault;
   const char* code;  ///< The one fault to be named; NULL for none
-  double      value; ///< Its figure; NAN where there is nothing to compare
+  double      value; ///< Its figure; FH_ANY where there is nothing to compare
   double      tolerance;
 } Row;
 
@@ -38,43 +40,43 @@ static const Row rows[] = {
   {FH_CHECK_SOLOIST, 1, FH_MADE_LATE, "arrival", FH_MADE_DELAY / 48.0 + 45.0, DELAY_FRAMES / 48.0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_EARLY, "arrival", FH_MADE_DELAY / 48.0 - 15.0, DELAY_FRAMES / 48.0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_SWAPPED, "swapped", 24.01, LEVEL_DB}, // 20 lg(1 / 0.063)
-  {FH_CHECK_SOLOIST, 1, FH_MADE_INVERTED, "polarity", NAN, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_INVERTED, "polarity", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_HUM_50, "hum", FH_MADE_HUM_LEVEL, LEVEL_DB},
   {FH_CHECK_SOLOIST, 1, FH_MADE_HUM_60, "hum", FH_MADE_HUM_LEVEL, LEVEL_DB},
-  {FH_CHECK_SOLOIST, 1, FH_MADE_WIND, "wind", NAN, 0},
-  {FH_CHECK_SOLOIST, 1, FH_MADE_CLIPPED, "clipping", NAN, 0},
-  {FH_CHECK_SOLOIST, 1, FH_MADE_DEAD, "no_signal", NAN, 0},
-  {FH_CHECK_SOLOIST, 1, FH_MADE_SAME, "same_signal", NAN, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_WIND, "wind", FH_ANY, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_CLIPPED, "clipping", FH_ANY, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_SAME, "same_signal", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_NEAR, "separation", 4.44, LEVEL_DB}, // 20 lg(1 / 0.6)
   {FH_CHECK_GROUP, 1, FH_MADE_SOUND, NULL, 0, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_LATE, "arrival", FH_MADE_DELAY / 48.0 + 45.0, DELAY_FRAMES / 48.0},
   {FH_CHECK_GROUP, 1, FH_MADE_SWAPPED, "swapped", 24.01, LEVEL_DB},
-  {FH_CHECK_GROUP, 1, FH_MADE_INVERTED, "polarity", NAN, 0},
+  {FH_CHECK_GROUP, 1, FH_MADE_INVERTED, "polarity", FH_ANY, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_HUM_50, "hum", FH_MADE_HUM_LEVEL, LEVEL_DB},
   {FH_CHECK_GROUP, 1, FH_MADE_HUM_60, "hum", FH_MADE_HUM_LEVEL, LEVEL_DB},
-  {FH_CHECK_GROUP, 1, FH_MADE_WIND, "wind", NAN, 0},
-  {FH_CHECK_GROUP, 1, FH_MADE_CLIPPED, "clipping", NAN, 0},
-  {FH_CHECK_GROUP, 1, FH_MADE_DEAD, "no_signal", NAN, 0},
+  {FH_CHECK_GROUP, 1, FH_MADE_WIND, "wind", FH_ANY, 0},
+  {FH_CHECK_GROUP, 1, FH_MADE_CLIPPED, "clipping", FH_ANY, 0},
+  {FH_CHECK_GROUP, 1, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_LOW, "player_soft", -6.0, LEVEL_DB},
   {FH_CHECK_GROUP, 1, FH_MADE_HOT, "player_loud", 6.0, LEVEL_DB},
   {FH_CHECK_MALLETS, 1, FH_MADE_SOUND, NULL, 0, 0},
-  {FH_CHECK_MALLETS, 1, FH_MADE_INVERTED, "polarity", NAN, 0},
-  {FH_CHECK_MALLETS, 1, FH_MADE_SWAPPED, "swapped", NAN, 0},
+  {FH_CHECK_MALLETS, 1, FH_MADE_INVERTED, "polarity", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 1, FH_MADE_SWAPPED, "swapped", FH_ANY, 0},
   {FH_CHECK_MALLETS, 1, FH_MADE_HOT, "bar_loud", 9.0, LEVEL_DB},
   {FH_CHECK_MALLETS, 2, FH_MADE_SOUND, NULL, 0, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_LATE, "arrival", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_EARLY, "arrival", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_SWAPPED, "swapped", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_INVERTED, "polarity", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_INVERTED_PAIR, "polarity", NAN, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_LATE, "arrival", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_EARLY, "arrival", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_SWAPPED, "swapped", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_INVERTED, "polarity", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_INVERTED_PAIR, "polarity", FH_ANY, 0},
   {FH_CHECK_MALLETS, 2, FH_MADE_HUM_50, "hum", FH_MADE_HUM_LEVEL, LEVEL_DB},
   {FH_CHECK_MALLETS, 2, FH_MADE_HUM_60, "hum", FH_MADE_HUM_LEVEL, LEVEL_DB},
-  {FH_CHECK_MALLETS, 2, FH_MADE_WIND, "wind", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_CLIPPED, "clipping", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_DEAD, "no_signal", NAN, 0},
-  {FH_CHECK_MALLETS, 2, FH_MADE_SAME, "same_signal", NAN, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_WIND, "wind", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_CLIPPED, "clipping", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_SAME, "same_signal", FH_ANY, 0},
   {FH_CHECK_MALLETS, 2, FH_MADE_HOT, "bar_loud", 9.0, LEVEL_DB},
-  {FH_CHECK_MALLETS, 2, FH_MADE_HOT_MIC, "bar_loud", NAN, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_HOT_MIC, "bar_loud", FH_ANY, 0},
   {FH_CHECK_MALLETS, 2, FH_MADE_LOW, "bar_soft", -12.0, LEVEL_DB},
   {FH_CHECK_MALLETS, 2, FH_MADE_PAIR_LATE, "pair_delay", 8.0, DELAY_FRAMES / 48.0},
 };

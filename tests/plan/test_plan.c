@@ -184,7 +184,7 @@ test_advice_is_sound(void** const state)
   int hopeless = 0;
   for (size_t i = 0; i < fh_family_count; ++i) {
     for (size_t d = 0; d < fh_dynamic_count; ++d) {
-      for (double band = 2.0; band < 40.0; band *= 2.0) {
+      for (double band = 2.0; band < 40.0; band *= 4.0) {
         FhPlan plan        = fh_plan_default(&fh_families[i]);
         plan.level         = fh_families[i].level + fh_dynamics[d].offset;
         plan.band_distance = band;
