@@ -5,12 +5,13 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 import tempfile
 import unittest
 
-COMMAND, MAKER = sys.argv[1:3]
+COMMAND, MAKER, GUIDE = sys.argv[1:4]
 
 
 def run(*words):
@@ -69,6 +70,35 @@ class Plan(Refuses):
         self.assertIn("68F", self.refuse("plan", "--temperature", "20K"))
         self.refuse("plan", "take.wav")
         self.refuse("plan", "--nonsense")
+
+
+class Guide(unittest.TestCase):
+    """The field guide promises commands and figures."""
+
+    def setUp(self):
+        with open(GUIDE, encoding="utf-8") as file:
+            self.text = file.read()
+
+    def test_commands_run(self):
+        commands = re.findall(r"`fronthash (plan [^`]+)`", self.text)
+        self.assertGreater(len(commands), 2)
+        for command in commands:
+            self.assertEqual(run(*command.split()).returncode, 0, command)
+
+    def test_figures_of_the_band(self):
+        rows = re.findall(r"^\| (\d+) m \([^)]+\) \| ([\d.]+) dB \| ([\d.]+) dB \|$", self.text, re.MULTILINE)
+        self.assertEqual(len(rows), 3)
+        for metres, bleed, excess in rows:
+            figures = json.loads(run("plan", "--band", metres + "m", "--json").stdout)["figures"]
+            levels = figures["levels"]
+            self.assertAlmostEqual(levels["solo_close_db"] - levels["field_close_db"], float(bleed), delta=0.051)
+            self.assertAlmostEqual(figures["separation"]["excess_db"], float(excess), delta=0.051)
+
+    def test_figures_of_the_trumpet(self):
+        separation = json.loads(run("plan", "--json").stdout)["figures"]["separation"]
+        self.assertIn("spread of the difference is %.1f dB" % separation["noise_spread_db"], self.text)
+        self.assertIn("a soloist %.1f dB over the field" % separation["needed_still_db"], self.text)
+        self.assertIn("%.1f dB needed" % separation["needed_db"], self.text)
 
 
 class Check(Refuses):
