@@ -1,11 +1,10 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Draws the pictures of README and manual from a take: runs it through the engine, learning the field from its first
-// seconds, and draws the whole of it or the window as it stands at some time.
+// Draws the window as it stands at some time of a take, for README and manual: runs the take through the engine, with
+// the field learnt from its first seconds.
 //
-//   draw TAKE LEARN_SECONDS picture FILE.png WIDTH HEIGHT SCALE
-//   draw TAKE LEARN_SECONDS window FILE.png WIDTH HEIGHT AT_SECONDS   (width and height in pixels)
+//   draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT   (pixels)
 
 #include "dsp/engine.h"
 #include "ui/window.h"
@@ -61,31 +60,47 @@ read_take(const char* const path, Session* const s)
   return whole;
 }
 
-static bool
-run(Session* const s, const double learn)
+/// Run the take from its beginning up to `until` seconds; keep frames if asked
+static void
+run(Session* const s, FhEngine* const engine, const double until, const FhLearn learn, const bool keep)
 {
-  const size_t    size   = (fh_engine_size(s->rate, 1) + 63) / 64 * 64;
-  void* const     memory = aligned_alloc(64, size);
-  const size_t    block  = (size_t)(s->rate / FRAMES_PER_SECOND);
-  FhEngine* const engine = memory ? fh_engine_init(memory, s->rate, 1) : NULL;
-  float           v[FH_CONTROL_COUNT];
+  static float sound[65536];
+  const size_t block = (size_t)(s->rate / FRAMES_PER_SECOND);
+  float        v[FH_CONTROL_COUNT];
   for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
     v[c] = fh_controls[c].def;
   }
-  s->count  = s->samples / block;
-  s->frames = (FhFrame*)calloc(s->count + 1, sizeof(FhFrame));
-  for (size_t i = 0; engine && s->frames && i < s->count; ++i) {
-    s->frames[i].seconds = (double)(i * block) / s->rate;
-    v[FH_LEARN]          = i > 0 && s->frames[i].seconds < learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
-    fh_engine_set(engine, v);
-    float* const       out[]   = {s->close + i * block};
+  for (size_t i = 0; (i + 1) * block <= s->samples && (double)(i * block) < until * s->rate; ++i) {
+    float* const       out[]   = {sound};
     const float* const close[] = {s->close + i * block};
+    v[FH_LEARN]                = i ? (float)learn : FH_LEARN_OFF; // It starts on the edge
+    fh_engine_set(engine, v);
     fh_engine_run(engine, close, s->ambient + i * block, out, NULL, (uint32_t)block);
     fh_engine_meters(engine, v);
-    memcpy(s->frames[i].v, v, sizeof(v));
+    if (keep) {
+      s->frames[s->count].seconds = (double)(i * block) / s->rate;
+      memcpy(s->frames[s->count++].v, v, sizeof(v));
+    }
+  }
+}
+
+/// Learn the field from the first seconds, then run the whole take with what was learnt
+static bool
+make_session(Session* const s, const double learn)
+{
+  const size_t size   = (fh_engine_size(s->rate, 1) + 63) / 64 * 64;
+  void* const  memory = aligned_alloc(64, size);
+  s->frames           = (FhFrame*)calloc((size_t)((double)s->samples / s->rate * FRAMES_PER_SECOND) + 2, sizeof(FhFrame));
+  const bool whole    = memory && s->frames;
+  if (whole) {
+    FhEngine* const engine = fh_engine_init(memory, s->rate, 1);
+    run(s, engine, learn, FH_LEARN_AMBIENT, false);
+    run(s, engine, 0.2, FH_LEARN_OFF, false); // Ends the learning
+    fh_engine_reset(engine);
+    run(s, engine, 1e9, FH_LEARN_OFF, true);
   }
   free(memory);
-  return engine && s->frames;
+  return whole;
 }
 
 static void
@@ -120,22 +135,18 @@ draw_window(const char* const path, const Session* const s, const int width, con
 int
 main(const int argc, char** const argv)
 {
-  if (argc != 8) {
-    return fail("usage", "draw TAKE LEARN_SECONDS picture|window FILE.png WIDTH HEIGHT SCALE|AT_SECONDS");
+  if (argc != 7) {
+    return fail("usage", "draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT");
   }
-  Session      session = {0};
-  const double width = atof(argv[5]), height = atof(argv[6]), last = atof(argv[7]);
-  int          status = 0;
+  Session session = {0};
+  int     status  = 0;
   if (!read_take(argv[1], &session)) {
     status = fail(argv[1], "not a sound file with a close and an ambient channel");
-  } else if (!run(&session, atof(argv[2]))) {
+  } else if (!make_session(&session, atof(argv[2]))) {
     status = fail(argv[1], "no memory");
   } else {
-    const FhPicture picture = {.title = "A trumpet solo before the band", .width = width, .height = height, .scale = last};
-    const int       error   = strcmp(argv[3], "window")
-                                ? fh_view_png(argv[4], &picture, session.frames, session.count)
-                                : draw_window(argv[4], &session, (int)width, (int)height, last);
-    status = error ? fail(argv[4], strerror(error)) : 0;
+    const int error = draw_window(argv[4], &session, atoi(argv[5]), atoi(argv[6]), atof(argv[3]));
+    status          = error ? fail(argv[4], strerror(error)) : 0;
   }
   free(session.frames);
   free(session.ambient);
