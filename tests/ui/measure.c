@@ -5,6 +5,7 @@
 
 #include "measure.h"
 
+#include <X11/Xutil.h>
 #include <dirent.h>
 #include <math.h>
 #include <stdio.h>
@@ -61,4 +62,34 @@ resident(void)
   }
   fclose(file);
   return pages * 4;
+}
+
+Window
+inner_window(Display* const display, const Window parent, unsigned* const w, unsigned* const h)
+{
+  Window   root, above, *children = NULL;
+  unsigned count = 0, border, depth;
+  int      x, y;
+  XQueryTree(display, parent, &root, &above, &children, &count);
+  const Window window = count == 1 ? children[0] : None;
+  if (!window || !XGetGeometry(display, window, &root, &x, &y, w, h, &border, &depth)) {
+    fprintf(stderr, "the parent does not hold one window\n");
+    exit(1);
+  }
+  XFree(children);
+  return window;
+}
+
+unsigned long
+corner_pixel(Display* const display, const Window parent)
+{
+  unsigned      w = 0, h = 0;
+  XImage* const image = XGetImage(display, inner_window(display, parent, &w, &h), 3, 3, 1, 1, AllPlanes, ZPixmap);
+  if (!image) {
+    fprintf(stderr, "the window cannot be looked at\n");
+    exit(1);
+  }
+  const unsigned long rgb = XGetPixel(image, 0, 0) & 0xffffff;
+  XDestroyImage(image);
+  return rgb;
 }

@@ -2,10 +2,12 @@
 // SPDX-License-Identifier: ISC
 
 /// @file measure.h
-/// Time and resources of this process.
+/// Time and resources of this process, and what lies in a parent window. Exits with a line on stderr if it cannot tell.
 
 #ifndef FRONTHASH_TESTS_UI_MEASURE_H
 #define FRONTHASH_TESTS_UI_MEASURE_H
+
+#include <X11/Xlib.h>
 
 void pause_for(double seconds);
 
@@ -18,5 +20,11 @@ int open_files(void);
 
 /// Resident memory, KiB
 long resident(void);
+
+/// The one window in a parent, and its size in pixels
+Window inner_window(Display* display, Window parent, unsigned* w, unsigned* h);
+
+/// Colour near its corner, where nothing but its ground is, 0xRRGGBB
+unsigned long corner_pixel(Display* display, Window parent);
 
 #endif

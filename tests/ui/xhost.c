@@ -9,11 +9,13 @@
 //   xhost UI cost SECONDS visible|hidden
 //                         print the processor time of one window at 30 idle calls a second, music playing
 //   xhost UI fit          the parent is resized and sends nothing on; fails if the window does not follow
+//   xhost UI again        go out of sight and come back; fails if the window is then blank
 //   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
 #include "measure.h"
 #include "ports.h"
 #include "session.h"
+#include "ui/palette.h"
 
 #include <X11/Xatom.h>
 #include <X11/Xlib.h>
@@ -238,22 +240,6 @@ cost(const LV2UI_Descriptor* const descriptor, const double seconds, const int h
   return 0;
 }
 
-/// The window in the parent, and its size
-static Window
-inner(const Shown* const s, unsigned* const w, unsigned* const h)
-{
-  Window   root, parent, *children = NULL;
-  unsigned count = 0, border, depth;
-  int      x, y;
-  XQueryTree(display, s->parent, &root, &parent, &children, &count);
-  const Window window = count == 1 ? children[0] : None;
-  if (!window || !XGetGeometry(display, window, &root, &x, &y, w, h, &border, &depth)) {
-    fail("the parent does not hold one window");
-  }
-  XFree(children);
-  return window;
-}
-
 static int
 fit(const LV2UI_Descriptor* const descriptor)
 {
@@ -267,9 +253,35 @@ fit(const LV2UI_Descriptor* const descriptor)
     s.idle->idle(s.handle);
   }
   unsigned w = 0, h = 0;
-  inner(&s, &w, &h);
+  inner_window(display, s.parent, &w, &h);
   if (w != 1300 || h != 900) {
     fail("the window does not follow its parent");
+  }
+  hide(&s);
+  return 0;
+}
+
+static int
+again(const LV2UI_Descriptor* const descriptor)
+{
+  FhFrame frame;
+  session_fill(&frame, 1);
+  const Shown s = show(descriptor, &fh_variants[0], 960, 640);
+  for (int round = 0; round < 3; ++round) {
+    XUnmapWindow(display, s.parent);
+    XSync(display, False);
+    for (int k = 0; k < 30; ++k) {
+      feed(&s, &frame);
+      s.idle->idle(s.handle);
+    }
+    XMapWindow(display, s.parent);
+    XSync(display, False);
+    for (int k = 0; k < 3; ++k) {
+      s.idle->idle(s.handle);
+    }
+    if (corner_pixel(display, s.parent) != fh_night.rgb[FH_INK_GROUND]) {
+      fail("the window stays blank after it was out of sight");
+    }
   }
   hide(&s);
   return 0;
@@ -280,7 +292,7 @@ check_scale(const LV2UI_Descriptor* const descriptor, const float asked, const u
 {
   const Shown  s = show_scaled(descriptor, &fh_variants[1], 100, 100, asked);
   unsigned     w = 0, h = 0;
-  const Window window = inner(&s, &w, &h);
+  const Window window = inner_window(display, s.parent, &w, &h);
   XSizeHints   hints;
   long         supplied = 0;
   if (w != width || h != height) {
@@ -357,6 +369,7 @@ main(const int argc, char** const argv)
   const int    status = !strcmp(argv[2], "churn")    ? churn(descriptor, (int)amount)
                         : !strcmp(argv[2], "orphan") ? orphan(descriptor)
                         : !strcmp(argv[2], "fit")    ? fit(descriptor)
+                        : !strcmp(argv[2], "again")  ? again(descriptor)
                         : !strcmp(argv[2], "scales") ? scales(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
                         : !strcmp(argv[2], "cost") ? cost(descriptor, amount, argc > 4 && !strcmp(argv[4], "hidden"))
