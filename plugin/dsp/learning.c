@@ -118,6 +118,7 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
   e->detector.known  = learnt->known > 0.0f;
+  e->detector.seen_s = e->detector.known ? 15.0f : 0.0f; // else tracking would begin anew
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
   e->fresh          = true;
