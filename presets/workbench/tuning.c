@@ -297,24 +297,35 @@ cost(const FhEvidence* const e)
   return e->missed + 2.0 * e->false_open;
 }
 
-/// Take the decision's settings back to where they began, unless they serve this take at least as well
+/// Try all that was chosen, then less and less of it, and keep the most that serves this take as well as any
 static bool
 keep_what_serves(FhTuning* const t)
 {
-  static const FhControl decision[] = {FH_OPEN_MARGIN, FH_HYSTERESIS, FH_HOLD};
-  if (!try_settings(t, t->settings, &t->after, NULL)) {
-    return false;
+  // In the order in which they are given up: the decision, the gate's shape, the key
+  static const FhControl given_up[] = {FH_OPEN_MARGIN, FH_HYSTERESIS, FH_HOLD,    FH_ATTACK, FH_RELEASE,
+                                       FH_DUCK_DEPTH,  FH_LOW_CUT,    FH_HIGH_CUT, FH_AMBIENT_DELAY};
+  static const size_t steps[] = {0, 3, 6, 9}; // how many of them
+  enum { STEP_COUNT = sizeof(steps) / sizeof(steps[0]) };
+  float      settings[STEP_COUNT][FH_CONTROL_COUNT];
+  FhEvidence evidence[STEP_COUNT];
+  size_t     best = 0;
+  for (size_t i = 0; i < STEP_COUNT; ++i) {
+    memcpy(settings[i], t->settings, sizeof(t->settings));
+    for (size_t j = 0; j < steps[i]; ++j) {
+      settings[i][given_up[j]] = t->start[given_up[j]];
+    }
+    if (!try_settings(t, settings[i], &evidence[i], NULL)) {
+      return false;
+    }
+    best = cost(&evidence[i]) < cost(&evidence[best]) - 0.3 ? i : best;
   }
-  if (cost(&t->after) <= cost(&t->before) + 0.3) {
-    return true;
+  for (size_t j = 0; j < steps[best]; ++j) {
+    choose(t, given_up[j], (double)t->start[given_up[j]], 0.01,
+           "as it was: what the figures suggest misses %.1f %% and opens wrongly %.1f %%, this %.1f and %.1f %%",
+           evidence[0].missed, evidence[0].false_open, evidence[best].missed, evidence[best].false_open);
   }
-  const FhEvidence tried = t->after;
-  for (size_t i = 0; i < sizeof(decision) / sizeof(decision[0]); ++i) {
-    choose(t, decision[i], (double)fh_controls[decision[i]].def, 0.1,
-           "the default: what the figures suggest missed %.1f %% and opened wrongly %.1f %%, it %.1f and %.1f %%",
-           tried.missed, tried.false_open, t->before.missed, t->before.false_open);
-  }
-  return try_settings(t, t->settings, &t->after, NULL);
+  t->after = evidence[best];
+  return true;
 }
 
 bool
@@ -326,6 +337,7 @@ fh_tune(FhTuning* const       t,
 {
   *t = (FhTuning){.host = host, .take = take, .levels = levels, .division = division};
   memcpy(t->settings, host->v, sizeof(t->settings));
+  memcpy(t->start, host->v, sizeof(t->start));
   t->separation = division->play - division->rest;
   if (!fh_take_join(&t->field, take, &division->band, LEARN_SECONDS + SETTLE) ||
       !fh_take_join(&t->soloist, take, &division->solo, LEARN_SECONDS + SETTLE)) {
@@ -337,7 +349,7 @@ fh_tune(FhTuning* const       t,
   ok = ok && tune_key(t, &progress) && tune_margin(t) && tune_hold(t);
   if (ok) {
     tune_shape(t);
-    ok = keep_what_serves(t);
+    ok = keep_what_serves(t) && learn(t, t->settings); // anew: while running, tracking has moved what was learnt
   }
   fh_progress_end(&progress);
   return ok;

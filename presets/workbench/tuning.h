@@ -38,12 +38,13 @@ typedef struct {
   const FhDivision* division;
   FhTake            field;   ///< The band alone, joined
   FhTake            soloist; ///< The soloist, joined
+  float             start[FH_CONTROL_COUNT];    ///< Settings tuning began from
   float             settings[FH_CONTROL_COUNT]; ///< Chosen so far
   FhEvidence        before;  ///< With the settings tuning began from
   FhEvidence        after;   ///< With those chosen
   double            separation; ///< Close microphone over expected pickup while the soloist sounds, dB
   size_t            count;
-  FhChoice          choice[12];
+  FhChoice          choice[12]; ///< In the order they were made
 } FhTuning;
 
 /// Choose all values, starting from those in `host`, and leave the host with them and with what was learnt.
