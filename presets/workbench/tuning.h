@@ -8,6 +8,7 @@
 #define FRONTHASH_WORKBENCH_TUNING_H
 
 #include "host.h"
+#include "progress.h"
 #include "stretches.h"
 #include "take.h"
 
@@ -43,6 +44,8 @@ typedef struct {
   FhEvidence        before;  ///< With the settings tuning began from
   FhEvidence        after;   ///< With those chosen
   double            separation; ///< Close microphone over expected pickup while the soloist sounds, dB
+  FhProgress        progress;
+  int               runs;       ///< Done so far
   size_t            count;
   FhChoice          choice[12]; ///< In the order they were made
 } FhTuning;
