@@ -106,7 +106,7 @@ blame_microphone(const FhSoundcheck* const take, const FhReport* const report, c
   const FhPlace* const place  = &report->places[at];
   const bool           higher = place->note > centre_of(report, mic);
   if (over > 0.0) {
-    snprintf(text, size, "it is the %s, too near that bar: lower it, or slide it towards the %s end",
+    snprintf(text, size, "it is the %s, too near that bar: move it away from the bars, or slide it towards the %s end",
              fh_mic_name(take, mic), higher ? "low" : "high");
   } else {
     snprintf(text, size, "it is the %s: something covers that bar, or slide it towards the %s end", fh_mic_name(take, mic),
@@ -206,12 +206,12 @@ judge_balance(const FhSoundcheck* const take, FhReport* const report, const size
   const double own    = mean_level(report, 0, third, low) - mean_level(report, report->count - third, report->count, 1 - low);
   if (fabs(own) > FH_BALANCE + 4.0) {
     fh_find(&report->findings, true, "balance", own, "dB",
-            "The low end is %.1f dB %s than the high end: set the %s %s, or trim its gain.", fabs(own),
-            own > 0.0 ? "louder" : "softer", fh_mic_name(take, own > 0.0 ? low : 1 - low), own > 0.0 ? "lower" : "lower");
+            "The low end is %.1f dB %s than the high end: move the %s away from the bars, or trim its gain.", fabs(own),
+            own > 0.0 ? "louder" : "softer", fh_mic_name(take, own > 0.0 ? low : 1 - low));
   }
   if (middle < fmin(left, right) - FH_DIP) {
     fh_find(&report->findings, true, "hole", fmin(left, right) - middle, "dB",
-            "The middle is %.1f dB under both ends: slide both microphones towards the middle, or set both lower.",
+            "The middle is %.1f dB under both ends: slide both microphones towards the middle, or move both away from the bars.",
             fmin(left, right) - middle);
   } else if (middle > fmax(left, right) + FH_DIP) {
     fh_find(&report->findings, true, "bulge", middle - fmax(left, right), "dB",

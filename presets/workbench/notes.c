@@ -59,9 +59,13 @@ tracker_init(FhTracker* const t, const size_t window)
 static void
 difference_function(FhTracker* const t, const float* const x)
 {
+  double mean  = 0.0;
   t->square[0] = 0.0;
+  for (size_t i = 0; i < t->window; ++i) {
+    mean += (double)x[i] / (double)t->window;
+  }
   for (size_t i = 0; i < t->size; ++i) {
-    t->signal[i] = i < t->window ? (double)x[i] : 0.0;
+    t->signal[i] = i < t->window ? (double)x[i] - mean : 0.0;
     if (i < t->window) {
       t->square[i + 1] = t->square[i] + t->signal[i] * t->signal[i];
     }

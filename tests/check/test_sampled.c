@@ -161,6 +161,90 @@ test_runs(void** const state)
   assert_true(t.worst < 0.02);
 }
 
+/// A scale, and nothing wrong with it
+typedef struct {
+  const char*    name;
+  FhInstrumentId instrument;
+  int            low, count; ///< MIDI note number, steps of a major scale
+} Scale;
+
+static const Scale scales[] = {
+  {"trumpet", FH_TRUMPET, 54, 15},     {"mellophone", FH_MELLOPHONE, 50, 14}, {"trombone", FH_TROMBONE, 41, 14},
+  {"euphonium", FH_EUPHONIUM, 41, 14}, {"tuba", FH_TUBA, 34, 12},             {"flute", FH_FLUTE, 62, 15},
+  {"clarinet", FH_CLARINET, 52, 15},   {"alto", FH_ALTO_SAX, 50, 15},         {"baritone", FH_BARI_SAX, 40, 14},
+  {"violin", FH_VIOLIN, 57, 15},
+};
+
+/// @return Faults named, which are all wrong; the notes of the scale are counted in `played` and `heard`
+static int
+play_scale(const Scale* const scale, int* const played, int* const heard)
+{
+  static const int steps[] = {0, 2, 4, 5, 7, 9, 11, 12, 14, 16, 17, 19, 21, 23, 24};
+  FhNote           notes[16] = {0};
+  for (int i = 0; i < scale->count; ++i) {
+    notes[i] = (FhNote){1.0 + 0.6 * i, 0.5, (float)(scale->low + steps[i]), 0.7f};
+  }
+  const size_t frames = (size_t)((2.5 + 0.6 * scale->count) * RATE);
+  float* const sound  = calloc(2 * frames, sizeof(float));
+  const FhPart part   = {notes, (size_t)scale->count, (size_t)scale->count};
+  assert_non_null(sound);
+  assert_true(fh_sampled_part(scale->instrument, &part, 0.0, RATE, sound, frames));
+  float    peak = 1e-9f;
+  uint32_t seed = 5;
+  for (size_t i = 0; i < frames; ++i) {
+    peak = fmaxf(peak, fabsf(sound[i]));
+  }
+  for (size_t i = frames; i-- > 0;) {
+    const float x     = 0.5f * sound[i] / peak;
+    seed              = seed * 1664525u + 1013904223u;
+    sound[i]          = x + 0.0003f * (float)(int32_t)seed / 2147483648.0f;
+    seed              = seed * 1664525u + 1013904223u;
+    sound[frames + i] = 0.0003f * (float)(int32_t)seed / 2147483648.0f;
+  }
+  for (size_t i = 300; i < frames; ++i) {
+    sound[frames + i] += 0.1f * sound[i - 300];
+  }
+  const FhSoundcheck   take    = {.mic = {sound, sound + frames}, .closes = 1, .frames = frames, .rate = RATE};
+  const FhCheckOptions options = {.kind = FH_CHECK_SOLOIST, .low = scale->low - 6, .high = scale->low + 40, .celsius = 20.0};
+  FhReport* const      report  = calloc(1, sizeof(*report));
+  int                  faults  = 0;
+  assert_non_null(report);
+  assert_true(fh_check(&take, &options, report));
+  for (size_t i = 0; i < report->findings.count; ++i) {
+    if (report->findings.list[i].fault) {
+      print_message("%s: %s\n", scale->name, report->findings.list[i].text);
+      ++faults;
+    }
+  }
+  for (int i = 0; i < scale->count; ++i) {
+    bool there = false;
+    for (size_t k = 0; k < report->count; ++k) {
+      there = there || report->places[k].note == scale->low + steps[i];
+    }
+    ++*played;
+    *heard += there;
+    if (!there) {
+      print_message("%s: note %d not heard\n", scale->name, scale->low + steps[i]);
+    }
+  }
+  free(report);
+  free(sound);
+  return faults;
+}
+
+static void
+test_scales(void** const state)
+{
+  (void)state;
+  int faults = 0, played = 0, heard = 0;
+  for (size_t i = 0; i < sizeof(scales) / sizeof(scales[0]); ++i) {
+    faults += play_scale(&scales[i], &played, &heard);
+  }
+  print_message("%d of %d notes heard, %d faults named where there are none\n", heard, played, faults);
+  assert_true(played - heard < 0.02 * played);
+  assert_int_equal(faults, 0);
+}
+
 int
 main(void)
 {
@@ -169,6 +253,6 @@ main(void)
     printf("skipped: %s\n", why);
     return SKIPPED;
   }
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_runs)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_runs), cmocka_unit_test(test_scales)};
   return cmocka_run_group_tests_name("sampled runs", tests, NULL, NULL);
 }
