@@ -53,6 +53,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
 
   FhEngine* const e = (FhEngine*)memory;
   e->kernel_run     = fh_kernel_choose();
+  e->tick_run       = fh_engine_tick_choose();
   e->rate           = rate;
   e->closes         = closes == 2u ? 2u : 1u;
   e->tick           = tick_frames(rate);
@@ -202,7 +203,7 @@ fh_engine_run(FhEngine* const    e,
     const uint32_t left = e->tick - e->kernel.phase;
     const uint32_t n    = frames - offset < left ? frames - offset : left;
     if (e->kernel_run(&e->kernel, &buffers, offset, n)) {
-      fh_engine_tick(e);
+      e->tick_run(e);
     }
     offset += n;
   }

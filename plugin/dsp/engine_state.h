@@ -40,8 +40,12 @@ typedef struct {
   float   last;  ///< Value of the port in the last block; negative: not seen yet
 } FhLearning;
 
+typedef void (*FhEngineTick)(FhEngine* engine);
+
 struct FhEngine {
-  FhKernelRun kernel_run;
+  FhKernelRun  kernel_run;
+  FhEngineTick tick_run;
+
   double      rate;
   uint32_t    closes;
   uint32_t    tick; ///< Frames
@@ -74,6 +78,9 @@ struct FhEngine {
 
 /// Once a tick: measure, decide, set the ramps of the kernel for the next tick
 void fh_engine_tick(FhEngine* engine);
+
+/// The fastest of it this processor has. Thread: instantiation.
+FhEngineTick fh_engine_tick_choose(void);
 
 /// Keep the fault of this tick in `engine->faults`
 void fh_faults_tick(FhEngine* engine);

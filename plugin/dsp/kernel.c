@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Compiled once per instruction set, with FH_KERNEL_RUN naming the result
+// Compiled once per instruction set: see avx2.h
 
 #include "dsp/kernel.h"
 
@@ -288,7 +288,7 @@ measure(FhKernel* const k, const uint32_t trees)
 }
 
 static inline void
-run(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n, const uint32_t trees)
+run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n, const uint32_t trees)
 {
   Work w; // not initialised: each stage fills what the next reads
   for (int mic = 0; mic < FH_MICS; ++mic) {
@@ -323,13 +323,13 @@ run(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const ui
 }
 
 bool
-FH_KERNEL_RUN(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n)
+fh_kernel_run(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n)
 {
   const bool pair = k->closes > 1u;
   if (pair) {
-    run(k, b, offset, n, 2u);
+    run_trees(k, b, offset, n, 2u);
   } else {
-    run(k, b, offset, n, 1u);
+    run_trees(k, b, offset, n, 1u);
   }
   k->phase += n;
   if (k->phase < k->tick) {

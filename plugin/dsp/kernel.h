@@ -74,8 +74,7 @@ typedef struct {
 /// @return True when the tick is over and `kernel->sums` is new
 typedef bool (*FhKernelRun)(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
 
-bool fh_kernel_run_baseline(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
-bool fh_kernel_run_avx2(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n); ///< Where FH_HAVE_AVX2
+bool fh_kernel_run(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n); ///< On the baseline
 
 /// The fastest path this processor has. Thread: instantiation.
 FhKernelRun fh_kernel_choose(void);

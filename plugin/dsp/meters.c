@@ -10,7 +10,7 @@ fh_meters_tick(FhEngine* const e)
 {
   FhMeters* const         m       = &e->meters;
   const FhDetector* const d       = &e->detector;
-  const FhPath* const     note = &d->path[FH_PATH_NOTE];
+  const FhPath* const     note    = &d->path[FH_PATH_NOTE];
   const FhSums* const     s       = &e->kernel.sums;
 
   const float mean = 1.0f / (float)e->tick;
@@ -45,18 +45,6 @@ fh_meters_tick(FhEngine* const e)
   }
 }
 
-static float
-level_db(const float mean_square)
-{
-  return fh_db(mean_square + 1e-12f);
-}
-
-static float
-gain_db(const float gain)
-{
-  return 2.0f * fh_db(gain + 1e-9f);
-}
-
 /// How far learning or first tracking has come, percent
 static float
 progress(const FhEngine* const e)
@@ -71,32 +59,49 @@ progress(const FhEngine* const e)
   return d->known ? 100.0f : d->track_s > 0.0f ? 200.0f * d->seen_s / d->track_s : 0.0f;
 }
 
-void
-fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
+/// All that is shown in dB, two logarithms for eight values each
+static void
+show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
 {
-  const FhMeters* const   m       = &e->meters;
-  const FhDetector* const d       = &e->detector;
-  const FhPath* const     note = &d->path[FH_PATH_NOTE];
+  const fh_v8 levels = fh_v8_db((fh_v8){m->level[0] + 1e-12f,
+                                        m->level[1] + 1e-12f,
+                                        m->level[2] + 1e-12f,
+                                        m->gate + 1e-9f,
+                                        m->duck + 1e-9f,
+                                        1.0f,
+                                        1.0f,
+                                        1.0f});
+  c[FH_CLOSE_LEVEL]   = levels[0];
+  c[FH_AMBIENT_LEVEL] = levels[1];
+  c[FH_PICKUP_LEVEL]  = levels[2];
+  c[FH_GATE_GAIN]     = 2.0f * levels[3];
+  c[FH_DUCK_GAIN]     = levels[4];
 
-  c[FH_CLOSE_LEVEL]   = level_db(m->level[0]);
-  c[FH_AMBIENT_LEVEL] = level_db(m->level[1]);
-  c[FH_PICKUP_LEVEL]  = level_db(m->level[2]);
-  c[FH_EXCESS]        = m->excess;
-  c[FH_OPEN_AT]       = e->controls[FH_OPEN_MARGIN] + note->key.mid[0] + fh_quantiles_rare(&note->key)[0];
-  c[FH_GATE_GAIN]     = gain_db(m->gate);
-  c[FH_DUCK_GAIN]     = fh_db(m->duck + 1e-9f);
-  c[FH_STATE]         = m->state;
-  c[FH_SEPARATION]    = d->separation;
-  c[FH_FAULT]         = (float)e->faults.fault;
-  c[FH_LEARNT]        = progress(e);
-  c[FH_LATENCY]       = (float)e->kernel.latency;
-
+  const fh_v8 gain   = 2.0f * fh_v8_db(m->band_gain + 1e-9f);
   const fh_v8 excess = m->band_excess;
   for (int k = 0; k < FH_BANDS; ++k) {
     c[FH_BAND_EXCESS_1 + 2 * k] = excess[k];
-    c[FH_BAND_GAIN_1 + 2 * k]   = gain_db(m->band_gain[k]);
+    c[FH_BAND_GAIN_1 + 2 * k]   = gain[k];
   }
+}
+
+void
+fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
+{
+  const FhMeters* const   m    = &e->meters;
+  const FhDetector* const d    = &e->detector;
+  const FhPath* const     note = &d->path[FH_PATH_NOTE];
+
+  show_db(m, c);
+  c[FH_EXCESS]     = m->excess;
+  c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->key.mid[0] + fh_quantiles_rare(&note->key)[0];
+  c[FH_STATE]      = m->state;
+  c[FH_SEPARATION] = d->separation;
+  c[FH_FAULT]      = (float)e->faults.fault;
+  c[FH_LEARNT]     = progress(e);
+  c[FH_LATENCY]    = (float)e->kernel.latency;
   for (int i = FH_CLOSE_LEVEL; i < FH_CONTROL_COUNT; ++i) {
-    c[i] = fminf(fmaxf(c[i], fh_controls[i].min), fh_controls[i].max);
+    const FhPortInfo* const info = &fh_controls[i];
+    c[i]                         = c[i] > info->min ? c[i] < info->max ? c[i] : info->max : info->min;
   }
 }

@@ -133,7 +133,7 @@ static void
 set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames)
 {
   float controls[FH_CONTROL_COUNT];
-  for (unsigned i = 0; i < FH_CONTROL_COUNT; ++i) {
+  for (unsigned i = 0; i < FH_INPUT_COUNT; ++i) {
     controls[i] = self->inputs[i] ? *self->inputs[i] : fh_controls[i].def;
   }
 
@@ -155,7 +155,7 @@ get_meters(const FhPlugin* const self)
 {
   float controls[FH_CONTROL_COUNT];
   fh_engine_meters(self->engine, controls);
-  for (unsigned i = 0; i < FH_CONTROL_COUNT; ++i) {
+  for (unsigned i = FH_INPUT_COUNT; i < FH_CONTROL_COUNT; ++i) {
     if (self->outputs[i]) {
       *self->outputs[i] = controls[i];
     }

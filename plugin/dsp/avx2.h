@@ -1,0 +1,38 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file avx2.h
+/// Names of what is compiled a second time, for processors with AVX2: included by the compiler before all else.
+///
+/// Only fh_kernel_run_avx2 and fh_engine_tick_avx2 are called from outside, as choose.c decides; both take pointers and
+/// plain numbers only, since vectors are passed differently from one instruction set to the other.
+
+#ifndef FRONTHASH_DSP_AVX2_H
+#define FRONTHASH_DSP_AVX2_H
+
+#define fh_decision_reset fh_decision_reset_avx2
+#define fh_decision_tick fh_decision_tick_avx2
+#define fh_detector_evidence fh_detector_evidence_avx2
+#define fh_detector_forget fh_detector_forget_avx2
+#define fh_detector_forget_solo fh_detector_forget_solo_avx2
+#define fh_detector_init fh_detector_init_avx2
+#define fh_detector_learn fh_detector_learn_avx2
+#define fh_detector_pickup fh_detector_pickup_avx2
+#define fh_detector_reset fh_detector_reset_avx2
+#define fh_detector_tick fh_detector_tick_avx2
+#define fh_engine_get_learnt fh_engine_get_learnt_avx2
+#define fh_engine_meters fh_engine_meters_avx2
+#define fh_engine_set_learnt fh_engine_set_learnt_avx2
+#define fh_engine_tick fh_engine_tick_avx2
+#define fh_faults_tick fh_faults_tick_avx2
+#define fh_kernel_aim fh_kernel_aim_avx2
+#define fh_kernel_delay fh_kernel_delay_avx2
+#define fh_kernel_init fh_kernel_init_avx2
+#define fh_kernel_reset fh_kernel_reset_avx2
+#define fh_kernel_run fh_kernel_run_avx2
+#define fh_learning_start fh_learning_start_avx2
+#define fh_learning_tick fh_learning_tick_avx2
+#define fh_learnt_is_sane fh_learnt_is_sane_avx2
+#define fh_meters_tick fh_meters_tick_avx2
+
+#endif
