@@ -62,9 +62,9 @@ fh_detector_reset(FhDetector* const d)
 void
 fh_detector_forget(FhDetector* const d)
 {
-  d->known      = false;
-  d->seen_s     = 0.0f;
+  fh_detector_learn(d);
   d->separation = 0.0f;
+  fh_quantiles_start(&d->common, fh_v8_set(0.0f));
   fh_detector_forget_solo(d);
   for (int p = 0; p < FH_PATHS; ++p) {
     fh_quantiles_start(&d->path[p].ratio, fh_v8_set(0.0f));
@@ -82,8 +82,12 @@ fh_detector_forget_solo(FhDetector* const d)
 void
 fh_detector_learn(FhDetector* const d)
 {
-  d->known  = false;
-  d->seen_s = 0.0f;
+  d->known = d->learnt = false;
+  d->shift             = 0.0f;
+  d->beyond_s          = 0.0f;
+  d->lifted_s          = 0.0f;
+  d->catch_s           = 0.0f;
+  d->seen_s            = 0.0f;
 }
 
 /// The median ratio; before anything is known, judged from the low end, which a soloist moves least
@@ -91,7 +95,7 @@ static inline fh_v8
 coupling(const FhDetector* const d, const FhPath* const p)
 {
   const fh_v8 careful = fh_v8_min(p->ratio.mid, p->ratio.mid + p->ratio.low + 4.0f);
-  return fh_v8_undb((d->known ? p->ratio.mid : careful) + d->trim);
+  return fh_v8_undb((d->known ? p->ratio.mid : careful) + (d->trim + d->shift));
 }
 
 /// Excess per band, and over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays
@@ -121,6 +125,70 @@ watch_path(const FhDetector* const d, FhPath* const p, const bool learning)
   fh_quantiles_add(&p->ratio, ratio, d->usable, limit);
   if (d->seen_s > 0.5f) { // once the ratios have settled somewhat
     fh_quantiles_add(&p->key, fh_v8_set(p->key_excess), fh_v8_set(1.0f), limit);
+  }
+}
+
+static inline void
+order(float* const a, float* const b)
+{
+  const float least = fminf(*a, *b);
+  *b                = fmaxf(*a, *b);
+  *a                = least;
+}
+
+/// How far the ratio stands from the learnt median in the band where it does so least, and in the third from there
+///
+/// A soloist leaves some bands alone; a changed level moves all.
+typedef struct {
+  float least, third; ///< dB
+} FhCommon;
+
+static FhCommon
+common_move(const FhDetector* const d)
+{
+  const FhPath* const p    = &d->path[FH_PATH_PHRASE];
+  const fh_v8         move = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet)) - p->ratio.mid - d->shift;
+  const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
+
+  float sorted[3] = {1e3f, 1e3f, 1e3f};
+  for (int k = 0; k < FH_BANDS; ++k) {
+    float v = x[k];
+    for (int i = 0; i < 3; ++i) {
+      order(&sorted[i], &v);
+    }
+  }
+  return (FhCommon){sorted[0], sorted[2]};
+}
+
+/// Follow what moves all bands alike: a trim, a fader, the band coming nearer.
+///
+/// Only while the band plays: crowd and wind alone reach the microphones in another ratio. Within what was seen while
+/// learning, the median is followed slowly, and only at rest. Beyond that, or all bands lifted while the gate is open, for
+/// a while it is another level, caught up with in a second.
+static void
+track_shift(FhDetector* const d, const FhCommon move, const bool playing)
+{
+  const float hop    = 1.0f / d->path[FH_PATH_PHRASE].rate;
+  const float spread = fminf(fmaxf(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
+  const float off    = move.third - d->common.mid[0];
+  const bool  above  = playing ? move.least > 3.0f : off > fmaxf(d->common.top[0], 2.0f) + 1.0f;
+  const bool  below  = off < fminf(2.0f * d->common.low[0], -2.0f) - 1.0f;
+
+  d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
+  d->beyond_s += above ? hop : below ? -hop : 0.0f;
+  if ((above || below) && fabsf(d->beyond_s) > (playing ? 0.2f : 1.0f)) {
+    d->lifted_s += hop;
+  } else {
+    d->lifted_s = 0.0f;
+  }
+  if (d->lifted_s > (playing && above ? 0.6f * d->track_s : 0.0f)) {
+    d->catch_s = 1.0f;
+  }
+  if (d->catch_s > 0.0f) {
+    d->catch_s -= hop;
+    d->shift += (off > 0.0f ? 8.0f : -8.0f) * hop;
+  } else if (!playing) {
+    d->shift += (off > 0.0f ? 1.0f : -1.0f) * hop * spread / (4.0f * d->track_s);
   }
 }
 
@@ -186,11 +254,29 @@ one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 amb
   m->ambient = ambient + pole * (m->ambient - ambient);
 }
 
+/// Learn or track from this hop, as far as the soloist leaves it
+static void
+watch_hop(FhDetector* const d, const FhWatch watch)
+{
+  const FhPath* const p       = &d->path[FH_PATH_PHRASE];
+  const FhCommon      move    = common_move(d);
+  const float         ambient = fh_v8_sum(p->average.ambient);
+  d->band_level += (ambient - d->band_level) / (8.0f * p->rate);
+  if (watch == FH_WATCH_LEARN || !d->known) {
+    const float limit = watch == FH_WATCH_LEARN ? 1e9f : fmaxf(d->track_s * p->rate, FH_QUANTILE_START);
+    fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), limit);
+  } else if (ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 4.0f * fh_v8_sum(d->floor)) {
+    track_shift(d, move, watch != FH_WATCH_REST);
+  }
+}
+
 void
 fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, const FhWatch watch)
 {
   const bool learning = watch == FH_WATCH_LEARN;
-  const bool track    = d->track_s > 0.0f && (watch == FH_WATCH_REST || !d->known) && watch != FH_WATCH;
+  const bool tracking = d->track_s > 0.0f && watch != FH_WATCH && watch != FH_WATCH_LEARN;
+  const bool rest     = watch == FH_WATCH_REST && fh_detector_evidence(d) < -2.0f;
+  const bool model    = learning || (tracking && !d->learnt && (rest || !d->known));
 
   one_pole(&d->duck, d->duck_pole, close, ambient);
   one_pole(&d->path[FH_PATH_ONSET].average, d->onset_pole, close, ambient);
@@ -202,16 +288,19 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
         average_blocks(d, path, d->blocks[p]);
       }
       compare(d, path);
-      if (learning || track) {
+      if (model) {
         watch_path(d, path, learning);
       }
     }
   }
   if (full) {
     update_floor(d);
+    if (learning || tracking) {
+      watch_hop(d, watch);
+    }
   }
 
-  if (learning || track) {
+  if (model) {
     d->seen_s += 1.0f / d->ticks_per_second;
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
   }

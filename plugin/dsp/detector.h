@@ -73,6 +73,14 @@ typedef struct {
   int      filled;  ///< Ticks in it
   int      newest;  ///< Index of the last full block
 
+  FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
+  float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
+  float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side
+  float lifted_s;     ///< For how long without a gap
+  float catch_s;      ///< Time left to catch up with another level
+  float band_level;   ///< Mean square of the ambient microphone over some seconds
+  bool  learnt;       ///< By request or restored: from then on tracking only moves the shift
+
   float seen_s;     ///< Time with a field to look at since nothing was known
   bool  known;      ///< Learnt, or tracked for long enough
   fh_v8 solo;       ///< Mean excess of the soloist per band, dB

@@ -18,7 +18,7 @@ finish(FhEngine* const e)
       (void)fh_engine_set_learnt(e, &e->before);
       e->fresh = false;
     } else {
-      d->known = true;
+      d->known = d->learnt = true;
     }
   } else if (d->solo_s < shortest_s) {
     fh_detector_forget_solo(d);
@@ -56,8 +56,8 @@ fh_learning_tick(FhEngine* const e)
 static void
 pack(const FhQuantiles* const q, float out[4][FH_BANDS])
 {
-  memcpy(out[0], &q->low, sizeof(q->low));
-  memcpy(out[1], &q->mid, sizeof(q->mid));
+  memcpy(out[0], &q->mid, sizeof(q->mid));
+  memcpy(out[1], &q->low, sizeof(q->low));
   memcpy(out[2], &q->high, sizeof(q->high));
   memcpy(out[3], &q->top, sizeof(q->top));
 }
@@ -65,8 +65,8 @@ pack(const FhQuantiles* const q, float out[4][FH_BANDS])
 static void
 unpack(FhQuantiles* const q, float (*const in)[FH_BANDS])
 {
-  memcpy(&q->low, in[0], sizeof(q->low));
-  memcpy(&q->mid, in[1], sizeof(q->mid));
+  memcpy(&q->mid, in[0], sizeof(q->mid));
+  memcpy(&q->low, in[1], sizeof(q->low));
   memcpy(&q->high, in[2], sizeof(q->high));
   memcpy(&q->top, in[3], sizeof(q->top));
   q->n = 1e6f; // settled: tracking brings it down to its own limit
@@ -77,11 +77,15 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
   memset(learnt, 0, sizeof(*learnt));
   learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
+  learnt->common = e->detector.common.mid[0];
   memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
     pack(&path->ratio, learnt->ratio[p]);
-    const float key[4] = {path->key.low[0], path->key.mid[0], path->key.high[0], path->key.top[0]};
+    for (int k = 0; k < FH_BANDS; ++k) {
+      learnt->ratio[p][0][k] += e->detector.shift;
+    }
+    const float key[4] = {path->key.mid[0], path->key.low[0], path->key.high[0], path->key.top[0]};
     memcpy(learnt->key[p], key, sizeof(key));
   }
 }
@@ -117,7 +121,9 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
     unpack(&path->key, key);
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
-  e->detector.known  = learnt->known > 0.0f;
+  e->detector.common.mid = fh_v8_set(learnt->common);
+  e->detector.shift      = 0.0f;
+  e->detector.known = e->detector.learnt = learnt->known > 0.0f;
   e->detector.seen_s = e->detector.known ? 15.0f : 0.0f; // else tracking would begin anew
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
