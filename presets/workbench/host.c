@@ -6,6 +6,9 @@
 #include "complain.h"
 #include "options.h"
 
+#include <lv2/atom/atom.h>
+#include <lv2/state/state.h>
+
 #include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
@@ -216,6 +219,41 @@ fh_host_rewind(FhHost* const host)
 {
   lilv_instance_deactivate(host->instance);
   lilv_instance_activate(host->instance);
+}
+
+static const void*
+port_value(const char* const symbol, void* const handle, uint32_t* const size, uint32_t* const type)
+{
+  FhHost* const host    = (FhHost*)handle;
+  const int     control = fh_control_by_symbol(symbol);
+  *size                 = 0;
+  *type                 = 0;
+  switch (control) {
+  case -1:
+  case FH_ENABLED:
+  case FH_MUTED:
+  case FH_LEARN:
+  case FH_CLEAR:
+  case FH_LISTEN:
+    return NULL;
+  default:
+    *size = sizeof(float);
+    *type = host->map.map(host->map.handle, LV2_ATOM__Float);
+    return &host->v[control];
+  }
+}
+
+LilvState*
+fh_host_state(FhHost* const host)
+{
+  return lilv_state_new_from_instance(host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL, port_value, host,
+                                      LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE, host->features);
+}
+
+void
+fh_host_restore(FhHost* const host, const LilvState* const state)
+{
+  lilv_state_restore(state, host->instance, NULL, NULL, 0, host->features);
 }
 
 void

@@ -60,6 +60,13 @@ bool fh_host_set(FhHost* host, const char* assignment);
 /// Forget all running state but keep what was learnt, as a host does when it stops and starts the transport.
 void fh_host_rewind(FhHost* host);
 
+/// Ports and learnt state as a preset holds them, without what belongs to the moment (enabled, muted, learn, clear,
+/// listen). Pair: lilv_state_free.
+LilvState* fh_host_state(FhHost* host);
+
+/// Bring back learnt state, not ports.
+void fh_host_restore(FhHost* host, const LilvState* state);
+
 /// Run one block of any length; control outputs are in `v` afterwards.
 /// @param in Close microphones, then the ambient. @param out As many as the variant has outputs.
 void fh_host_run(FhHost* host, const float* const in[], float* const out[], uint32_t frames);

@@ -168,7 +168,7 @@ load_preset(FhHost* const host, const LilvNode* const node, const char* const la
     loading.ok = fh_complain("preset '%s' cannot be read; save it again", label);
   }
   if (loading.ok) {
-    lilv_state_restore(state, host->instance, NULL, NULL, 0, host->features);
+    fh_host_restore(host, state);
   }
   lilv_state_free(state);
   return loading.ok;

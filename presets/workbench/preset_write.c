@@ -5,9 +5,6 @@
 
 #include "complain.h"
 
-#include <lv2/atom/atom.h>
-#include <lv2/state/state.h>
-
 #include <ctype.h>
 #include <dirent.h>
 #include <errno.h>
@@ -89,28 +86,6 @@ remove_bundle(const char* const folder)
   rmdir(folder);
 }
 
-static const void*
-port_value(const char* const symbol, void* const handle, uint32_t* const size, uint32_t* const type)
-{
-  FhHost* const host    = (FhHost*)handle;
-  const int     control = fh_control_by_symbol(symbol);
-  *size                 = 0;
-  *type                 = 0;
-  switch (control) {
-  case -1:
-  case FH_ENABLED:
-  case FH_MUTED:
-  case FH_LEARN:
-  case FH_CLEAR:
-  case FH_LISTEN:
-    return NULL;
-  default:
-    *size = sizeof(float);
-    *type = host->map.map(host->map.handle, LV2_ATOM__Float);
-    return &host->v[control];
-  }
-}
-
 /// Make ~/.lv2 and the like; only the last folder but one may be missing
 static void
 make_parent(const char* const folder)
@@ -163,9 +138,7 @@ fh_preset_write(FhHost* const host, const char* const folder, const char* const 
   chmod(temp, 0777 & ~mask);
 
   const int        quiet = fh_quiet_begin();
-  LilvState* const state = lilv_state_new_from_instance(host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL,
-                                                        port_value, host, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE,
-                                                        host->features);
+  LilvState* const state = fh_host_state(host);
   lilv_state_set_label(state, label);
   const int failed = lilv_state_save(host->world, &host->map, &host->unmap, state, NULL, temp, TURTLE);
   lilv_state_free(state);

@@ -4,39 +4,20 @@
 #include "stretches.h"
 
 #include "complain.h"
-#include "filter.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define SMOOTH 11          // frames of the median: 0.2 s
 #define SHORTEST_TAKE 10.0 // s
 #define SHORTEST_BAND 3.0  // s of field in all, to learn from
 #define SHORTEST_SOLO 2.0  // s of soloist in all
 #define CLEAR_STEP 6.0     // dB by which the difference must rise while the soloist plays
 #define SILENT -80.0f      // dBFS
+#define BETWEEN 10         // frames before and after the band is heard that count as the band's: 0.2 s
+#define AGREE 0.6          // correlation of both microphones' levels that a band makes, and noises do not
 #define PLAYS 12.0f        // dB below its loudest at which the close microphone still counts
 #define BESIDE 12.0f       // dB of level difference that only a source near the close microphone makes
-
-static int
-by_value(const void* const a, const void* const b)
-{
-  const float x = *(const float*)a;
-  const float y = *(const float*)b;
-  return (x > y) - (x < y);
-}
-
-/// Value not passed by the given part of the values; reorders them
-static float
-quantile(float* const values, const size_t count, const double part)
-{
-  if (!count) {
-    return NAN;
-  }
-  qsort(values, count, sizeof(float), by_value);
-  return values[(size_t)(part * (double)(count - 1) + 0.5)];
-}
 
 bool
 fh_stretches_hold(const FhStretches* const stretches, const double seconds, const double skip)
@@ -47,92 +28,6 @@ fh_stretches_hold(const FhStretches* const stretches, const double seconds, cons
     }
   }
   return false;
-}
-
-/// Quantile of a row of levels over the frames within stretches, all frames if NULL
-static float
-quantile_of(const float* const row, const size_t count, const FhStretches* const within, const double part)
-{
-  float* const values = (float*)malloc((count + 1) * sizeof(float));
-  size_t       n      = 0;
-  for (size_t i = 0; values && i < count; ++i) {
-    if (!within || fh_stretches_hold(within, (double)i / FH_LEVEL_RATE, 0.0)) {
-      values[n++] = row[i];
-    }
-  }
-  const float found = values ? quantile(values, n, part) : NAN;
-  free(values);
-  return found;
-}
-
-/// Level without the noise of crowd, wind and microphone, which its softest seventh is taken for, dBFS
-static float
-over_floor(const float level, const float floor)
-{
-  const float noise = powf(10.0f, 0.1f * floor);
-  return 10.0f * log10f(fmaxf(powf(10.0f, 0.1f * level) - noise, 0.3f * noise) + 1e-12f);
-}
-
-static void
-measure_channel(const FhTake* const take, const uint32_t channel, float* const power, const size_t count)
-{
-  const double rate   = take->sound.rate;
-  FhFilter     filter = fh_filter_make(rate, 250.0, 4000.0);
-  const size_t length = take->sound.rate / FH_LEVEL_RATE;
-  for (size_t i = 0; i < count; ++i) {
-    double sum = 0.0;
-    for (size_t j = i * length; j < (i + 1) * length; ++j) {
-      const double x = fh_filter_run(&filter, (double)take->sound.data[channel][j]);
-      sum += x * x;
-    }
-    power[i] += (float)(sum / (double)length);
-  }
-}
-
-bool
-fh_levels_make(FhLevels* const levels, const FhTake* const take)
-{
-  const size_t   count  = take->sound.frames / (take->sound.rate / FH_LEVEL_RATE);
-  const uint32_t closes = take->variant->closes;
-
-  *levels         = (FhLevels){.count = count};
-  levels->close   = (float*)calloc(count + 1, sizeof(float));
-  levels->ambient = (float*)calloc(count + 1, sizeof(float));
-  levels->difference = (float*)calloc(count + 1, sizeof(float));
-  if (!levels->close || !levels->ambient || !levels->difference) {
-    fh_levels_free(levels);
-    return fh_complain("not enough memory; cut the take into shorter ones");
-  }
-  for (uint32_t c = 0; c < closes; ++c) {
-    measure_channel(take, c, levels->close, count);
-  }
-  measure_channel(take, closes, levels->ambient, count);
-  for (size_t i = 0; i < count; ++i) {
-    levels->close[i]   = 10.0f * log10f(levels->close[i] / (float)closes + 1e-12f);
-    levels->ambient[i] = 10.0f * log10f(levels->ambient[i] + 1e-12f);
-  }
-  levels->close_floor   = quantile_of(levels->close, count, NULL, 0.15);
-  levels->ambient_floor = quantile_of(levels->ambient, count, NULL, 0.15);
-  for (size_t i = 0; i < count; ++i) {
-    float        around[SMOOTH];
-    const size_t first = i < SMOOTH / 2 ? 0 : i - SMOOTH / 2;
-    size_t       n     = 0;
-    for (size_t j = first; j < count && j <= i + SMOOTH / 2; ++j) {
-      around[n++] = over_floor(levels->close[j], levels->close_floor) -
-                    over_floor(levels->ambient[j], levels->ambient_floor);
-    }
-    levels->difference[i] = quantile(around, n, 0.5);
-  }
-  return true;
-}
-
-void
-fh_levels_free(FhLevels* const levels)
-{
-  free(levels->close);
-  free(levels->ambient);
-  free(levels->difference);
-  *levels = (FhLevels){0};
 }
 
 double
@@ -154,7 +49,7 @@ split_in_two(float* const values, const size_t count, double* const low, double*
   for (size_t i = 0; i < count; ++i) {
     total += (double)values[i];
   }
-  qsort(values, count, sizeof(float), by_value);
+  (void)fh_quantile(values, count, 0.5); // puts them in order
   double below = 0.0;
   double best  = -1.0;
   *low = *high = count ? total / (double)count : (double)NAN;
@@ -209,6 +104,19 @@ band_plays(const FhLevels* const levels, const size_t i)
   return levels->ambient[i] > levels->ambient_floor + 4.5f;
 }
 
+/// The band plays, or has just played or is about to: the time between two hits is the band's too
+static bool
+band_is_on(const FhLevels* const levels, const size_t i)
+{
+  const size_t from = i < BETWEEN ? 0 : i - BETWEEN;
+  for (size_t j = from; j < levels->count && j <= i + BETWEEN; ++j) {
+    if (band_plays(levels, j)) {
+      return true;
+    }
+  }
+  return false;
+}
+
 /// Mark the frames whose level difference is that of the band alone, or of the soloist, and collect them
 static void
 collect_by(FhDivision* const     d,
@@ -219,9 +127,9 @@ collect_by(FhDivision* const     d,
            const double          rest_below,
            const double          solo_above)
 {
-  const float loud = quantile_of(levels->close, levels->count, NULL, 0.95);
+  const float loud = fh_quantile_of(levels->close, levels->count, NULL, 0.95);
   for (size_t i = 0; i < levels->count; ++i) {
-    marked[i] = band_plays(levels, i) && (double)levels->difference[i] < rest_below;
+    marked[i] = band_is_on(levels, i) && (double)levels->difference[i] < rest_below;
   }
   if (find_band) {
     collect(&d->band, marked, levels->count, 0.1, 0.25, 0.7);
@@ -237,19 +145,6 @@ collect_by(FhDivision* const     d,
 static const char* const record_this =
   "record the band alone for 10 s, then the soloist with the band for 20 s, in one take";
 
-/// Mean of a row of levels from `start` to `end` s; clamped to the take
-static double
-mean_level(const float* const row, const size_t count, const double start, const double end)
-{
-  const size_t first = (size_t)fmax(0.0, start * FH_LEVEL_RATE);
-  double       sum   = 0.0;
-  size_t       n     = 0;
-  for (size_t i = first; i < count && (double)i < end * FH_LEVEL_RATE; ++i, ++n) {
-    sum += (double)row[i];
-  }
-  return n ? sum / (double)n : (double)NAN;
-}
-
 /// Median step of a microphone's level where the soloist begins, and down where it ends, dB
 static double
 edge_step(const float* const row, const size_t count, const FhStretches* const solo)
@@ -259,15 +154,15 @@ edge_step(const float* const row, const size_t count, const FhStretches* const s
   for (size_t i = 0; i < solo->count; ++i) {
     const double edges[] = {solo->at[i].start, solo->at[i].end};
     for (size_t j = 0; j < 2; ++j) {
-      const double before = mean_level(row, count, edges[j] - 0.4, edges[j] - 0.1);
-      const double after  = mean_level(row, count, edges[j] + 0.1, edges[j] + 0.4);
+      const double before = fh_mean_level(row, count, edges[j] - 0.4, edges[j] - 0.1);
+      const double after  = fh_mean_level(row, count, edges[j] + 0.1, edges[j] + 0.4);
       const double step   = j ? before - after : after - before;
       if (isfinite(step)) {
         steps[n++] = (float)step;
       }
     }
   }
-  return (double)quantile(steps, n, 0.5);
+  return (double)fh_quantile(steps, n, 0.5);
 }
 
 /// Tell by the levels of each microphone which of them the soloist is at. Whoever named the stretches knows who plays;
@@ -284,12 +179,33 @@ check_order(const FhDivision* const d, const FhLevels* const levels, const bool 
   return true;
 }
 
+/// Correlation of both microphones' levels in the band's stretches, over 0.1 s: 0 for noises of their own
+static double
+agreement(const FhLevels* const levels, const FhStretches* const band)
+{
+  double n = 0.0, sum_x = 0.0, sum_y = 0.0, sum_xx = 0.0, sum_yy = 0.0, sum_xy = 0.0;
+  for (size_t i = 2; i + 2 < levels->count; ++i) {
+    if (fh_stretches_hold(band, (double)i / FH_LEVEL_RATE, 0.0)) {
+      const double x = fh_mean_level(levels->close, levels->count, (double)(i - 2) / FH_LEVEL_RATE, (double)(i + 3) / FH_LEVEL_RATE);
+      const double y = fh_mean_level(levels->ambient, levels->count, (double)(i - 2) / FH_LEVEL_RATE, (double)(i + 3) / FH_LEVEL_RATE);
+      n += 1.0;
+      sum_x += x;
+      sum_y += y;
+      sum_xx += x * x;
+      sum_yy += y * y;
+      sum_xy += x * y;
+    }
+  }
+  const double spread = (sum_xx - sum_x * sum_x / n) * (sum_yy - sum_y * sum_y / n);
+  return n > 0.0 && spread > 0.0 ? (sum_xy - sum_x * sum_y / n) / sqrt(spread) : 0.0;
+}
+
 /// Find what the user has not named: first by two groups of level differences, then by the spread of the lower one
 /// @return false, having complained
 static bool
 find(FhDivision* const d, const FhLevels* const levels, const bool find_band, const bool find_solo)
 {
-  const float loud   = quantile_of(levels->close, levels->count, NULL, 0.95);
+  const float loud   = fh_quantile_of(levels->close, levels->count, NULL, 0.95);
   float*      values = (float*)malloc((levels->count + 1) * sizeof(float));
   bool*       marked = (bool*)calloc(levels->count + 1, sizeof(bool));
   size_t      n      = 0;
@@ -306,7 +222,7 @@ find(FhDivision* const d, const FhLevels* const levels, const bool find_band, co
   const double clear = find_band && find_solo ? CLEAR_STEP : 0.0;
   bool         ok    = values && marked && high - low >= clear;
   if (!ok) {
-    quantile_of(levels->difference, levels->count, NULL, 0.9) > BESIDE
+    fh_quantile_of(levels->difference, levels->count, NULL, 0.9) > BESIDE
       ? fh_complain("the soloist is heard, but never the band alone; %s", record_this)
       : fh_complain("the soloist never stands out of the field by %g dB; %s", CLEAR_STEP, record_this);
   } else {
@@ -314,8 +230,8 @@ find(FhDivision* const d, const FhLevels* const levels, const bool find_band, co
     ok = check_order(d, levels, find_band && find_solo);
     for (int round = 0; ok && round < 2 && d->band.count; ++round) {
       // Soft notes may be among the band's frames, so the spread is taken from below the median
-      const double middle = (double)quantile_of(levels->difference, levels->count, &d->band, 0.5);
-      const double spread = middle - (double)quantile_of(levels->difference, levels->count, &d->band, 0.16);
+      const double middle = (double)fh_quantile_of(levels->difference, levels->count, &d->band, 0.5);
+      const double spread = middle - (double)fh_quantile_of(levels->difference, levels->count, &d->band, 0.16);
       collect_by(d, levels, marked, find_band, find_solo, middle + fmax(2.5, 2.0 * spread),
                  middle + fmax(4.0, 3.0 * spread));
     }
@@ -329,8 +245,8 @@ static bool
 check_take(const FhLevels* const levels, const FhTake* const take)
 {
   const double seconds = fh_take_seconds(take);
-  const float  loud    = quantile_of(levels->close, levels->count, NULL, 0.95);
-  const float  field   = quantile_of(levels->ambient, levels->count, NULL, 0.95);
+  const float  loud    = fh_quantile_of(levels->close, levels->count, NULL, 0.95);
+  const float  field   = fh_quantile_of(levels->ambient, levels->count, NULL, 0.95);
   if (seconds < SHORTEST_TAKE) {
     return fh_complain("the take lasts %.1f s, too short to tune by; %s", seconds, record_this);
   }
@@ -382,9 +298,12 @@ fh_divide(FhDivision* const d, const FhLevels* const levels, const FhTake* const
     return fh_complain("the soloist plays for only %.1f s of the take, %g s are needed; %s",
                        fh_stretches_seconds(&d->solo), SHORTEST_SOLO, record_this);
   }
-  d->rest     = (double)quantile_of(levels->difference, levels->count, &d->band, 0.5);
-  d->rest_top = (double)quantile_of(levels->difference, levels->count, &d->band, 0.99);
-  d->play     = (double)quantile_of(levels->difference, levels->count, &d->solo, 0.5);
+  if (agreement(levels, &d->band) < AGREE) {
+    return fh_complain("while the soloist rests, the microphones hear no band in common; %s", record_this);
+  }
+  d->rest     = (double)fh_quantile_of(levels->difference, levels->count, &d->band, 0.5);
+  d->rest_top = (double)fh_quantile_of(levels->difference, levels->count, &d->band, 0.99);
+  d->play     = (double)fh_quantile_of(levels->difference, levels->count, &d->solo, 0.5);
   if (!(d->play - d->rest >= CLEAR_STEP)) {
     return fh_complain("the soloist stands only %.1f dB out of the field; move the close microphone closer or the "
                        "ambient one away from the soloist, then %s",

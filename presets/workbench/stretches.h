@@ -7,23 +7,12 @@
 #ifndef FRONTHASH_WORKBENCH_STRETCHES_H
 #define FRONTHASH_WORKBENCH_STRETCHES_H
 
+#include "levels.h"
 #include "options.h"
 #include "take.h"
 
 #include <stdbool.h>
 #include <stddef.h>
-
-#define FH_LEVEL_RATE 50 ///< Level frames a second
-
-/// Levels of a take between 250 and 4000 Hz, where wind and rumble are not
-typedef struct {
-  size_t count;
-  float* close;      ///< dBFS, mean of the close microphones
-  float* ambient;    ///< dBFS
-  float* difference; ///< Close less ambient, each without its floor, dB, median over 0.2 s
-  float  close_floor;
-  float  ambient_floor; ///< Noise, dBFS: what a microphone hears in its quietest seventh
-} FhLevels;
 
 /// A take divided
 typedef struct {
@@ -33,10 +22,6 @@ typedef struct {
   double      rest_top;  ///< Level difference passed once in a hundred in `band`, dB
   double      play;      ///< Median level difference in `solo`, dB
 } FhDivision;
-
-/// Measure levels. Pair: fh_levels_free. @return false, having complained.
-bool fh_levels_make(FhLevels* levels, const FhTake* take);
-void fh_levels_free(FhLevels* levels);
 
 /// Divide a take. What the caller put into `band` or `solo` is kept and checked; what is empty is found.
 /// @return false, having complained with what to record instead: too short, silent, twice the same, swapped, no

@@ -53,17 +53,35 @@ fh_tuning_choose(FhTuning* const t, const FhControl control, const double value,
   va_end(args);
 }
 
-/// Set the host's inputs and let it learn field and soloist
+/// What is learnt depends on these and on nothing else that is tuned
 static bool
-learn(const FhTuning* const t, const float settings[FH_CONTROL_COUNT])
+learns_alike(const float a[FH_CONTROL_COUNT], const float b[FH_CONTROL_COUNT])
+{
+  return a[FH_AMBIENT_DELAY] == b[FH_AMBIENT_DELAY] && a[FH_LOW_CUT] == b[FH_LOW_CUT] && a[FH_HIGH_CUT] == b[FH_HIGH_CUT];
+}
+
+/// Set the host's inputs and let it learn field and soloist, or bring back what it learnt with the like of them: while
+/// it runs, tracking moves that
+static bool
+learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
 {
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     t->host->v[i] = fh_controls[i].flow == FH_INPUT ? settings[i] : t->host->v[i];
   }
+  if (t->learnt && learns_alike(settings, t->learnt_with)) {
+    fh_host_restore(t->host, t->learnt);
+    return true;
+  }
   const FhStretch field   = {SETTLE, fh_take_seconds(&t->field)};
   const FhStretch soloist = {SETTLE, fh_take_seconds(&t->soloist)};
-  return fh_take_learn(t->host, &t->field, FH_LEARN_AMBIENT, &field, "band") &&
-         fh_take_learn(t->host, &t->soloist, FH_LEARN_SOLO, &soloist, "solo");
+  if (!fh_take_learn(t->host, &t->field, FH_LEARN_AMBIENT, &field, "band") ||
+      !fh_take_learn(t->host, &t->soloist, FH_LEARN_SOLO, &soloist, "solo")) {
+    return false;
+  }
+  lilv_state_free(t->learnt);
+  t->learnt = fh_host_state(t->host);
+  memcpy(t->learnt_with, settings, sizeof(t->learnt_with));
+  return true;
 }
 
 /// The soloist sounds in this frame: seen in the levels alone, whatever the settings
@@ -186,7 +204,7 @@ fh_tune(FhTuning* const       t,
             fh_tune_hold(t);
   if (ok) {
     fh_tune_shape(t);
-    ok = keep_what_serves(t) && learn(t, t->settings); // anew: while running, tracking has moved what was learnt
+    ok = keep_what_serves(t) && learn(t, t->settings);
   }
   fh_progress_end(&t->progress);
   return ok;
@@ -197,4 +215,5 @@ fh_tuning_free(FhTuning* const t)
 {
   fh_take_free(&t->field);
   fh_take_free(&t->soloist);
+  lilv_state_free(t->learnt);
 }

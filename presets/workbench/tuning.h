@@ -41,6 +41,8 @@ typedef struct {
   FhTake            soloist; ///< The soloist, joined
   float             start[FH_CONTROL_COUNT];    ///< Settings tuning began from
   float             settings[FH_CONTROL_COUNT]; ///< Chosen so far
+  LilvState*        learnt;                     ///< What the host learnt last
+  float             learnt_with[FH_CONTROL_COUNT]; ///< Settings it learnt with
   FhEvidence        before;  ///< With the settings tuning began from
   FhEvidence        after;   ///< With those chosen
   double            separation; ///< Close microphone over expected pickup while the soloist sounds, dB

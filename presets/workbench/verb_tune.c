@@ -295,8 +295,8 @@ tune(Session* const s)
   const Options* const o = &s->options;
   s->division.band       = o->band;
   s->division.solo       = o->solo;
-  if (!fh_take_read(&s->take, o->take, o->ambient) || !name_things(s) || !open_outputs(s) ||
-      !fh_levels_make(&s->levels, &s->take) || !fh_divide(&s->division, &s->levels, &s->take)) {
+  if (!fh_take_read(&s->take, o->take, o->ambient) || !fh_levels_make(&s->levels, &s->take) ||
+      !fh_divide(&s->division, &s->levels, &s->take) || !name_things(s) || !open_outputs(s)) {
     return false;
   }
   s->host = fh_host_new(o->bundle, s->take.variant, s->take.sound.rate);

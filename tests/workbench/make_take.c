@@ -22,8 +22,9 @@
 #define FRAMES (RATE * SECONDS)
 #define PI 3.14159265358979323846
 #define FIELD_DELAY 240 // frames by which the field reaches the close microphone later: 5 ms
+#define FAR_DELAY 1440  // the same where the ambient microphone stands far ahead: 30 ms
 
-enum { CLOSE, SECOND, AMBIENT, SILENCE, SOLO, FIELD, ROWS };
+enum { CLOSE, SECOND, AMBIENT, SILENCE, SOLO, FIELD, LATE, AHEAD, LEAK, ROWS };
 
 /// Phrases of the soloist, s
 static const double phrases[][2] = {{8, 10.5}, {12, 14}, {15.5, 18}, {20, 22}};
@@ -54,6 +55,20 @@ soloist(const double t)
   return 0.0;
 }
 
+/// Drum hits, 7 a second at most, dying within a tenth of a second
+static double
+hit_level(const size_t frame)
+{
+  static const size_t gaps[] = {7200, 9600, 14400, 7200, 19200};
+  size_t              start  = 0;
+  for (size_t i = 0;; i = (i + 1) % 5) {
+    if (start + gaps[i] > frame) {
+      return 0.02 + 0.2 * exp(-(double)(frame - start) / (0.03 * RATE));
+    }
+    start += gaps[i];
+  }
+}
+
 static double
 field_level(const double t)
 {
@@ -70,6 +85,11 @@ make(float mics[][FRAMES])
     low += 0.35 * (noise() - low); // duller than white
     field[i] = (float)(3.0 * low * field_level((double)i / RATE));
   }
+  static float hits[FRAMES + FAR_DELAY];
+  for (size_t i = 0; i < FRAMES + FAR_DELAY; ++i) {
+    low += 0.35 * (noise() - low);
+    hits[i] = (float)(3.0 * low * hit_level(i));
+  }
   for (size_t i = 0; i < FRAMES; ++i) {
     const double t    = (double)i / RATE;
     const double solo = soloist(t);
@@ -79,6 +99,9 @@ make(float mics[][FRAMES])
     mics[AMBIENT][i]  = (float)(0.05 * solo + (double)field[i + FIELD_DELAY] + 0.004 * noise());
     mics[SOLO][i]     = (float)solo;
     mics[FIELD][i]    = (float)((double)mics[CLOSE][i] - solo);
+    mics[LATE][i]     = (float)(solo + 0.6 * (double)hits[i] + 0.004 * noise());
+    mics[AHEAD][i]    = (float)(0.05 * solo + (double)hits[i + FAR_DELAY] + 0.004 * noise());
+    mics[LEAK][i]     = (float)(0.05 * solo + 0.004 * noise());
   }
 }
 
@@ -131,6 +154,9 @@ static const Kind kinds[] = {
   {"float", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
   {"nan", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
   {"clipped", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
+  {"late", {LATE, AHEAD, SILENCE}, 2, SECONDS, WAV16},
+  {"no_solo", {FIELD, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
+  {"no_band", {SOLO, LEAK, SILENCE}, 2, SECONDS, WAV16},
   {"stem_solo", {SOLO, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"stem_field", {FIELD, SILENCE, SILENCE}, 1, SECONDS, WAV16},
 };
