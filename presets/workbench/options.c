@@ -53,7 +53,7 @@ print_option(const char* const name, const char* const value, const char* const 
 static void
 print_help(const FhUsage* const usage)
 {
-  printf("Usage: fronthash %s [OPTION]... %s\n\n", usage->verb, usage->arguments);
+  printf("Usage: fronthash %s [OPTION]...%s%s\n\n", usage->verb, *usage->arguments ? " " : "", usage->arguments);
   print_wrapped(usage->about, 0, 0);
   printf("\nOptions:\n");
   for (size_t i = 0; i < usage->option_count; ++i) {
