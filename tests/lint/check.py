@@ -133,10 +133,12 @@ def check_ports(root, names):
 
 def documented_presets(text):
     """The table of values: {preset: {port: value}}."""
-    rows = [[cell.strip() for cell in line.strip("|").split("|")] for line in text.splitlines() if line.startswith("|")]
     ports, presets = None, {}
-    for row in rows:
-        if row[0] == "preset":
+    for line in text.splitlines():
+        row = [cell.strip() for cell in line.strip("|").split("|")]
+        if not line.startswith("|"):
+            ports = None
+        elif row[0] == "preset":
             ports = row[1:]
         elif ports and not row[0].startswith("-"):
             presets[row[0]] = {port: float(cell) for port, cell in zip(ports, row[1:]) if cell}
