@@ -4,8 +4,8 @@
 /// @file avx2.h
 /// Names of what is compiled a second time, for processors with AVX2: included by the compiler before all else.
 ///
-/// Only fh_kernel_run_avx2 and fh_engine_tick_avx2 are called from outside, as choose.c decides; both take pointers and
-/// plain numbers only, since vectors are passed differently from one instruction set to the other.
+/// Only what choose.c chooses from is called from outside: functions that take pointers and plain numbers only, since
+/// vectors are passed differently from one instruction set to the other.
 
 #ifndef FRONTHASH_DSP_AVX2_H
 #define FRONTHASH_DSP_AVX2_H
@@ -21,7 +21,6 @@
 #define fh_detector_reset fh_detector_reset_avx2
 #define fh_detector_tick fh_detector_tick_avx2
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2
-#define fh_engine_meters fh_engine_meters_avx2
 #define fh_engine_set_learnt fh_engine_set_learnt_avx2
 #define fh_engine_tick fh_engine_tick_avx2
 #define fh_faults_tick fh_faults_tick_avx2
@@ -33,6 +32,7 @@
 #define fh_learning_start fh_learning_start_avx2
 #define fh_learning_tick fh_learning_tick_avx2
 #define fh_learnt_is_sane fh_learnt_is_sane_avx2
+#define fh_meters_show fh_meters_show_avx2
 #define fh_meters_tick fh_meters_tick_avx2
 
 #endif

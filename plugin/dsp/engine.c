@@ -54,6 +54,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   FhEngine* const e = (FhEngine*)memory;
   e->kernel_run     = fh_kernel_choose();
   e->tick_run       = fh_engine_tick_choose();
+  e->meters_show    = fh_meters_show_choose();
   e->rate           = rate;
   e->closes         = closes == 2u ? 2u : 1u;
   e->tick           = tick_frames(rate);
@@ -207,6 +208,12 @@ fh_engine_run(FhEngine* const    e,
     }
     offset += n;
   }
+}
+
+void
+fh_engine_meters(const FhEngine* const e, float controls[FH_CONTROL_COUNT])
+{
+  e->meters_show(e, controls);
 }
 
 float

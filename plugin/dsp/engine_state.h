@@ -41,10 +41,12 @@ typedef struct {
 } FhLearning;
 
 typedef void (*FhEngineTick)(FhEngine* engine);
+typedef void (*FhMetersShow)(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 
 struct FhEngine {
   FhKernelRun  kernel_run;
   FhEngineTick tick_run;
+  FhMetersShow meters_show;
 
   double      rate;
   uint32_t    closes;
@@ -93,6 +95,10 @@ fh_faults_blind(const FhFaults* const f)
 }
 
 void fh_meters_tick(FhEngine* engine);
+
+/// Write all output controls; the fastest of it this processor has. Threads: audio; instantiation.
+void         fh_meters_show(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
+FhMetersShow fh_meters_show_choose(void);
 
 /// Begin to learn, or with FH_LEARN_OFF end it
 void fh_learning_start(FhEngine* engine, FhLearn mode);

@@ -28,7 +28,7 @@
 
 /// Frames on their way through the stages
 typedef struct {
-  _Alignas(32) float half[FH_TREES][FH_MAX_TICK][4];    ///< Lanes: half, microphone
+  _Alignas(32) float half[FH_MAX_TICK][4];              ///< Lanes: half, microphone; second tree
   _Alignas(32) float quarter[FH_TREES][FH_MAX_TICK][8]; ///< Lanes: quarter, half, microphone
   _Alignas(32) float joined[FH_MAX_TICK][8];            ///< Likewise, first tree
   float out[2][FH_MAX_TICK];                            ///< Per close microphone
@@ -75,34 +75,54 @@ halves_of(const fh_v4 low, const fh_v4 high, const int tree)
   return tree ? __builtin_shufflevector(low, high, 2, 3, 6, 7) : __builtin_shufflevector(low, high, 0, 1, 4, 5);
 }
 
-static inline void
-split_root(FhKernel* const k, Work* const w, const uint32_t trees, const uint32_t n)
+/// Split one frame at the root; returns the halves of the first tree
+static inline fh_v4
+split_root(Split4* const s, const Mics* const m, Work* const w, const uint32_t trees, const uint32_t i)
 {
-  const Mics m = mics_of(k, trees);
-  Split4     s = load_split4(&k->bands.top, &k->bands.top_state, 0);
-  for (uint32_t i = 0; i < n; ++i) {
-    fh_v4       high;
-    const fh_v4 low = split4(&s, frame_of(&m, i), &high);
-    store4(w->half[0][i], halves_of(low, high, 0));
-    if (trees > 1u) {
-      store4(w->half[1][i], halves_of(low, high, 1));
-    }
+  fh_v4       high;
+  const fh_v4 low = split4(s, frame_of(m, i), &high);
+  if (trees > 1u) {
+    store4(w->half[i], halves_of(low, high, 1));
   }
-  keep_split4(&k->bands.top_state, 0, &s);
+  return halves_of(low, high, 0);
 }
 
 static inline void
-split_halves(FhKernel* const k, Work* const w, const uint32_t tree, const uint32_t n)
+split_halves(Split4* const s, const fh_v4 halves, float* const quarters)
 {
-  FhSplitState* const state = tree ? &k->bands.other_state : &k->bands.top_state;
-  Split4              s     = load_split4(&k->bands.top, state, 4);
-  for (uint32_t i = 0; i < n; ++i) {
-    fh_v4       high;
-    const fh_v4 low = split4(&s, load4(w->half[tree][i]), &high);
-    store4(w->quarter[tree][i], low);
-    store4(w->quarter[tree][i] + 4, high);
+  fh_v4       high;
+  const fh_v4 low = split4(s, halves, &high);
+  store4(quarters, low);
+  store4(quarters + 4, high);
+}
+
+/// First two levels of the tree
+static inline void
+split_top(FhKernel* const k, Work* const w, const uint32_t trees, const uint32_t n)
+{
+  const Mics m    = mics_of(k, trees);
+  Split4     root = load_split4(&k->bands.top, &k->bands.top_state, 0);
+  Split4     half = load_split4(&k->bands.top, &k->bands.top_state, 4);
+
+  fh_v4 halves = split_root(&root, &m, w, trees, 0);
+  for (uint32_t i = 1; i < n; ++i) { // halves of one frame beside the root of the next: neither waits for the other
+    split_halves(&half, halves, w->quarter[0][i - 1]);
+    halves = split_root(&root, &m, w, trees, i);
   }
-  keep_split4(state, 4, &s);
+  split_halves(&half, halves, w->quarter[0][n - 1]);
+
+  keep_split4(&k->bands.top_state, 0, &root);
+  keep_split4(&k->bands.top_state, 4, &half);
+}
+
+static inline void
+split_other_halves(FhKernel* const k, Work* const w, const uint32_t n)
+{
+  Split4 s = load_split4(&k->bands.top, &k->bands.other_state, 4);
+  for (uint32_t i = 0; i < n; ++i) {
+    split_halves(&s, load4(w->half[i]), w->quarter[1][i]);
+  }
+  keep_split4(&k->bands.other_state, 4, &s);
 }
 
 #define V FH_NAME(fh_v)
@@ -295,10 +315,9 @@ run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, co
     take_in(k->recent[mic] + k->phase, b->in[mic] ? b->in[mic] + offset : NULL, n);
   }
 
-  split_root(k, &w, trees, n);
-  split_halves(k, &w, 0, n);
+  split_top(k, &w, trees, n);
   if (trees > 1u) {
-    split_halves(k, &w, 1, n);
+    split_other_halves(k, &w, n);
     measure_quarters(k, &w, n);
   }
   weigh_quarters(k, &w, n);

@@ -27,12 +27,12 @@ fh_meters_tick(FhEngine* const e)
   const float recover = 5.0f / e->ticks_per_second;
   m->band_excess      = fh_v8_max(note->excess, m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
-  m->excess           = fmaxf(note->key_excess, m->excess - fall);
+  m->excess           = fh_most(note->key_excess, m->excess - fall);
 
   // What ducking takes off the whole: power after over power before
   const fh_v8 before = d->duck.close + 1e-12f;
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
-  m->duck            = fminf(duck, m->duck + recover);
+  m->duck            = fh_least(duck, m->duck + recover);
 
   const bool  wider = e->decision.gain > m->gate;
   const float hold  = 0.05f * e->ticks_per_second;
@@ -59,6 +59,12 @@ progress(const FhEngine* const e)
   return d->known ? 100.0f : d->track_s > 0.0f ? 200.0f * d->seen_s / d->track_s : 0.0f;
 }
 
+static inline fh_v8
+within(const fh_v8 x, const FhPortInfo* const port)
+{
+  return fh_v8_min(fh_v8_max(x, fh_v8_set(port->min)), fh_v8_set(port->max));
+}
+
 /// All that is shown in dB, two logarithms for eight values each
 static void
 show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
@@ -77,8 +83,8 @@ show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
   c[FH_GATE_GAIN]     = 2.0f * levels[3];
   c[FH_DUCK_GAIN]     = levels[4];
 
-  const fh_v8 gain   = 2.0f * fh_v8_db(m->band_gain + 1e-9f);
-  const fh_v8 excess = m->band_excess;
+  const fh_v8 gain   = within(2.0f * fh_v8_db(m->band_gain + 1e-9f), &fh_controls[FH_BAND_GAIN_1]);
+  const fh_v8 excess = within(m->band_excess, &fh_controls[FH_BAND_EXCESS_1]);
   for (int k = 0; k < FH_BANDS; ++k) {
     c[FH_BAND_EXCESS_1 + 2 * k] = excess[k];
     c[FH_BAND_GAIN_1 + 2 * k]   = gain[k];
@@ -86,13 +92,12 @@ show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
 }
 
 void
-fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
+fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
 {
   const FhMeters* const   m    = &e->meters;
   const FhDetector* const d    = &e->detector;
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
 
-  show_db(m, c);
   c[FH_EXCESS]     = m->excess;
   c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->key.mid[0] + fh_quantiles_rare(&note->key)[0];
   c[FH_STATE]      = m->state;
@@ -100,8 +105,8 @@ fh_engine_meters(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_FAULT]      = (float)e->faults.fault;
   c[FH_LEARNT]     = progress(e);
   c[FH_LATENCY]    = (float)e->kernel.latency;
-  for (int i = FH_CLOSE_LEVEL; i < FH_CONTROL_COUNT; ++i) {
-    const FhPortInfo* const info = &fh_controls[i];
-    c[i]                         = c[i] > info->min ? c[i] < info->max ? c[i] : info->max : info->min;
+  show_db(m, c);
+  for (int i = FH_CLOSE_LEVEL; i < FH_BAND_EXCESS_1; ++i) {
+    c[i] = fh_least(fh_most(c[i], fh_controls[i].min), fh_controls[i].max);
   }
 }

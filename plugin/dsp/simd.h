@@ -126,6 +126,19 @@ fh_v8_sqrt(fh_v8 x)
   return x;
 }
 
+/// Like fminf and fmaxf, but never a call
+static inline float
+fh_least(const float a, const float b)
+{
+  return a < b ? a : b;
+}
+
+static inline float
+fh_most(const float a, const float b)
+{
+  return a > b ? a : b;
+}
+
 static inline float
 fh_db(const float power)
 {
