@@ -28,7 +28,7 @@ typedef struct {
   float known;                        ///< 0: nothing learnt; 1: the field; 2: the field and the soloist
   float ratio[FH_LOOKS][4][FH_BANDS]; ///< Close over ambient at rest, dB: median; 90, 10, 1 % points from it
   float key[FH_LOOKS][4];             ///< Key excess at rest, dB: likewise
-  float common;                       ///< Median at rest of what all bands share (detector.h), dB
+  float common[4];                    ///< What all bands share at rest (detector.h), dB: likewise
   float solo[FH_BANDS];               ///< Excess of the soloist per band, dB
 } FhLearnt;
 

@@ -72,12 +72,32 @@ unpack(FhQuantiles* const q, float (*const in)[FH_BANDS])
   q->n = 1e6f; // settled: tracking brings it down to its own limit
 }
 
+/// Where all lanes are alike, one float a point
+static void
+pack_alike(const FhQuantiles* const q, float out[4])
+{
+  out[0] = q->mid[0];
+  out[1] = q->low[0];
+  out[2] = q->high[0];
+  out[3] = q->top[0];
+}
+
+static void
+unpack_alike(FhQuantiles* const q, const float in[4])
+{
+  float lanes[4][FH_BANDS];
+  for (int i = 0; i < 4 * FH_BANDS; ++i) {
+    lanes[i / FH_BANDS][i % FH_BANDS] = in[i / FH_BANDS];
+  }
+  unpack(q, lanes);
+}
+
 void
 fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
   memset(learnt, 0, sizeof(*learnt));
   learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
-  learnt->common = e->detector.common.mid[0];
+  pack_alike(&e->detector.common, learnt->common);
   memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
@@ -85,8 +105,7 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
     for (int k = 0; k < FH_BANDS; ++k) {
       learnt->ratio[p][0][k] += e->detector.shift;
     }
-    const float key[4] = {path->key.mid[0], path->key.low[0], path->key.high[0], path->key.top[0]};
-    memcpy(learnt->key[p], key, sizeof(key));
+    pack_alike(&path->key, learnt->key[p]);
   }
 }
 
@@ -112,17 +131,11 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   for (int p = 0; p < FH_PATHS; ++p) {
     FhPath* const path = &e->detector.path[p];
     unpack(&path->ratio, copy.ratio[p]);
-    float key[4][FH_BANDS];
-    for (int i = 0; i < 4; ++i) {
-      for (int k = 0; k < FH_BANDS; ++k) {
-        key[i][k] = copy.key[p][i];
-      }
-    }
-    unpack(&path->key, key);
+    unpack_alike(&path->key, copy.key[p]);
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
-  e->detector.common.mid = fh_v8_set(learnt->common);
-  e->detector.shift      = 0.0f;
+  unpack_alike(&e->detector.common, learnt->common);
+  e->detector.shift = e->detector.beyond_s = e->detector.lifted_s = e->detector.catch_s = 0.0f;
   e->detector.known = e->detector.learnt = learnt->known > 0.0f;
   e->detector.seen_s = e->detector.known ? 15.0f : 0.0f; // else tracking would begin anew
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;

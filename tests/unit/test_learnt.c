@@ -1,0 +1,128 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file test_learnt.c
+/// What was learnt, carried to a fresh engine, does there what it does in the engine that learnt it.
+
+#include "dsp/engine.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <stdlib.h>
+
+#define RATE 48000
+#define BLOCK 480
+#define LEARN_BLOCKS 800
+#define PLAY_BLOCKS 2000
+#define PI 3.14159265358979323846
+
+static uint32_t noise_state;
+
+static float
+noise(void)
+{
+  noise_state = noise_state * 1664525u + 1013904223u;
+  return (float)(int32_t)noise_state / 2147483648.0f;
+}
+
+/// A field that swells and falls, a part of its own in each microphone; the soloist plays two seconds of every five
+static void
+make_block(float close[BLOCK], float ambient[BLOCK], const size_t block, const int with_soloist)
+{
+  for (size_t i = 0; i < BLOCK; ++i) {
+    const double t     = (double)(block * BLOCK + i) / RATE;
+    const float  level = (float)(0.05 * (1.0 + 0.7 * sin(2.0 * PI * 0.3 * t)));
+    const float  field = level * noise();
+    const float  solo  = with_soloist && fmod(t, 5.0) > 3.0 ? (float)(0.2 * sin(2.0 * PI * 440.0 * t)) : 0.0f;
+    close[i]           = solo + 0.6f * field + 0.3f * level * noise();
+    ambient[i]         = 0.05f * solo + field + 0.3f * level * noise();
+  }
+}
+
+static FhEngine*
+make_engine(void** const memory)
+{
+  *memory = aligned_alloc(64, (fh_engine_size(RATE, 1) + 63u) / 64u * 64u);
+  assert_non_null(*memory);
+  return fh_engine_init(*memory, RATE, 1);
+}
+
+static void
+set_controls(float controls[FH_CONTROL_COUNT], FhEngine* const engine, const FhLearn learn)
+{
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+    controls[i] = fh_controls[i].def;
+  }
+  controls[FH_LEARN] = (float)learn;
+  fh_engine_set(engine, controls);
+}
+
+static void
+run_block(FhEngine* const engine, const size_t block, const int with_soloist)
+{
+  float        close[BLOCK], ambient[BLOCK], out[BLOCK];
+  const float* closes[] = {close};
+  float*       outs[]   = {out};
+  make_block(close, ambient, block, with_soloist);
+  fh_engine_run(engine, closes, ambient, outs, NULL, BLOCK);
+}
+
+static void
+test_carried_over(void** const state)
+{
+  (void)state;
+  void*     memory[2];
+  FhEngine* engines[2] = {make_engine(&memory[0]), make_engine(&memory[1])};
+  float     controls[2][FH_CONTROL_COUNT];
+
+  noise_state = 7;
+  set_controls(controls[0], engines[0], FH_LEARN_OFF);
+  run_block(engines[0], 0, 0);
+  set_controls(controls[0], engines[0], FH_LEARN_AMBIENT);
+  for (size_t b = 1; b < LEARN_BLOCKS; ++b) {
+    run_block(engines[0], b, 0);
+  }
+  set_controls(controls[0], engines[0], FH_LEARN_OFF);
+  run_block(engines[0], LEARN_BLOCKS, 0);
+  fh_engine_reset(engines[0]);
+
+  FhLearnt learnt;
+  fh_engine_get_learnt(engines[0], &learnt);
+  assert_true(learnt.known > 0.0f);
+  assert_true(fh_engine_set_learnt(engines[1], &learnt));
+  FhLearnt again;
+  fh_engine_get_learnt(engines[1], &again);
+  assert_memory_equal(&again, &learnt, sizeof(learnt)); // nothing is lost on the way
+
+  double   off    = 0.0;
+  unsigned differ = 0;
+  for (size_t b = 0; b < PLAY_BLOCKS; ++b) {
+    const uint32_t at = noise_state;
+    for (int e = 0; e < 2; ++e) {
+      noise_state = at;
+      set_controls(controls[e], engines[e], FH_LEARN_OFF);
+      run_block(engines[e], b, 1);
+      fh_engine_meters(engines[e], controls[e]);
+    }
+    off += fabs((double)(controls[0][FH_EXCESS] - controls[1][FH_EXCESS])) +
+           fabs((double)(controls[0][FH_OPEN_AT] - controls[1][FH_OPEN_AT]));
+    differ += controls[0][FH_STATE] != controls[1][FH_STATE];
+  }
+  // Both see the same sound: but for averages of some seconds, which start anew, they are one
+  assert_true(off / PLAY_BLOCKS < 0.1);
+  assert_true(differ < PLAY_BLOCKS / 200);
+  free(memory[0]);
+  free(memory[1]);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_carried_over)};
+  return cmocka_run_group_tests_name("learnt", tests, NULL, NULL);
+}
