@@ -12,7 +12,7 @@
 
 #define LEARN_SECONDS 15.0 // what the plugin learns from at most
 #define SETTLE 0.5         // s of a joined take run before learning
-#define TAIL 0.9           // s after the soloist has stopped in which an open gate is no false opening
+#define TAIL 0.1           // s at the start of a band stretch, which begins 0.25 s after the soloist, that do not count
 
 static int
 by_value(const void* const a, const void* const b)

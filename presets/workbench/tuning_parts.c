@@ -131,7 +131,8 @@ fh_tune_margin(FhTuning* const t)
     return false;
   }
   const double reach = e.soft + (double)t->settings[FH_OPEN_MARGIN];
-  const int    m     = search(t, FH_OPEN_MARGIN, margins, 8, fmax(reach / 3.0, (double)t->start[FH_OPEN_MARGIN]), &e);
+  const double room  = fmin(fmax(reach / 3.0, (double)t->start[FH_OPEN_MARGIN]), 4.5);
+  const int    m     = search(t, FH_OPEN_MARGIN, margins, 8, room, &e);
   if (m < 0) {
     return false;
   }
@@ -188,7 +189,7 @@ fh_tune_hold(FhTuning* const t)
   }
   const size_t n = measure_gaps(t, &run, &length);
   fh_run_free(&run);
-  const int best = search(t, FH_HOLD, holds, 5, n ? length : (double)t->start[FH_HOLD], &e);
+  const int best = search(t, FH_HOLD, holds, 5, (double)t->start[FH_HOLD], &e);
   if (best < 0) {
     return false;
   }
