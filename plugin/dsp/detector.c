@@ -112,27 +112,27 @@ compare(FhDetector* const d, FhPath* const p)
   p->key_excess = 2.0f * fh_db((fh_v8_sum(weight * fh_v8_sqrt(ratio)) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
 }
 
-/// Let a path learn from what it sees now. @param seen_s Time learnt from so far
+/// Let a path learn from what it sees now, if it counts
 static void
-watch_path(const FhDetector* const d, FhPath* const p, const bool learning)
+watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const bool learning)
 {
-  const float limit = learning ? 1e9f : fmaxf(d->track_s * p->rate, FH_QUANTILE_START);
+  const float limit = learning ? 1e9f : fh_most(d->track_s * p->rate, FH_QUANTILE_START);
   const fh_v8 ratio = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet));
-  if (d->seen_s < 0.1f) { // the averages fill first
+  if (counts && d->seen_s < 0.1f) { // the averages fill first
     fh_quantiles_start(&p->ratio, ratio);
     fh_quantiles_start(&p->key, fh_v8_set(0.0f));
   }
-  fh_quantiles_add(&p->ratio, ratio, d->usable, limit);
-  if (d->seen_s > 0.5f) { // once the ratios have settled somewhat
-    fh_quantiles_add(&p->key, fh_v8_set(p->key_excess), fh_v8_set(1.0f), limit);
-  }
+  fh_quantiles_add(&p->ratio, ratio, d->usable, counts, limit);
+
+  const bool settled = d->seen_s > 0.5f; // somewhat, the ratios
+  fh_quantiles_add(&p->key, fh_v8_set(p->key_excess), fh_v8_set(1.0f), counts && settled, limit);
 }
 
 static inline void
 order(float* const a, float* const b)
 {
-  const float least = fminf(*a, *b);
-  *b                = fmaxf(*a, *b);
+  const float least = fh_least(*a, *b);
+  *b                = fh_most(*a, *b);
   *a                = least;
 }
 
@@ -169,10 +169,10 @@ static void
 track_shift(FhDetector* const d, const FhCommon move, const bool playing)
 {
   const float hop    = 1.0f / d->path[FH_PATH_PHRASE].rate;
-  const float spread = fminf(fmaxf(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
+  const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
   const float off    = move.third - d->common.mid[0];
-  const bool  above  = playing ? move.least > 3.0f : off > fmaxf(d->common.top[0], 2.0f) + 1.0f;
-  const bool  below  = off < fminf(2.0f * d->common.low[0], -2.0f) - 1.0f;
+  const bool  above  = playing ? move.least > 3.0f : off > fh_most(d->common.top[0], 2.0f) + 1.0f;
+  const bool  below  = off < fh_least(2.0f * d->common.low[0], -2.0f) - 1.0f;
 
   d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
   d->beyond_s += above ? hop : below ? -hop : 0.0f;
@@ -254,19 +254,22 @@ one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 amb
   m->ambient = ambient + pole * (m->ambient - ambient);
 }
 
-/// Learn or track from this hop, as far as the soloist leaves it
+/// Learn or track from this hop if it counts, as far as the soloist leaves it
 static void
-watch_hop(FhDetector* const d, const FhWatch watch)
+watch_hop(FhDetector* const d, const bool counts, const FhWatch watch)
 {
   const FhPath* const p       = &d->path[FH_PATH_PHRASE];
   const FhCommon      move    = common_move(d);
   const float         ambient = fh_v8_sum(p->average.ambient);
-  d->band_level += (ambient - d->band_level) / (8.0f * p->rate);
-  if (watch == FH_WATCH_LEARN || !d->known) {
-    const float limit = watch == FH_WATCH_LEARN ? 1e9f : fmaxf(d->track_s * p->rate, FH_QUANTILE_START);
-    fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), limit);
-  } else if (ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 4.0f * fh_v8_sum(d->floor)) {
-    track_shift(d, move, watch != FH_WATCH_REST);
+  const bool          model   = counts && (watch == FH_WATCH_LEARN || !d->known);
+  const float         limit   = watch == FH_WATCH_LEARN ? 1e9f : fh_most(d->track_s * p->rate, FH_QUANTILE_START);
+
+  fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), model, limit);
+  if (counts) {
+    d->band_level += (ambient - d->band_level) / (8.0f * p->rate);
+    if (!model && ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 4.0f * fh_v8_sum(d->floor)) {
+      track_shift(d, move, watch != FH_WATCH_REST);
+    }
   }
 }
 
@@ -288,16 +291,12 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
         average_blocks(d, path, d->blocks[p]);
       }
       compare(d, path);
-      if (model) {
-        watch_path(d, path, learning);
-      }
+      watch_path(d, path, model, learning);
     }
   }
   if (full) {
     update_floor(d);
-    if (learning || tracking) {
-      watch_hop(d, watch);
-    }
+    watch_hop(d, learning || tracking, watch);
   }
 
   if (model) {

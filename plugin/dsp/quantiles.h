@@ -14,6 +14,8 @@
 
 #include "dsp/simd.h"
 
+#include <stdbool.h>
+
 typedef struct {
   fh_v8 mid;  ///< Median, dB
   fh_v8 low;  ///< What 90 % pass, from the median
@@ -42,13 +44,14 @@ fh_quantile_step(const fh_v8 estimate, const fh_v8 x, const float p, const fh_v8
   return estimate + scale * fh_v8_select(x > estimate, fh_v8_set(p), fh_v8_set(p - 1.0f));
 }
 
-/// Take one sample a stream; `weight` is 0 or 1 per stream, `limit` bounds how many samples count
+/// Take one sample a stream; `weight` is 0 or 1 per stream, `limit` bounds how many samples count. Where `counts` is false
+/// nothing changes, at the same cost: the time this takes must not depend on the sound.
 static inline void
-fh_quantiles_add(FhQuantiles* const q, const fh_v8 x, const fh_v8 weight, const float limit)
+fh_quantiles_add(FhQuantiles* const q, const fh_v8 x, const fh_v8 weight, const bool counts, const float limit)
 {
   // Standard deviation from the 10 % and 90 % points of a normal law, which are 2.56 of it apart
   const fh_v8 spread = fh_v8_max(fh_v8_min((q->high - q->low) * 0.39f, fh_v8_set(8.0f)), fh_v8_set(0.5f));
-  const fh_v8 step   = weight * spread / q->n;
+  const fh_v8 step   = weight * (counts ? 1.0f : 0.0f) * spread / q->n;
   const fh_v8 off    = x - q->mid;
 
   // 1 / density of the normal law: 5.70 at 10 %, 2.51 at 50 %, 37.5 at 99 %
@@ -56,7 +59,7 @@ fh_quantiles_add(FhQuantiles* const q, const fh_v8 x, const fh_v8 weight, const 
   q->low  = fh_quantile_step(q->low, off, 0.10f, 5.70f * step);
   q->high = fh_quantile_step(q->high, off, 0.90f, 5.70f * step);
   q->top  = fh_quantile_step(q->top, off, 0.99f, 37.5f * step);
-  q->n    = q->n < limit ? q->n + 1.0f : limit;
+  q->n    = !counts ? q->n : q->n < limit ? q->n + 1.0f : limit;
 }
 
 /// What is passed once in a thousand, from the median: a straight exponential tail through 10 % and 1 %, carried on

@@ -32,7 +32,7 @@ quantiles_of_the_normal_law(void** const state)
   FhQuantiles q;
   fh_quantiles_start(&q, fh_v8_set(9.0f));
   for (int i = 0; i < 40000; ++i) {
-    fh_quantiles_add(&q, fh_v8_set(5.0f + 3.0f * (float)noise_normal(&n)), fh_v8_set(1.0f), 1e9f);
+    fh_quantiles_add(&q, fh_v8_set(5.0f + 3.0f * (float)noise_normal(&n)), fh_v8_set(1.0f), true, 1e9f);
   }
   check_near((double)q.mid[3], 5.0, 0.15);
   check_near((double)q.low[3], -1.2816 * 3.0, 0.3);
