@@ -209,8 +209,10 @@ fh_tune_shape(FhTuning* const t)
 {
   const FhNoteShape shape = fh_note_shape(t->take, &t->division->solo);
   if (shape.begins) {
-    fh_tuning_choose(t, FH_ATTACK, fmin(fmax(shape.rise / 20.0, 0.5), 2.0), 0.1,
-           "notes rise within %.0f ms (median of %zu phrases): a twentieth of that", shape.rise, shape.begins);
+    const double start = (double)t->start[FH_ATTACK];
+    fh_tuning_choose(t, FH_ATTACK, fmin(fmax(shape.rise / 20.0, 0.5), start), 0.1,
+                     "notes rise within %.0f ms (median of %zu phrases): a twentieth of that, but no slower than %g ms",
+                     shape.rise, shape.begins, start);
   }
   if (shape.ends) {
     const double range = (double)t->settings[FH_RANGE];
@@ -218,7 +220,7 @@ fh_tune_shape(FhTuning* const t)
            "notes fall by %.0f dB a second (median of %zu phrases): the gate falls its %.0f dB with them", shape.fall,
            shape.ends, range);
   }
-  fh_tuning_choose(t, FH_DUCK_DEPTH, fmin(fmax(34.0 - t->separation, 12.0), 30.0), 1.0,
-         "with %.1f dB of separation that brings the field about 34 dB under the soloist", t->separation);
+  fh_tuning_choose(t, FH_DUCK_DEPTH, fmin(fmax(40.0 - t->separation, 18.0), 30.0), 1.0,
+         "with %.1f dB of separation that brings the field about 40 dB under the soloist", t->separation);
 }
 

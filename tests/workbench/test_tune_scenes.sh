@@ -1,0 +1,50 @@
+#!/bin/sh
+# SPDX-FileCopyrightText: 2026 The Fronthash contributors
+# SPDX-License-Identifier: ISC
+
+# Tunes on made-up scenes and scores what comes of it against the solo's own truth, beside the defaults: SI-SDR gained,
+# soloist missed, field let through. The tuned values are scored on the tuned music and on other music, too.
+# Usage: test_tune_scenes.sh COMMAND FH_SCENE FH_SCORE BUNDLES sampled|synth SCENE...
+
+command=$1
+fh_scene=$2
+fh_score=$3
+LV2_PATH=$4
+strength=$5
+shift 5
+folder=$(mktemp -d) || exit 1
+trap 'rm -rf "$folder"' EXIT
+HOME=$folder
+export HOME LV2_PATH
+[ "$strength" = sampled ] && of_scene=--sampled of_score= || of_scene='' of_score=--synth
+
+score() # SCENE [--set PORT=VALUE]...: gained missed false, mean of two seeds
+{
+  scene=$1
+  shift
+  "$fh_score" --scenes "$scene" --ratios 10 --seeds 1,2 $of_score --jobs 1 --cache "$folder/cache" --json "$@" | awk '
+    /"gained_db"/ { gained += value($0, "gained_db"); n++ }
+    /"missed_percent"/ { missed += value($0, "missed_percent") }
+    /"false_percent"/ { wrong += value($0, "false_percent") }
+    function value(line, key) { sub(".*\"" key "\": *", "", line); return line + 0 }
+    END { if (n != 2) exit 1; print gained / n, missed / n, wrong / n }'
+}
+
+total='0 0 0'
+count=0
+for scene; do
+  "$fh_scene" "$scene" $of_scene --output "$folder/$scene" >/dev/null || exit 1
+  "$command" tune "$folder/$scene/take.wav" --soloist "$scene" --json >"$folder/$scene.json" || exit 1
+  sets=$(awk -F'"' '/"port":/ { port = $4 } /"value":/ { sub(/.*: /, ""); sub(/,.*/, ""); print "--set " port "=" $0 }' \
+    "$folder/$scene.json")
+  [ "$(echo "$sets" | wc -l)" -eq 9 ] || { echo "tune chose $(echo $sets)" >&2; exit 1; }
+  plain=$(score "$scene") && tuned=$(score "$scene" $sets) || { echo "no score for $scene" >&2; exit 1; }
+  echo "$scene: gained dB, missed %, false %: $plain as it comes, $tuned tuned ($(echo $sets | sed 's/--set //g'))"
+  total=$(echo "$total $plain $tuned" | awk '{ print $1 + $7 - $4, $2 + $8 - $5, $3 + $9 - $6 }')
+  count=$((count + 1))
+done
+
+# At least as good: a twentieth of a dB and a fifth of a percent are what a rounded control moves
+echo "$total" | awk -v n=$count '{
+  printf "mean change: %+.2f dB gained, %+.2f %% missed, %+.2f %% false\n", $1 / n, $2 / n, $3 / n
+  exit !($1 / n > -0.05 && ($2 + $3) / n < 0.2) }'
