@@ -14,7 +14,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#define TURTLE "preset.ttl"
+#define TURTLE "state.ttl" // the name that jalv -l looks for
 
 bool
 fh_preset_folder(const char* const label, char folder[FH_PATH_MAX])
@@ -23,7 +23,7 @@ fh_preset_folder(const char* const label, char folder[FH_PATH_MAX])
   if (!home || !*home) {
     return fh_complain("there is no home folder to put the preset in; name a folder with --output");
   }
-  const int start = snprintf(folder, FH_PATH_MAX, "%s/.lv2/fronthash-", home);
+  const int start = snprintf(folder, FH_PATH_MAX, "%s/.lv2/fronthash_", home);
   if (start < 0 || (size_t)start + strlen(label) + sizeof(".preset.lv2") > FH_PATH_MAX) {
     return fh_complain("the preset's name is too long; name a shorter one");
   }
@@ -32,11 +32,11 @@ fh_preset_folder(const char* const label, char folder[FH_PATH_MAX])
     const bool plain = isalnum((unsigned char)*from) || (*from & 0x80);
     if (plain) {
       *to++ = *from;
-    } else if (to[-1] != '-') {
-      *to++ = '-';
+    } else if (to[-1] != '_') {
+      *to++ = '_';
     }
   }
-  to -= to[-1] == '-';
+  to -= to[-1] == '_';
   memcpy(to, ".preset.lv2", sizeof(".preset.lv2"));
   return true;
 }

@@ -12,8 +12,8 @@
 
 #include <stdbool.h>
 
-/// Folder a preset of this label goes to where none is named: ~/.lv2/fronthash-LABEL.preset.lv2, unusual characters
-/// replaced. @return false, having complained: no home folder, label too long.
+/// Folder a preset of this label goes to where none is named: ~/.lv2/fronthash_LABEL.preset.lv2, unusual characters
+/// replaced by underscores, which every host takes. @return false, having complained: no home folder, label too long.
 bool fh_preset_folder(const char* label, char folder[FH_PATH_MAX]);
 
 /// True if a preset may go to this folder: it is free, or holds a preset of ours and `replace` is set; else complains.

@@ -86,7 +86,7 @@ parse(const int argc, char** const argv, Options* const o)
      0},
     {"ambient", "FILE", "The ambient microphone, if it is in a file of its own.", FH_OPTION_TEXT, &o->ambient, 0, 0},
     {"preset", "NAME", "Start from this preset rather than from the defaults.", FH_OPTION_TEXT, &o->preset, 0, 0},
-    {"output", "DIR", "Folder of the preset bundle. Default: ~/.lv2/fronthash-NAME-SHOW.preset.lv2", FH_OPTION_TEXT,
+    {"output", "DIR", "Folder of the preset bundle. Default: ~/.lv2/fronthash_NAME_SHOW.preset.lv2", FH_OPTION_TEXT,
      &o->output, 0, 0},
     {"renders", "STEM", "Where the renders go: STEM-before.wav and so on. Default: TAKE without its suffix.",
      FH_OPTION_TEXT, &o->renders, 0, 0},

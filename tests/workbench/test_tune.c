@@ -197,7 +197,7 @@ test_pair(void** const state)
   (void)state;
   const Said* const said = run("fronthash tune pair.wav --output ./pair.preset.lv2 --json");
   assert_int_equal(said->code, 0);
-  assert_int_equal(run("grep -q '<urn:fronthash:pair>' pair.preset.lv2/preset.ttl")->code, 0);
+  assert_int_equal(run("grep -q '<urn:fronthash:pair>' pair.preset.lv2/state.ttl")->code, 0);
   assert_int_equal(run("fronthash render pair.wav --preset ./pair.preset.lv2 --output pair-again.wav")->code, 0);
   assert_int_equal(run("cmp pair-again.wav pair-after.wav")->code, 0);
 }
