@@ -93,7 +93,7 @@ make(float mics[][FRAMES])
   for (size_t i = 0; i < FRAMES; ++i) {
     const double t    = (double)i / RATE;
     const double solo = soloist(t);
-    const double here = field[i];
+    const double here = (double)field[i];
     mics[CLOSE][i]    = (float)(solo + 0.6 * here + 0.004 * noise());
     mics[SECOND][i]   = (float)(0.7 * solo + 0.5 * here + 0.004 * noise());
     mics[AMBIENT][i]  = (float)(0.05 * solo + (double)field[i + FIELD_DELAY] + 0.004 * noise());
