@@ -10,7 +10,7 @@
 #include <math.h>
 #include <stdint.h>
 
-#if defined(__FMA__)
+#if defined(__SSE2__)
 #include <immintrin.h>
 #elif defined(__aarch64__)
 #include <arm_neon.h>
@@ -64,19 +64,33 @@ fh_v8_fma(const fh_v8 a, const fh_v8 b, const fh_v8 c)
 static inline fh_v8
 fh_v8_select(const fh_i8 mask, const fh_v8 yes, const fh_v8 no)
 {
+#if defined(__AVX__)
+  return (fh_v8)_mm256_blendv_ps((__m256)no, (__m256)yes, (__m256)mask);
+#else
   return (fh_v8)((mask & (fh_i8)yes) | (~mask & (fh_i8)no));
+#endif
 }
 
+/// The larger; b where either is not a number
 static inline fh_v8
 fh_v8_max(const fh_v8 a, const fh_v8 b)
 {
+#if defined(__AVX__)
+  return (fh_v8)_mm256_max_ps((__m256)a, (__m256)b);
+#else
   return fh_v8_select(a > b, a, b);
+#endif
 }
 
+/// The smaller; b where either is not a number
 static inline fh_v8
 fh_v8_min(const fh_v8 a, const fh_v8 b)
 {
+#if defined(__AVX__)
+  return (fh_v8)_mm256_min_ps((__m256)a, (__m256)b);
+#else
   return fh_v8_select(a < b, a, b);
+#endif
 }
 
 static inline float
@@ -94,7 +108,10 @@ fh_v8_db(const fh_v8 power)
   const fh_i8 bits     = (fh_i8)power;
   const fh_i8 exponent = ((bits >> 23) & 255) - 127;
   const fh_v8 m        = (fh_v8)((bits & 0x007fffff) | 0x3f800000) - 1.0f;
-  const fh_v8 p        = 0.44265944f + m * (-0.27672833f + m * (0.18486223f + m * (-0.09838762f + m * 0.02627305f)));
+  fh_v8 p              = fh_v8_fma(m, fh_v8_set(0.02627305f), fh_v8_set(-0.09838762f));
+  p                    = fh_v8_fma(m, p, fh_v8_set(0.18486223f));
+  p                    = fh_v8_fma(m, p, fh_v8_set(-0.27672833f));
+  p                    = fh_v8_fma(m, p, fh_v8_set(0.44265944f));
   const fh_v8 log2     = __builtin_convertvector(exponent, fh_v8) + m * (1.0f + (1.0f - m) * p);
   return 3.01029996f * log2;
 }
@@ -112,17 +129,26 @@ fh_v8_undb(const fh_v8 db)
   whole += below;
   f -= __builtin_convertvector(below, fh_v8);
 
-  const fh_v8 p     = 0.30691046f + f * (0.06561149f + f * 0.01371135f);
+  fh_v8 p            = fh_v8_fma(f, fh_v8_set(0.01371135f), fh_v8_set(0.06561149f));
+  p                  = fh_v8_fma(f, p, fh_v8_set(0.30691046f));
   const fh_v8 octave = (fh_v8)((whole + 127) << 23);
-  return octave * (1.0f + f + f * (f - 1.0f) * p);
+  return octave * fh_v8_fma(f * (f - 1.0f), p, 1.0f + f);
 }
 
 static inline fh_v8
 fh_v8_sqrt(fh_v8 x)
 {
+#if defined(__AVX__)
+  x = (fh_v8)_mm256_sqrt_ps((__m256)x);
+#elif defined(__SSE2__)
+  fh_v4* const half = (fh_v4*)&x;
+  half[0]           = (fh_v4)_mm_sqrt_ps((__m128)half[0]);
+  half[1]           = (fh_v4)_mm_sqrt_ps((__m128)half[1]);
+#else
   for (int i = 0; i < 8; ++i) {
     x[i] = sqrtf(x[i]);
   }
+#endif
   return x;
 }
 
