@@ -150,7 +150,7 @@ measure_quarters(FhKernel* const k, Work* const w, const uint32_t n)
 
 /// Split the quarters of the first tree, measure, pass through the delay lines, weigh and join to quarters again
 static inline void
-weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n)
+weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n, const bool late)
 {
   for (int lane = 0; lane < 8; lane += FH_WIDE) {
     FH_NAME(Split)         s = FH_NAME(load_split)(&k->bands.quarter, &k->bands.quarter_state[0], lane);
@@ -171,13 +171,16 @@ weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n)
       power      = WIDE_FMA(low, low, power);
       power_high = WIDE_FMA(high, high, power_high);
 
-      fh_v8* const in = k->late[position].bands;
-      FH_NAME(keep)(&in[0], lane, low);
-      FH_NAME(keep)(&in[1], lane, high);
-      position               = position == k->latency ? 0 : position + 1;
-      const fh_v8* const out = k->late[position].bands;
-
-      const V sum = WIDE_FMA(weight, FH_NAME(part)(&out[0], lane), weight_high * FH_NAME(part)(&out[1], lane));
+      V out = low, out_high = high;
+      if (late) {
+        fh_v8* const in = k->late[position].bands;
+        FH_NAME(keep)(&in[0], lane, low);
+        FH_NAME(keep)(&in[1], lane, high);
+        position = position == k->latency ? 0 : position + 1;
+        out      = FH_NAME(part)(&k->late[position].bands[0], lane);
+        out_high = FH_NAME(part)(&k->late[position].bands[1], lane);
+      }
+      const V sum = WIDE_FMA(weight, out, weight_high * out_high);
       FH_NAME(store)(w->joined[i] + lane, FH_NAME(align)(&c, &a, sum));
       weight += step;
       weight_high += step_high;
@@ -320,15 +323,16 @@ run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, co
     split_other_halves(k, &w, n);
     measure_quarters(k, &w, n);
   }
-  weigh_quarters(k, &w, n);
-
-  float        late[FH_MICS][FH_MAX_TICK];
   const float* dry[FH_MICS];
+  float        late[FH_MICS][FH_MAX_TICK];
   for (int mic = 0; mic < FH_MICS; ++mic) {
     dry[mic] = k->latency ? late[mic] : k->recent[mic] + k->phase;
   }
   if (k->latency) {
+    weigh_quarters(k, &w, n, true);
     delay(k, late, n);
+  } else {
+    weigh_quarters(k, &w, n, false);
   }
   join_halves(k, &w, n);
   for (uint32_t c = 0; c < trees; ++c) {
