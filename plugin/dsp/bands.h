@@ -16,7 +16,7 @@
 ///   low-pass = (s2 + s2') / 2;  all-pass = x - sqrt(2) (s1 + s1')
 /// so that one section gives the first half of the low branch and the all-pass, and high = all-pass - low.
 ///
-/// Lanes of a vector are, from the lowest bit up: microphone of a tree, lower or upper half, lower or upper quarter of it.
+/// Lanes of a vector are, from the lowest bit up: microphone of a tree, lower or upper half, lower or upper quarter.
 
 #ifndef FRONTHASH_DSP_BANDS_H
 #define FRONTHASH_DSP_BANDS_H

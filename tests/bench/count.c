@@ -42,7 +42,8 @@ main(const int argc, char** const argv)
   const int              asked   = argc == 5 ? atoi(argv[3]) : 0;
   const int              blocks  = argc == 5 ? atoi(argv[4]) : 0;
   if (!subject || signal < 0 || signal >= FH_SIGNALS || asked < 1 || blocks < 1) {
-    (void)fprintf(stderr, "count.c: give a subject of subjects.c, an input 0 to %d, a block and how many\n", FH_SIGNALS - 1);
+    (void)fprintf(
+      stderr, "count.c: give a subject of subjects.c, an input 0 to %d, a block and how many\n", FH_SIGNALS - 1);
     return 1;
   }
   const uint32_t block  = subject->block ? subject->block : (uint32_t)asked;

@@ -85,7 +85,8 @@ def main():
         print("count.py: skipped, valgrind is not installed")
         sys.exit(77)
     program = os.path.abspath(sys.argv[1])
-    print("%-14s %-13s %5s %10s %9s %9s %9s %6s" % ("instructions", "input", "block", "per sample", "median", "99.9 %", "worst", "ratio"))
+    head = ("instructions", "input", "block", "per sample", "median", "99.9 %", "worst", "ratio")
+    print("%-14s %-13s %5s %10s %9s %9s %9s %6s" % head)
     plugin = {}
     for subject in CHAINS:
         for block in (16, 64):
@@ -95,7 +96,8 @@ def main():
     for subject in REFERENCES:
         block = {"speexdsp": 256, "webrtc": 480}.get(subject, 64)
         try:
-            reference[subject] = show(subject, "loud", block, counts(program, subject, "1", str(block), str(FRAMES // block)))
+            dumps = counts(program, subject, str(INPUTS.index("loud")), str(block), str(FRAMES // block))
+            reference[subject] = show(subject, "loud", block, dumps)
         except SystemExit:
             print("%-14s skipped: was not built" % subject)
     print()
@@ -105,7 +107,8 @@ def main():
         expect(ratio <= 1.0 / 3.0, "%s takes %.2f of the instructions of a %s" % (subject, ratio, chain))
     for library in ("speexdsp", "webrtc"):
         if library in reference:
-            print("plugin solo takes 1 / %.1f of the instructions of %s" % (reference[library] / plugin["plugin solo"], library))
+            ratio = reference[library] / plugin["plugin solo"]
+            print("plugin solo takes 1 / %.1f of the instructions of %s" % (ratio, library))
 
     print("\n".join(failures))
     sys.exit(1 if failures else 0)

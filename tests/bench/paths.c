@@ -1,11 +1,12 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// The sample-rate loop on every instruction set this processor has, against plain double-precision sections and against each
-// other. Needs nothing but the engine, so that it also runs where it was cross-compiled to.
+// The sample-rate loop on every instruction set this processor has, against plain double-precision sections and against
+// each other. Needs nothing but the engine, so that it also runs where it was cross-compiled to.
 //
 // Tolerances, of full scale: 1e-5 (-100 dB) against double precision, 1e-6 (-120 dB) between instruction sets; sums of
-// squares 1e-4 and 5e-5 of their value (0.0004 and 0.0002 dB). Within one instruction set, whatever the cuts: the same bits.
+// squares 1e-4 and 5e-5 of their value (0.0004 and 0.0002 dB). Within one instruction set, whatever the cuts: the same
+// bits.
 
 #include "dsp/kernel.h"
 

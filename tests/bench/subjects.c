@@ -6,9 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-// How many second-order sections the engine is worth, counted three ways. A microphone's tree has seven crossovers; each is
-// two low-passes and an all-pass, the high branch being their difference. Joining the bands of a close microphone takes
-// four all-passes for the quarters and three for each half; the ambient is measured only.
+// How many second-order sections the engine is worth, counted three ways. A microphone's tree has seven crossovers; each
+// is two low-passes and an all-pass, the high branch being their difference. Joining the bands of a close microphone
+// takes four all-passes for the quarters and three for each half; the ambient is measured only.
 //   as the engine does it, where one section gives low-pass and all-pass: 7 * 2 + 10 and 7 * 2
 //   as plain sections with one output each:                               7 * 3 + 10 and 7 * 3
 //   as a row per band (three crossovers twice, four all-passes):          8 * 10     and 8 * 6
