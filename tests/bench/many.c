@@ -16,7 +16,7 @@
 #include <stdlib.h>
 #include <time.h>
 
-enum { MOST = 200, BLOCK = 64, ROUNDS = 400 };
+enum { MOST = 200, BLOCK = 64, ROUNDS = 300, SWEEPS = 6 };
 
 static double
 now(void)
@@ -101,11 +101,15 @@ main(const int argc, char** const argv)
   }
   FhBenchAudio audio = fh_bench_audio(FH_SIGNAL_LOUD);
   double       x[POINTS], y[POINTS];
+  for (int sweep = 0; sweep < SWEEPS; ++sweep) { // of each count the quickest: another program's turn does not count
+    for (int i = 0; i < POINTS; ++i) {
+      const double us = 1e-3 * round_of(instances, counts[i], &audio);
+      x[i]            = counts[i];
+      y[i]            = sweep && y[i] < us ? y[i] : us;
+    }
+  }
   printf("%9s %12s %12s %12s\n", "instances", "us a block", "us each", "of one core");
   for (int i = 0; i < POINTS; ++i) {
-    (void)round_of(instances, counts[i], &audio); // warm up
-    x[i] = counts[i];
-    y[i] = 1e-3 * round_of(instances, counts[i], &audio);
     printf("%9.0f %12.1f %12.3f %11.1f%%\n", x[i], y[i], y[i] / x[i], 100.0 * y[i] / (1e6 * BLOCK / FH_BENCH_RATE));
   }
   for (int i = 0; i < MOST; ++i) {

@@ -106,20 +106,67 @@ row(const char* const name, const FhBenchAudio* const audio, const uint32_t bloc
 }
 
 static void
-print_ratio(const char* const what, const double part, const double whole)
+print_ratio(const char* const what, const char* const of, const double part, const double whole)
 {
-  printf("%-44s %6.2f ns of %8.2f ns: 1 / %.1f\n", what, part, whole, whole / part);
+  printf("%s: %6.2f ns of %8.2f ns, 1 / %4.1f of %s\n", what, part, whole, whole / part, of);
+}
+
+/// Cost of the plugin for all inputs and blocks. @return ns per sample of loud input in blocks of 64
+static double
+time_plugin(const char* const name, const FhBenchAudio audio[FH_SIGNALS])
+{
+  static const uint32_t blocks[] = {16, 64, 256};
+  double                loud     = 0.0;
+  for (int b = 0; b < 3; ++b) {
+    for (int k = 0; k < FH_SIGNALS; ++k) {
+      const double cost = row(name, &audio[k], blocks[b]).per_sample;
+      loud              = blocks[b] == 64 && k == FH_SIGNAL_LOUD ? cost : loud;
+    }
+  }
+  return loud;
+}
+
+/// The references, and what the plugin's costs are of theirs
+static void
+time_references(const double solo, const double pair, const FhBenchAudio* const loud)
+{
+  static const char* const solo_chains[] = {"chain of 38", "chain of 52", "2 chains, 52", "chain of 128"};
+  static const char* const pair_chains[] = {"chain of 62", "chain of 83", "2 chains, 83", "chain of 208"};
+  static const char* const libraries[]   = {"speexdsp", "webrtc"};
+  double                   cost[2][4], library[2] = {0.0};
+
+  (void)row("gain loop", loud, 4800); // quicker than the clock in shorter blocks
+  for (int i = 0; i < 4; ++i) {
+    cost[0][i] = row(solo_chains[i], loud, 64).per_sample;
+    cost[1][i] = row(pair_chains[i], loud, 64).per_sample;
+  }
+  for (int i = 0; i < 2; ++i) {
+    library[i] = fh_subject_find(libraries[i]) ? row(libraries[i], loud, 0).per_sample : 0.0;
+  }
+  for (const char* const* m = fh_subjects_missing; *m; ++m) {
+    printf("%s\n", *m);
+  }
+
+  printf("\nLoud input, blocks of 64; what the chains stand for is said in subjects.c:\n");
+  for (int i = 0; i < 4; ++i) {
+    print_ratio("solo", solo_chains[i], solo, cost[0][i]);
+    print_ratio("pair", pair_chains[i], pair, cost[1][i]);
+  }
+  for (int i = 0; i < 2; ++i) {
+    if (library[i] > 0.0) {
+      print_ratio("solo", libraries[i], solo, library[i]);
+    }
+  }
 }
 
 int
 main(void)
 {
-  static const uint32_t blocks[] = {16, 64, 256};
-  FhBenchAudio          audio[FH_SIGNALS];
+  FhBenchAudio audio[FH_SIGNALS];
   for (int k = 0; k < FH_SIGNALS; ++k) {
     audio[k] = fh_bench_audio((FhSignal)k);
   }
-  printf("All at 48 kHz on one core. Channels: close microphones one core can carry.\n");
+  printf("All at 48 kHz on one core. Channels: close microphones one core can carry. Times of blocks in ns.\n");
   printf("%-14s %-13s %5s %9s %9s %9s %9s %9s\n",
          "",
          "input",
@@ -128,51 +175,13 @@ main(void)
          "channels",
          "median",
          "99.9 %",
-         "worst ns");
+         "worst");
 
-  double plugin[2] = {0.0, 0.0};
-  for (int pair = 0; pair < 2; ++pair) {
-    for (int b = 0; b < 3; ++b) {
-      for (int k = 0; k < FH_SIGNALS; ++k) {
-        const double cost = row(pair ? "plugin pair" : "plugin solo", &audio[k], blocks[b]).per_sample;
-        plugin[pair]      = blocks[b] == 64 && k == FH_SIGNAL_LOUD ? cost : plugin[pair];
-      }
-    }
-  }
-
-  const FhBenchAudio* const loud = &audio[FH_SIGNAL_LOUD];
-  (void)row("baseline solo", loud, 64);
-  (void)row("baseline pair", loud, 64);
-  double library[2] = {0.0, 0.0};
-  double chain[8]   = {0.0};
-  int    chains     = 0;
-  for (const FhSubject* s = fh_subject_find("gain loop"); s->name; ++s) {
-    const double cost = row(s->name, loud, s->size ? 64 : 4800).per_sample; // a gain is quicker than the clock
-    if (s->block) {
-      library[s->block == 480] = cost;
-    } else if (s->size) {
-      chain[chains++] = cost;
-    }
-  }
-  for (const char* const* m = fh_subjects_missing; *m; ++m) {
-    printf("%s\n", *m);
-  }
-
-  printf("\nLoud input, blocks of 64:\n");
-  print_ratio("solo, of a chain of 38 (its own sections)", plugin[0], chain[0]);
-  print_ratio("solo, of a chain of 52 (plain sections)", plugin[0], chain[1]);
-  print_ratio("solo, of 52 in two chains side by side", plugin[0], chain[6]);
-  print_ratio("solo, of a chain of 128 (a row per band)", plugin[0], chain[2]);
-  print_ratio("pair, of a chain of 62 (its own sections)", plugin[1], chain[3]);
-  print_ratio("pair, of a chain of 83 (plain sections)", plugin[1], chain[4]);
-  print_ratio("pair, of 83 in two chains side by side", plugin[1], chain[7]);
-  print_ratio("pair, of a chain of 208 (a row per band)", plugin[1], chain[5]);
-  if (library[0] > 0.0) {
-    print_ratio("solo, of speexdsp", plugin[0], library[0]);
-  }
-  if (library[1] > 0.0) {
-    print_ratio("solo, of webrtc-audio-processing", plugin[0], library[1]);
-  }
+  const double solo = time_plugin("plugin solo", audio);
+  const double pair = time_plugin("plugin pair", audio);
+  (void)row("baseline solo", &audio[FH_SIGNAL_LOUD], 64);
+  (void)row("baseline pair", &audio[FH_SIGNAL_LOUD], 64);
+  time_references(solo, pair, &audio[FH_SIGNAL_LOUD]);
   for (int k = 0; k < FH_SIGNALS; ++k) {
     fh_bench_audio_free(&audio[k]);
   }
