@@ -48,41 +48,54 @@ static const struct {
 };
 #define KEYS (sizeof(keys) / sizeof(keys[0]))
 
+/// What a key band is worth: the excess of soft notes in dB, less what it misses and lets through
+static bool
+try_key(FhTuning* const t, const float low, const float high, double* const worth)
+{
+  float      trial[FH_CONTROL_COUNT];
+  FhEvidence e;
+  memcpy(trial, t->settings, sizeof(trial));
+  trial[FH_LOW_CUT]  = low;
+  trial[FH_HIGH_CUT] = high;
+  if (!fh_tuning_try(t, trial, &e, NULL)) {
+    return false;
+  }
+  fh_progress_show(&t->progress, (double)++t->runs / RUNS);
+  *worth = e.soft - 0.05 * e.missed - 0.5 * e.false_open;
+  return true;
+}
+
 bool
 fh_tune_key(FhTuning* const t)
 {
-  double whole = (double)NAN;
-  double best  = -1e9;
-  size_t which = 0;
+  float  low   = t->start[FH_LOW_CUT];
+  float  high  = t->start[FH_HIGH_CUT];
+  double start = 0.0;
+  if (!try_key(t, low, high, &start)) {
+    return false;
+  }
+  double best = start + 1.0; // less is within the luck of one take
+  double most = start;
   for (size_t i = 0; i < KEYS; ++i) {
-    float      trial[FH_CONTROL_COUNT];
-    FhEvidence e;
-    memcpy(trial, t->settings, sizeof(trial));
-    trial[FH_LOW_CUT]  = keys[i].low;
-    trial[FH_HIGH_CUT] = keys[i].high;
-    if (!fh_tuning_try(t, trial, &e, NULL)) {
+    double worth = 0.0;
+    if (!try_key(t, keys[i].low, keys[i].high, &worth)) {
       return false;
     }
-    fh_progress_show(&t->progress, (double)++t->runs / RUNS);
-    const double worth = e.soft - 0.05 * e.missed - 0.5 * e.false_open;
-    whole              = i ? whole : worth;
+    most = fmax(most, worth);
     if (worth > best + 0.1) {
-      best  = worth;
-      which = i;
+      best = worth;
+      low  = keys[i].low;
+      high = keys[i].high;
     }
   }
-  const bool   narrowed = which && best > whole + 1.0; // less is within the luck of one take
-  const float  low      = keys[narrowed ? which : 0].low;
-  const float  high     = keys[narrowed ? which : 0].high;
-  if (narrowed) {
+  if (low != t->start[FH_LOW_CUT] || high != t->start[FH_HIGH_CUT]) {
     fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0, "deciding by %g to %g Hz lifts soft notes %.1f dB higher over the field",
-           (double)low, (double)high, best - whole);
-    fh_tuning_choose(t, FH_HIGH_CUT, (double)high, 1.0, "see key low cut");
+                     (double)low, (double)high, best - start);
   } else {
-    fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0, "no part of the spectrum tells the soloist better than the whole (%.1f dB at most)",
-           fmax(0.0, best - whole));
-    fh_tuning_choose(t, FH_HIGH_CUT, (double)high, 1.0, "see key low cut");
+    fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0,
+                     "as it was: no other part of the spectrum tells the soloist much better (%.1f dB at most)", most - start);
   }
+  fh_tuning_choose(t, FH_HIGH_CUT, (double)high, 1.0, "see key low cut");
   return true;
 }
 
