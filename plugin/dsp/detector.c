@@ -13,7 +13,7 @@ static const float duck_ms[FH_BANDS]  = {20, 15, 10, 10, 10, 10, 10, 10};
 static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRASE] = 80.0f};
 
 // How much more than the longest a shorter look must show
-static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 1.0f, [FH_PATH_NOTE] = 0.5f};
+static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 0.5f, [FH_PATH_NOTE] = 0.5f};
 
 static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
 
@@ -33,7 +33,8 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
     d->onset_pole[k] = pole(onset_ms[k], d->ticks_per_second);
     d->duck_pole[k]  = pole(duck_ms[k], d->ticks_per_second);
   }
-  d->key = d->usable;
+  d->hold_fall = pole(20.0f, d->ticks_per_second);
+  d->key       = d->usable;
   for (int p = 0; p < FH_PATHS; ++p) {
     d->blocks[p]    = (int)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
     d->path[p].rate = d->blocks[p] ? d->ticks_per_second / FH_HOP_TICKS : d->ticks_per_second;
@@ -53,8 +54,15 @@ fh_detector_reset(FhDetector* const d)
     d->path[p].key_excess = 0.0f;
   }
   d->duck   = nothing;
+  d->onset  = nothing;
+  d->held   = fh_v8_set(0.0f);
   d->block  = nothing;
   d->floor  = fh_v8_set(quiet);
+  for (int i = 0; i < FH_FLOORS; ++i) {
+    d->floor_past[i] = fh_v8_set(1e6f);
+  }
+  d->floor_now  = fh_v8_set(1e6f);
+  d->floor_hops = d->floor_next = 0;
   d->filled = d->newest = 0;
   memset(d->ring, 0, sizeof(d->ring));
 }
@@ -98,18 +106,25 @@ coupling(const FhDetector* const d, const FhPath* const p)
   return fh_v8_undb((d->known ? p->ratio.mid : careful) + (d->trim + d->shift));
 }
 
-/// Excess per band, and over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays
+/// Excess per band, and over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An
+/// early look takes the mean of the power ratios instead: one band far out says more than several a little.
 static void
-compare(FhDetector* const d, FhPath* const p)
+compare(FhDetector* const d, const int path)
 {
-  const fh_v8 pickup = coupling(d, p) * p->average.ambient + d->floor;
-  const fh_v8 ratio  = (p->average.close + quiet) / (pickup + quiet);
-  const fh_v8 rare   = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
-  const fh_v8 weight = d->key * fh_v8_undb(-0.5f * rare);
+  FhPath* const p      = &d->path[path];
+  const fh_v8   pickup = coupling(d, p) * p->average.ambient + 2.0f * d->floor; // the floor is a minimum, 3 dB under
+  const fh_v8   ratio  = (p->average.close + quiet) / (pickup + quiet);
+  const fh_v8   rare   = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
 
-  p->pickup     = pickup;
-  p->excess     = fh_v8_db(ratio);
-  p->key_excess = 2.0f * fh_db((fh_v8_sum(weight * fh_v8_sqrt(ratio)) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
+  p->pickup = pickup;
+  p->excess = fh_v8_db(ratio);
+  if (path == FH_PATH_ONSET) {
+    const fh_v8 weight = d->key * fh_v8_undb(-rare);
+    p->key_excess      = fh_db((fh_v8_sum(weight * ratio) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
+  } else {
+    const fh_v8 weight = d->key * fh_v8_undb(-0.5f * rare);
+    p->key_excess      = 2.0f * fh_db((fh_v8_sum(weight * fh_v8_sqrt(ratio)) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
+  }
 }
 
 /// Let a path learn from what it sees now, if it counts
@@ -134,6 +149,25 @@ order(float* const a, float* const b)
   const float least = fh_least(*a, *b);
   *b                = fh_most(*a, *b);
   *a                = least;
+}
+
+static inline void
+one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 ambient)
+{
+  m->close   = close + pole * (m->close - close);
+  m->ambient = ambient + pole * (m->ambient - ambient);
+}
+
+/// A few ms, with the ambient held a while: what sounds in both microphones need not arrive in both at once
+static void
+onset_average(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
+{
+  FhPowers* const m = &d->path[FH_PATH_ONSET].average;
+  d->held *= d->hold_fall;
+  one_pole(&d->onset, d->onset_pole, close, ambient);
+  d->held    = fh_v8_max(d->held, d->onset.ambient);
+  m->close   = d->onset.close;
+  m->ambient = d->held;
 }
 
 /// How far the ratio stands from the learnt median in the band where it does so least, and in the third from there
@@ -208,12 +242,26 @@ watch_solo(FhDetector* const d, const bool learning)
   }
 }
 
+/// Noise that only the close microphones hear: the least of the last 12 to 16 s (minimum statistics, R. Martin, IEEE
+/// TSAP 9(5), 2001)
 static void
-update_floor(FhDetector* const d)
+update_floor(FhDetector* const d, const bool heard)
 {
-  // The close microphones' own noise: follows down at once, up by half a dB a second
-  const fh_v8 risen = d->floor * (1.0f + 0.115f / d->path[FH_PATH_NOTE].rate);
-  d->floor          = fh_v8_max(fh_v8_min(risen, d->path[FH_PATH_NOTE].average.close), fh_v8_set(quiet));
+  const FhPath* const note = &d->path[FH_PATH_NOTE];
+  if (!heard) {
+    return;
+  }
+  d->floor_now = fh_v8_min(d->floor_now, note->average.close);
+  d->floor     = d->floor_now;
+  for (int i = 0; i < FH_FLOORS; ++i) {
+    d->floor = fh_v8_min(d->floor, d->floor_past[i]);
+  }
+  if (++d->floor_hops > (int)(4.0f * note->rate)) {
+    d->floor_hops                        = 0;
+    d->floor_past[d->floor_next]         = d->floor_now;
+    d->floor_now                         = note->average.close;
+    d->floor_next                        = (d->floor_next + 1) % FH_FLOORS;
+  }
 }
 
 /// Mean over the newest full blocks
@@ -247,13 +295,6 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   return true;
 }
 
-static inline void
-one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 ambient)
-{
-  m->close   = close + pole * (m->close - close);
-  m->ambient = ambient + pole * (m->ambient - ambient);
-}
-
 /// Learn or track from this hop if it counts, as far as the soloist leaves it
 static void
 watch_hop(FhDetector* const d, const bool counts, const FhWatch watch)
@@ -282,7 +323,7 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
   const bool model    = learning || (tracking && !d->learnt && (rest || !d->known));
 
   one_pole(&d->duck, d->duck_pole, close, ambient);
-  one_pole(&d->path[FH_PATH_ONSET].average, d->onset_pole, close, ambient);
+  onset_average(d, close, ambient);
   const bool full = fill_block(d, close, ambient);
   for (int p = 0; p < FH_PATHS; ++p) {
     FhPath* const path = &d->path[p];
@@ -290,12 +331,12 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, co
       if (d->blocks[p]) {
         average_blocks(d, path, d->blocks[p]);
       }
-      compare(d, path);
+      compare(d, p);
       watch_path(d, path, model, learning);
     }
   }
   if (full) {
-    update_floor(d);
+    update_floor(d, watch != FH_WATCH);
     watch_hop(d, learning || tracking, watch);
   }
 

@@ -43,6 +43,7 @@ enum {
 _Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
 
 #define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks
+#define FH_FLOORS 3
 #define FH_MAX_BLOCKS 48 ///< More than 80 ms of them
 
 /// What one tick may be used for
@@ -59,6 +60,7 @@ typedef struct {
   fh_v8 usable;          ///< 1 for bands below Nyquist, else 0
   fh_v8 onset_pole;      ///< One-pole coefficients per tick
   fh_v8 duck_pole;
+  float hold_fall;       ///< Factor per tick on the held ambient
   int   blocks[FH_PATHS]; ///< Length of an average in blocks; 0 for the one-pole
 
   fh_v8 key;        ///< Weight of each band by the key filter, 0..1
@@ -66,8 +68,12 @@ typedef struct {
   float track_s;    ///< How far tracking looks back, s; 0 when held
 
   FhPath   path[FH_PATHS];
+  FhPowers onset;   ///< One-pole averages behind the onset path
+  fh_v8    held;    ///< Ambient of it, falling slowly
   FhPowers duck;    ///< 10 ms one-pole averages for ducking
   fh_v8    floor;   ///< Noise of the close microphones themselves, mean square
+  fh_v8    floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
+  int      floor_hops, floor_next;
   FhPowers ring[FH_MAX_BLOCKS];
   FhPowers block;   ///< Sum of the ticks of the block now filling
   int      filled;  ///< Ticks in it
