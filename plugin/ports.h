@@ -38,7 +38,7 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(LEARN, learn, "Learn", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 2)                            \
   X(CLEAR, clear, "Clear learnt", "", FH_INPUT, FH_KIND_TOGGLE, 0, 0, 1)                     \
   X(LISTEN, listen, "Listen", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 3)                         \
-  X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 0.5, 24)       \
+  X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 1, 24)       \
   X(HYSTERESIS, hysteresis, "Hysteresis", "dB", FH_INPUT, FH_KIND_VALUE, 0, 1, 12)           \
   X(ATTACK, attack, "Attack", "ms", FH_INPUT, FH_KIND_LOG, 0.1, 1, 50)                       \
   X(HOLD, hold, "Hold", "ms", FH_INPUT, FH_KIND_VALUE, 0, 190, 2000)                         \
@@ -49,7 +49,7 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(DUCK_MARGIN, duck_margin, "Duck margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 3, 12)       \
   X(DUCK_RELEASE, duck_release, "Duck release", "ms", FH_INPUT, FH_KIND_LOG, 5, 20, 500)     \
   X(LOW_CUT, low_cut, "Key low cut", "Hz", FH_INPUT, FH_KIND_LOG, 20, 20, 2000)              \
-  X(HIGH_CUT, high_cut, "Key high cut", "Hz", FH_INPUT, FH_KIND_LOG, 500, 20000, 20000)      \
+  X(HIGH_CUT, high_cut, "Key high cut", "Hz", FH_INPUT, FH_KIND_LOG, 500, 4800, 20000)      \
   X(AMBIENT_DELAY, ambient_delay, "Ambient delay", "ms", FH_INPUT, FH_KIND_VALUE, 0, 0, 50)  \
   X(PICKUP_TRIM, pickup_trim, "Pickup trim", "dB", FH_INPUT, FH_KIND_VALUE, -12, 0, 12)      \
   X(TRACKING, tracking, "Tracking", "", FH_INPUT, FH_KIND_CHOICE, 0, 1, 1)                   \
