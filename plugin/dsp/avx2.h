@@ -12,12 +12,12 @@
 
 #define fh_decision_reset fh_decision_reset_avx2
 #define fh_decision_tick fh_decision_tick_avx2
-#define fh_detector_evidence fh_detector_evidence_avx2
 #define fh_detector_forget fh_detector_forget_avx2
 #define fh_detector_forget_solo fh_detector_forget_solo_avx2
 #define fh_detector_init fh_detector_init_avx2
 #define fh_detector_learn fh_detector_learn_avx2
 #define fh_detector_pickup fh_detector_pickup_avx2
+#define fh_detector_refresh fh_detector_refresh_avx2
 #define fh_detector_reset fh_detector_reset_avx2
 #define fh_detector_tick fh_detector_tick_avx2
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2

@@ -33,11 +33,11 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
     d->onset_pole[k] = pole(onset_ms[k], d->ticks_per_second);
     d->duck_pole[k]  = pole(duck_ms[k], d->ticks_per_second);
   }
-  d->hold_fall = pole(20.0f, d->ticks_per_second);
-  d->key       = d->usable;
+  d->hops_per_second = d->ticks_per_second / FH_HOP_TICKS;
+  d->hold_fall       = pole(20.0f, d->ticks_per_second);
+  d->key             = d->usable;
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->blocks[p]    = (int)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
-    d->path[p].rate = d->blocks[p] ? d->ticks_per_second / FH_HOP_TICKS : d->ticks_per_second;
+    d->blocks[p] = (int)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
   }
   fh_detector_forget(d);
   fh_detector_reset(d);
@@ -50,7 +50,7 @@ fh_detector_reset(FhDetector* const d)
   for (int p = 0; p < FH_PATHS; ++p) {
     d->path[p].average    = nothing;
     d->path[p].pickup     = fh_v8_set(quiet);
-    d->path[p].excess     = fh_v8_set(0.0f);
+    d->path[p].over       = fh_v8_set(1.0f);
     d->path[p].key_excess = 0.0f;
   }
   d->duck   = nothing;
@@ -65,6 +65,7 @@ fh_detector_reset(FhDetector* const d)
   d->floor_hops = d->floor_next = 0;
   d->filled = d->newest = 0;
   memset(d->ring, 0, sizeof(d->ring));
+  fh_detector_refresh(d);
 }
 
 void
@@ -106,32 +107,55 @@ coupling(const FhDetector* const d, const FhPath* const p)
   return fh_v8_undb((d->known ? p->ratio.mid : careful) + (d->trim + d->shift));
 }
 
-/// Excess per band, and over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An
-/// early look takes the mean of the power ratios instead: one band far out says more than several a little.
+void
+fh_detector_refresh(FhDetector* const d)
+{
+  for (int i = 0; i < FH_PATHS; ++i) {
+    FhPath* const p     = &d->path[i];
+    const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
+    const fh_v8   raw   = d->key * fh_v8_undb((i == FH_PATH_ONSET ? -1.0f : -0.5f) * rare);
+    const float   whole = fh_v8_sum(raw) + 1e-9f;
+
+    p->coupling = coupling(d, p);
+    p->weight   = raw / whole;
+    p->least    = 1e-9f / whole;
+    p->rest     = p->key.mid[0] + fh_quantiles_rare(&p->key)[0] + extra_db[i];
+  }
+}
+
+/// Excess over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An early look
+/// takes the mean of the power ratios instead: one band far out says more than several a little.
 static void
 compare(FhDetector* const d, const int path)
 {
   FhPath* const p      = &d->path[path];
-  const fh_v8   pickup = coupling(d, p) * p->average.ambient + 2.0f * d->floor; // the floor is a minimum, 3 dB under
-  const fh_v8   ratio  = (p->average.close + quiet) / (pickup + quiet);
-  const fh_v8   rare   = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
+  const fh_v8   pickup = p->coupling * p->average.ambient + 2.0f * d->floor; // the floor is a minimum, 3 dB under
 
   p->pickup = pickup;
-  p->excess = fh_v8_db(ratio);
+  p->over   = (p->average.close + quiet) / (pickup + quiet);
   if (path == FH_PATH_ONSET) {
-    const fh_v8 weight = d->key * fh_v8_undb(-rare);
-    p->key_excess      = fh_db((fh_v8_sum(weight * ratio) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
+    p->key_excess = fh_db(fh_v8_sum(p->weight * p->over) + p->least);
   } else {
-    const fh_v8 weight = d->key * fh_v8_undb(-0.5f * rare);
-    p->key_excess      = 2.0f * fh_db((fh_v8_sum(weight * fh_v8_sqrt(ratio)) + 1e-9f) / (fh_v8_sum(weight) + 1e-9f));
+    p->key_excess = 2.0f * fh_db(fh_v8_sum(p->weight * fh_v8_sqrt(p->over)) + p->least);
   }
+}
+
+/// The largest of the paths
+static float
+evidence(const FhDetector* const d)
+{
+  float most = -1e9f;
+  for (int p = 0; p < FH_PATHS; ++p) {
+    most = fh_most(d->path[p].key_excess - d->path[p].rest, most);
+  }
+  return most;
 }
 
 /// Let a path learn from what it sees now, if it counts
 static void
 watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const bool learning)
 {
-  const float limit = learning ? 1e9f : fh_most(d->track_s * p->rate, FH_QUANTILE_START);
+  const float limit = learning ? 1e9f : fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START);
   const fh_v8 ratio = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet));
   if (counts && d->seen_s < 0.1f) { // the averages fill first
     fh_quantiles_start(&p->ratio, ratio);
@@ -202,7 +226,7 @@ common_move(const FhDetector* const d)
 static void
 track_shift(FhDetector* const d, const FhCommon move, const bool playing)
 {
-  const float hop    = 1.0f / d->path[FH_PATH_PHRASE].rate;
+  const float hop    = 1.0f / d->hops_per_second;
   const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
   const float off    = move.third - d->common.mid[0];
   const bool  above  = playing ? move.least > 3.0f : off > fh_most(d->common.top[0], 2.0f) + 1.0f;
@@ -231,14 +255,14 @@ static void
 watch_solo(FhDetector* const d, const bool learning)
 {
   const FhPath* const note = &d->path[FH_PATH_NOTE];
-  if (fh_detector_evidence(d) <= 0.0f) {
+  if (d->evidence <= 0.0f) {
     return;
   }
-  const float step = 6.0f / d->ticks_per_second; // follows a change of the level within seconds
+  const float step = 6.0f / d->hops_per_second; // follows a change of the level within seconds
   d->separation += note->key_excess > d->separation ? step : -step;
   if (learning) {
-    d->solo_s += 1.0f / d->ticks_per_second;
-    d->solo += (note->excess - d->solo) / (d->solo_s * d->ticks_per_second);
+    d->solo_s += 1.0f / d->hops_per_second;
+    d->solo += (fh_v8_db(note->over) - d->solo) / (d->solo_s * d->hops_per_second);
   }
 }
 
@@ -256,7 +280,7 @@ update_floor(FhDetector* const d, const bool heard)
   for (int i = 0; i < FH_FLOORS; ++i) {
     d->floor = fh_v8_min(d->floor, d->floor_past[i]);
   }
-  if (++d->floor_hops > (int)(4.0f * note->rate)) {
+  if (++d->floor_hops > (int)(4.0f * d->hops_per_second)) {
     d->floor_hops                        = 0;
     d->floor_past[d->floor_next]         = d->floor_now;
     d->floor_now                         = note->average.close;
@@ -295,74 +319,71 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   return true;
 }
 
-/// Learn or track from this hop if it counts, as far as the soloist leaves it
+/// Track what all bands share, as far as the soloist leaves it
 static void
-watch_hop(FhDetector* const d, const bool counts, const FhWatch watch)
+watch_common(FhDetector* const d, const bool counts, const FhWatch watch)
 {
   const FhPath* const p       = &d->path[FH_PATH_PHRASE];
   const FhCommon      move    = common_move(d);
   const float         ambient = fh_v8_sum(p->average.ambient);
   const bool          model   = counts && (watch == FH_WATCH_LEARN || !d->known);
-  const float         limit   = watch == FH_WATCH_LEARN ? 1e9f : fh_most(d->track_s * p->rate, FH_QUANTILE_START);
+  const float limit = watch == FH_WATCH_LEARN ? 1e9f : fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START);
 
   fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), model, limit);
   if (counts) {
-    d->band_level += (ambient - d->band_level) / (8.0f * p->rate);
+    d->band_level += (ambient - d->band_level) / (8.0f * d->hops_per_second);
     if (!model && ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 4.0f * fh_v8_sum(d->floor)) {
       track_shift(d, move, watch != FH_WATCH_REST);
     }
   }
 }
 
-void
-fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, const FhWatch watch)
+/// A block is full: look at the longer averages, and learn or track if this counts
+static void
+hop(FhDetector* const d, const FhWatch watch)
 {
   const bool learning = watch == FH_WATCH_LEARN;
   const bool tracking = d->track_s > 0.0f && watch != FH_WATCH && watch != FH_WATCH_LEARN;
-  const bool rest     = watch == FH_WATCH_REST && fh_detector_evidence(d) < -2.0f;
+  const bool rest     = watch == FH_WATCH_REST && d->evidence < -2.0f;
   const bool model    = learning || (tracking && !d->learnt && (rest || !d->known));
 
-  one_pole(&d->duck, d->duck_pole, close, ambient);
-  onset_average(d, close, ambient);
-  const bool full = fill_block(d, close, ambient);
   for (int p = 0; p < FH_PATHS; ++p) {
-    FhPath* const path = &d->path[p];
-    if (d->blocks[p] == 0 || full) {
-      if (d->blocks[p]) {
-        average_blocks(d, path, d->blocks[p]);
-      }
+    if (d->blocks[p]) {
+      average_blocks(d, &d->path[p], d->blocks[p]);
       compare(d, p);
-      watch_path(d, path, model, learning);
     }
+    watch_path(d, &d->path[p], model, learning);
   }
-  if (full) {
-    update_floor(d, watch != FH_WATCH);
-    watch_hop(d, learning || tracking, watch);
-  }
-
+  update_floor(d, watch != FH_WATCH);
+  watch_common(d, learning || tracking, watch);
   if (model) {
-    d->seen_s += 1.0f / d->ticks_per_second;
+    d->seen_s += 1.0f / d->hops_per_second;
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
   }
+  fh_detector_refresh(d);
+  d->evidence = evidence(d);
   if (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO) {
     watch_solo(d, watch == FH_WATCH_SOLO);
   }
 }
 
-float
-fh_detector_evidence(const FhDetector* const d)
+bool
+fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, const FhWatch watch)
 {
-  float most = -1e9f;
-  for (int p = 0; p < FH_PATHS; ++p) {
-    const FhPath* const path = &d->path[p];
-    const float         over = path->key_excess - path->key.mid[0] - fh_quantiles_rare(&path->key)[0] - extra_db[p];
-    most                     = over > most ? over : most;
+  one_pole(&d->duck, d->duck_pole, close, ambient);
+  onset_average(d, close, ambient);
+  compare(d, FH_PATH_ONSET);
+  const bool full = fill_block(d, close, ambient);
+  if (full) {
+    hop(d, watch);
+  } else {
+    d->evidence = evidence(d);
   }
-  return most;
+  return full;
 }
 
 fh_v8
 fh_detector_pickup(const FhDetector* const d)
 {
-  return coupling(d, &d->path[FH_PATH_NOTE]) * d->duck.ambient + d->floor;
+  return d->path[FH_PATH_NOTE].coupling * d->duck.ambient + d->floor;
 }

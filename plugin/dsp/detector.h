@@ -29,20 +29,25 @@ typedef struct {
   FhQuantiles ratio;      ///< Close over ambient per band at rest, dB
   FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
-  fh_v8       excess;     ///< Close over predicted pickup per band, dB
+  fh_v8       over;       ///< Close over predicted pickup per band, power ratio
   float       key_excess; ///< The same over the key bands as one figure, dB
-  float       rate;       ///< Looks per second
+
+  // From what was learnt, made anew once a hop
+  fh_v8 coupling; ///< Predicted pickup over ambient, power ratio
+  fh_v8 weight;   ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
+  float least;    ///< Added to the weighted sum, so that it has a logarithm
+  float rest;     ///< Key excess passed once in a thousand at rest, dB
 } FhPath;
 
 enum {
-  FH_PATH_ONSET,  ///< A few ms, one-pole, every tick: catches the start of a loud note
+  FH_PATH_ONSET,  ///< A few ms, one-pole, looked at every tick: catches the start of a loud note
   FH_PATH_NOTE,   ///< 20 ms
   FH_PATH_PHRASE, ///< 80 ms: the smallest spread, for soft notes
   FH_PATHS
 };
 _Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
 
-#define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks
+#define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks; learning and tracking go by them
 #define FH_FLOORS 3
 #define FH_MAX_BLOCKS 48 ///< More than 80 ms of them
 
@@ -56,7 +61,7 @@ typedef enum {
 } FhWatch;
 
 typedef struct {
-  float ticks_per_second;
+  float ticks_per_second, hops_per_second;
   fh_v8 usable;          ///< 1 for bands below Nyquist, else 0
   fh_v8 onset_pole;      ///< One-pole coefficients per tick
   fh_v8 duck_pole;
@@ -81,6 +86,7 @@ typedef struct {
 
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
+  float evidence;     ///< Key excess over what a path passes once in a thousand at rest, dB; the largest of the paths
   float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side
   float lifted_s;     ///< For how long without a gap
   float catch_s;      ///< Time left to catch up with another level
@@ -106,11 +112,11 @@ void fh_detector_forget_solo(FhDetector* detector);
 /// Begin to learn the field anew
 void fh_detector_learn(FhDetector* detector);
 
-/// Take one tick's mean squares
-void fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);
+/// Let new settings and what was learnt take effect, which each hop does by itself
+void fh_detector_refresh(FhDetector* detector);
 
-/// Key excess over what a path passes once in a thousand at rest, dB; the largest of the paths
-float fh_detector_evidence(const FhDetector* detector);
+/// Take one tick's mean squares. @return Whether this tick ended a hop
+bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);
 
 /// Predicted pickup in the ducking averages, mean squares per band
 fh_v8 fh_detector_pickup(const FhDetector* detector);

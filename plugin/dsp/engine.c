@@ -187,6 +187,7 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   set_key(e, c[FH_LOW_CUT], c[FH_HIGH_CUT]);
   set_decision(e);
   set_learning(e);
+  fh_detector_refresh(&e->detector);
   e->fresh = false;
 }
 

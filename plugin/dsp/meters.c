@@ -25,7 +25,7 @@ fh_meters_tick(FhEngine* const e)
 
   const float fall    = 60.0f / e->ticks_per_second;
   const float recover = 5.0f / e->ticks_per_second;
-  m->band_excess      = fh_v8_max(note->excess, m->band_excess - fall);
+  m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
   m->excess           = fh_most(note->key_excess, m->excess - fall);
 

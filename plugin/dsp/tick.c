@@ -70,7 +70,7 @@ evidence(const FhEngine* const e)
   if (fh_faults_blind(&e->faults) || (!d->known && d->seen_s < 1.5f)) {
     return 1e9f; // fails open
   }
-  return fh_detector_evidence(d);
+  return d->evidence;
 }
 
 void
