@@ -14,6 +14,7 @@
 #define fh_decision_tick fh_decision_tick_avx2
 #define fh_detector_forget fh_detector_forget_avx2
 #define fh_detector_forget_solo fh_detector_forget_solo_avx2
+#define fh_detector_hop fh_detector_hop_avx2
 #define fh_detector_init fh_detector_init_avx2
 #define fh_detector_learn fh_detector_learn_avx2
 #define fh_detector_pickup fh_detector_pickup_avx2
@@ -23,16 +24,16 @@
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2
 #define fh_engine_set_learnt fh_engine_set_learnt_avx2
 #define fh_engine_tick fh_engine_tick_avx2
-#define fh_faults_tick fh_faults_tick_avx2
+#define fh_faults_hop fh_faults_hop_avx2
 #define fh_kernel_aim fh_kernel_aim_avx2
 #define fh_kernel_delay fh_kernel_delay_avx2
 #define fh_kernel_init fh_kernel_init_avx2
 #define fh_kernel_reset fh_kernel_reset_avx2
 #define fh_kernel_run fh_kernel_run_avx2
 #define fh_learning_start fh_learning_start_avx2
-#define fh_learning_tick fh_learning_tick_avx2
+#define fh_learning_hop fh_learning_hop_avx2
 #define fh_learnt_is_sane fh_learnt_is_sane_avx2
 #define fh_meters_show fh_meters_show_avx2
-#define fh_meters_tick fh_meters_tick_avx2
+#define fh_meters_hop fh_meters_hop_avx2
 
 #endif

@@ -338,9 +338,8 @@ watch_common(FhDetector* const d, const bool counts, const FhWatch watch)
   }
 }
 
-/// A block is full: look at the longer averages, and learn or track if this counts
-static void
-hop(FhDetector* const d, const FhWatch watch)
+void
+fh_detector_hop(FhDetector* const d, const FhWatch watch)
 {
   const bool learning = watch == FH_WATCH_LEARN;
   const bool tracking = d->track_s > 0.0f && watch != FH_WATCH && watch != FH_WATCH_LEARN;
@@ -368,18 +367,13 @@ hop(FhDetector* const d, const FhWatch watch)
 }
 
 bool
-fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient, const FhWatch watch)
+fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 {
   one_pole(&d->duck, d->duck_pole, close, ambient);
   onset_average(d, close, ambient);
   compare(d, FH_PATH_ONSET);
-  const bool full = fill_block(d, close, ambient);
-  if (full) {
-    hop(d, watch);
-  } else {
-    d->evidence = evidence(d);
-  }
-  return full;
+  d->evidence = evidence(d);
+  return fill_block(d, close, ambient);
 }
 
 fh_v8

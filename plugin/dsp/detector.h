@@ -115,8 +115,11 @@ void fh_detector_learn(FhDetector* detector);
 /// Let new settings and what was learnt take effect, which each hop does by itself
 void fh_detector_refresh(FhDetector* detector);
 
-/// Take one tick's mean squares. @return Whether this tick ended a hop
-bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient, FhWatch watch);
+/// Take one tick's mean squares. @return Whether this tick ended a hop, and fh_detector_hop() is due
+bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient);
+
+/// Look at the longer averages, and learn or track as far as `watch` allows
+void fh_detector_hop(FhDetector* detector, FhWatch watch);
 
 /// Predicted pickup in the ducking averages, mean squares per band
 fh_v8 fh_detector_pickup(const FhDetector* detector);

@@ -94,6 +94,7 @@ fh_engine_reset(FhEngine* const e)
   e->mix                  = (FhMix){.dry = 1.0f};
   e->removed              = 0.0f;
   e->fresh                = true;
+  ++e->news;
 }
 
 /// One-pole coefficient per tick for a time in ms
@@ -188,6 +189,7 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   set_decision(e);
   set_learning(e);
   fh_detector_refresh(&e->detector);
+  ++e->news;
   e->fresh = false;
 }
 
@@ -215,6 +217,12 @@ void
 fh_engine_meters(const FhEngine* const e, float controls[FH_CONTROL_COUNT])
 {
   e->meters_show(e, controls);
+}
+
+uint32_t
+fh_engine_news(const FhEngine* const e)
+{
+  return e->news;
 }
 
 float

@@ -27,7 +27,14 @@ typedef struct {
   float state_age;   ///< Ticks since the shown state was last true
 } FhMeters;
 
-/// Ticks for which something has been wrong
+/// Microphones before the split, of the last hop
+typedef struct {
+  float squares[FH_MICS]; ///< Mean
+  float apart[FH_MICS];   ///< Mean square of microphone less ambient
+  float peak[FH_MICS];    ///< Largest magnitude
+} FhInputs;
+
+/// Ticks for which something has been wrong, in whole hops
 typedef struct {
   float   no_ambient, same, no_close;
   float   clipped; ///< Ticks for which clipping is still shown
@@ -63,6 +70,7 @@ struct FhEngine {
   uint32_t ambient_delay; ///< Ticks
   float    clear_last;
   bool     fresh; ///< No control values seen since init, reset or restore
+  uint32_t news;  ///< Counts what changes meters or what was learnt
 
   FhDetector detector;
   FhLearnt   before; ///< As it was when learning began
@@ -74,6 +82,7 @@ struct FhEngine {
   FhDecision decision;
   FhDuck     duck;
   FhLearning learning;
+  FhInputs   inputs;
   FhFaults   faults;
   FhMeters   meters;
 };
@@ -84,8 +93,8 @@ void fh_engine_tick(FhEngine* engine);
 /// The fastest of it this processor has. Thread: instantiation.
 FhEngineTick fh_engine_tick_choose(void);
 
-/// Keep the fault of this tick in `engine->faults`
-void fh_faults_tick(FhEngine* engine);
+/// Once a hop: keep the fault in `engine->faults`
+void fh_faults_hop(FhEngine* engine);
 
 /// Ambient is missing or is the close microphone: nothing can be decided
 static inline bool
@@ -94,7 +103,7 @@ fh_faults_blind(const FhFaults* const f)
   return f->fault == FH_FAULT_NO_AMBIENT || f->fault == FH_FAULT_AMBIENT_IS_CLOSE;
 }
 
-void fh_meters_tick(FhEngine* engine);
+void fh_meters_hop(FhEngine* engine);
 
 /// Write all output controls; the fastest of it this processor has. Threads: audio; instantiation.
 void         fh_meters_show(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
@@ -103,7 +112,7 @@ FhMetersShow fh_meters_show_choose(void);
 /// Begin to learn, or with FH_LEARN_OFF end it
 void fh_learning_start(FhEngine* engine, FhLearn mode);
 
-/// End learning when its time is up
-void fh_learning_tick(FhEngine* engine);
+/// Once a hop: end learning when its time is up
+void fh_learning_hop(FhEngine* engine);
 
 #endif

@@ -10,26 +10,26 @@ static const float notice_s = 0.1f;  // wrong for this long is a fault
 static const float shown_s  = 1.0f;  // a clip is shown for this long
 
 void
-fh_faults_tick(FhEngine* const e)
+fh_faults_hop(FhEngine* const e)
 {
-  const FhSums* const s = &e->kernel.sums;
-  FhFaults* const     f = &e->faults;
+  const FhInputs* const in = &e->inputs;
+  FhFaults* const       f  = &e->faults;
 
-  const float n       = (float)e->tick;
-  const float ambient = s->raw[FH_MIC_AMBIENT];
-  const float closes  = s->raw[0] + s->raw[1];
+  const float ambient = in->squares[FH_MIC_AMBIENT];
+  const float closes  = in->squares[0] + in->squares[1];
 
-  bool alike   = s->difference[0] <= same * ambient;
-  bool clipped = s->peak[0] >= clip || s->peak[FH_MIC_AMBIENT] >= clip;
+  bool alike   = in->apart[0] <= same * ambient;
+  bool clipped = in->peak[0] >= clip || in->peak[FH_MIC_AMBIENT] >= clip;
   if (e->closes > 1u) {
-    alike   = alike || s->difference[1] <= same * ambient;
-    clipped = clipped || s->peak[1] >= clip;
+    alike   = alike || in->apart[1] <= same * ambient;
+    clipped = clipped || in->peak[1] >= clip;
   }
 
-  f->no_ambient = ambient < silent * n ? f->no_ambient + 1.0f : 0.0f;
-  f->same       = ambient < silent * n ? f->same : alike ? f->same + 1.0f : 0.0f;
-  f->no_close   = closes < silent * n ? f->no_close + 1.0f : 0.0f;
-  f->clipped    = clipped ? shown_s * e->ticks_per_second : f->clipped > 0.0f ? f->clipped - 1.0f : 0.0f;
+  const float hop = FH_HOP_TICKS;
+  f->no_ambient   = ambient < silent ? f->no_ambient + hop : 0.0f;
+  f->same         = ambient < silent ? f->same : alike ? f->same + hop : 0.0f;
+  f->no_close     = closes < silent ? f->no_close + hop : 0.0f;
+  f->clipped      = clipped ? shown_s * e->ticks_per_second : f->clipped > 0.0f ? f->clipped - hop : 0.0f;
 
   const float notice = notice_s * e->ticks_per_second;
   f->fault           = f->no_ambient > notice ? FH_FAULT_NO_AMBIENT

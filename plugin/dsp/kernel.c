@@ -252,12 +252,6 @@ give_out(const FhKernel* const       k,
   }
 }
 
-static inline float
-sum4(const fh_v4 x)
-{
-  return (x[0] + x[1]) + (x[2] + x[3]);
-}
-
 static inline fh_v4
 larger4(const fh_v4 a, const fh_v4 b)
 {
@@ -271,17 +265,14 @@ measure_input(FhKernel* const k, const int mic)
 {
   const fh_v4* const x       = (const fh_v4*)(const void*)k->recent[mic];
   const fh_v4* const ambient = (const fh_v4*)(const void*)k->recent[FH_MIC_AMBIENT];
-  fh_v4 raw = {0}, difference = {0}, peak = {0};
+  FhHeard            heard   = k->heard[mic];
   for (uint32_t i = 0; 4 * i < k->tick; ++i) {
     const fh_v4 apart = x[i] - ambient[i];
-    raw               = fh_v4_fma(x[i], x[i], raw);
-    difference        = fh_v4_fma(apart, apart, difference);
-    peak              = larger4((fh_v4)((fh_i4)x[i] & 0x7fffffff), peak);
+    heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
+    heard.apart       = fh_v4_fma(apart, apart, heard.apart);
+    heard.peak        = larger4((fh_v4)((fh_i4)x[i] & 0x7fffffff), heard.peak);
   }
-  k->sums.raw[mic]        = sum4(raw);
-  k->sums.difference[mic] = sum4(difference);
-  peak                    = larger4(peak, __builtin_shufflevector(peak, peak, 2, 3, 0, 1));
-  k->sums.peak[mic]       = peak[0] > peak[1] ? peak[0] : peak[1];
+  k->heard[mic] = heard;
 }
 
 /// From lanes of the tree to one lane per band

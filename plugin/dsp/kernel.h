@@ -30,14 +30,18 @@ typedef struct {
   float ambient; ///< Ambient microphone untouched
 } FhMix;
 
-/// What a tick of audio is measured by: sums over its frames
+/// What a tick of audio is measured by: sums of squares over its frames
 typedef struct {
-  fh_v8 close;      ///< Squares of all close microphones, per band
-  fh_v8 ambient;    ///< Squares of the ambient microphone, per band
-  fh_v4 raw;        ///< Squares per microphone before the split
-  fh_v4 difference; ///< Squares of microphone less ambient
-  fh_v4 peak;       ///< Largest magnitude per microphone
+  fh_v8 close;   ///< All close microphones, per band
+  fh_v8 ambient; ///< Ambient microphone, per band
 } FhSums;
+
+/// One microphone before the split, in four parts still to be put together
+typedef struct {
+  fh_v4 squares;
+  fh_v4 apart; ///< Squares of microphone less ambient
+  fh_v4 peak;  ///< Largest magnitude
+} FhHeard;
 
 /// One frame of the delay lines
 typedef struct {
@@ -60,7 +64,8 @@ typedef struct {
   uint32_t position; ///< In the delay lines, 0..latency
   FhLate*  late;     ///< latency + 1 frames
 
-  FhSums sums; ///< Of the last whole tick
+  FhSums  sums;           ///< Of the last whole tick
+  FhHeard heard[FH_MICS]; ///< Of all whole ticks since whoever reads them cleared them
 } FhKernel;
 
 /// Buffers of one call; any may be NULL, any may alias

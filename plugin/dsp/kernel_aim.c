@@ -34,6 +34,7 @@ fh_kernel_reset(FhKernel* const kernel)
   fh_bands_reset(&kernel->bands);
   kernel->phase = 0;
   memset(kernel->power, 0, sizeof(kernel->power));
+  memset(kernel->heard, 0, sizeof(kernel->heard));
   kernel->weight[0] = lanes(kernel, fh_v8_set(1.0f), 0);
   kernel->weight[1] = lanes(kernel, fh_v8_set(1.0f), 1);
   memset(kernel->weight_step, 0, sizeof(kernel->weight_step));

@@ -24,6 +24,7 @@ finish(FhEngine* const e)
     fh_detector_forget_solo(d);
   }
   e->learning.mode = FH_LEARN_OFF;
+  ++e->news;
 }
 
 void
@@ -43,10 +44,10 @@ fh_learning_start(FhEngine* const e, const FhLearn mode)
 }
 
 void
-fh_learning_tick(FhEngine* const e)
+fh_learning_hop(FhEngine* const e)
 {
   if (e->learning.mode != FH_LEARN_OFF) {
-    e->learning.ticks += 1.0f;
+    e->learning.ticks += FH_HOP_TICKS;
     if (e->learning.ticks > longest_s * e->ticks_per_second) {
       finish(e);
     }
@@ -141,5 +142,6 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
   e->fresh          = true;
+  ++e->news;
   return true;
 }

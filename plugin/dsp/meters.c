@@ -6,25 +6,21 @@
 #include <math.h>
 
 void
-fh_meters_tick(FhEngine* const e)
+fh_meters_hop(FhEngine* const e)
 {
-  FhMeters* const         m       = &e->meters;
-  const FhDetector* const d       = &e->detector;
-  const FhPath* const     note    = &d->path[FH_PATH_NOTE];
-  const FhSums* const     s       = &e->kernel.sums;
+  FhMeters* const         m    = &e->meters;
+  const FhDetector* const d    = &e->detector;
+  const FhPath* const     note = &d->path[FH_PATH_NOTE];
+  const float* const      in   = e->inputs.squares;
 
-  const float mean = 1.0f / (float)e->tick;
-  const fh_v4 now  = {(s->raw[0] + s->raw[1]) * mean / (float)e->closes,
-                      s->raw[FH_MIC_AMBIENT] * mean,
-                      fh_v8_sum(note->pickup),
-                      0.0f};
+  const fh_v4 now = {(in[0] + in[1]) / (float)e->closes, in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), 0.0f};
 
   // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
-  const float fast = 1.0f / (0.125f * e->ticks_per_second);
+  const float fast = 1.0f / (0.125f * d->hops_per_second);
   m->level += (now - m->level) * fast;
 
-  const float fall    = 60.0f / e->ticks_per_second;
-  const float recover = 5.0f / e->ticks_per_second;
+  const float fall    = 60.0f / d->hops_per_second;
+  const float recover = 5.0f / d->hops_per_second;
   m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
   m->excess           = fh_most(note->key_excess, m->excess - fall);
@@ -41,7 +37,7 @@ fh_meters_tick(FhEngine* const e)
     m->state     = (float)e->decision.state;
     m->state_age = 0.0f;
   } else {
-    m->state_age += 1.0f;
+    m->state_age += FH_HOP_TICKS;
   }
 }
 

@@ -3,11 +3,13 @@
 
 #include "dsp/engine_state.h"
 
+#include <string.h>
+
 static FhWatch
 watch(const FhEngine* const e)
 {
   if (e->faults.no_ambient > 0.0f || e->faults.same > 0.0f || e->faults.no_close > 0.0f) {
-    return FH_WATCH; // nothing to be learnt from this tick
+    return FH_WATCH; // nothing to be learnt from this hop
   }
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     return FH_WATCH_LEARN;
@@ -73,17 +75,41 @@ evidence(const FhEngine* const e)
   return d->evidence;
 }
 
+static inline float
+sum(const fh_v4 x)
+{
+  return (x[0] + x[1]) + (x[2] + x[3]);
+}
+
+/// Take what the kernel has heard since the last hop
+static void
+hear(FhEngine* const e)
+{
+  const float mean = 1.0f / (float)(FH_HOP_TICKS * e->tick);
+  for (int mic = 0; mic < FH_MICS; ++mic) {
+    const FhHeard* const h = &e->kernel.heard[mic];
+    e->inputs.squares[mic] = sum(h->squares) * mean;
+    e->inputs.apart[mic]   = sum(h->apart) * mean;
+    e->inputs.peak[mic]    = fh_most(fh_most(h->peak[0], h->peak[1]), fh_most(h->peak[2], h->peak[3]));
+  }
+  memset(e->kernel.heard, 0, sizeof(e->kernel.heard));
+}
+
 void
 fh_engine_tick(FhEngine* const e)
 {
   const float mean = 1.0f / (float)e->tick;
-  fh_faults_tick(e);
 
   e->delay[e->delay_position] = e->kernel.sums.ambient * mean;
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
-  fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / (float)e->closes), delayed, watch(e));
+  const bool hop = fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / (float)e->closes), delayed);
+  if (hop) {
+    hear(e);
+    fh_faults_hop(e);
+    fh_detector_hop(&e->detector, watch(e));
+  }
   fh_decision_tick(&e->decision, evidence(e));
   if (e->controls[FH_MUTED] > 0.0f && e->decision.state != FH_STATE_CLOSED) {
     e->decision.state = FH_STATE_CLOSING;
@@ -91,7 +117,10 @@ fh_engine_tick(FhEngine* const e)
   }
   fh_duck_tick(&e->duck, e->detector.duck.close, fh_detector_pickup(&e->detector));
 
-  fh_learning_tick(e);
-  fh_meters_tick(e);
+  if (hop) {
+    fh_learning_hop(e);
+    fh_meters_hop(e);
+    ++e->news;
+  }
   ramp(e);
 }

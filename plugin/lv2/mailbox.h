@@ -44,11 +44,17 @@ fh_mailbox_init(FhMailbox* const box)
   atomic_init(&box->middle, 2u);
 }
 
-/// Send a copy of `letter`. Thread: the sender's.
-static inline void
-fh_mailbox_post(FhMailbox* const box, const FhLetter* const letter)
+/// The letter to fill before it is posted; holds any old letter. Thread: the sender's.
+static inline FhLetter*
+fh_mailbox_draft(FhMailbox* const box)
 {
-  box->slots[box->sender] = *letter;
+  return &box->slots[box->sender];
+}
+
+/// Send the draft. Thread: the sender's.
+static inline void
+fh_mailbox_post(FhMailbox* const box)
+{
   box->sender = atomic_exchange_explicit(&box->middle, box->sender | FH_FRESH, memory_order_acq_rel) & ~FH_FRESH;
 }
 

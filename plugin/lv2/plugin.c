@@ -39,6 +39,9 @@ typedef struct {
   const float* inputs[FH_CONTROL_COUNT]; ///< Connected control inputs
   float*       outputs[FH_CONTROL_COUNT]; ///< Connected control outputs
 
+  float    meters[FH_CONTROL_COUNT]; ///< Values of the control outputs
+  uint32_t news;                     ///< fh_engine_news() when they and the snapshot were made
+
   FhButton learn, clear;
   bool     is_running; ///< run() was called since activate()
   uint32_t settle;     ///< Frames a restore takes to settle
@@ -150,14 +153,24 @@ set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames
   fh_engine_set(self->engine, controls);
 }
 
+/// Make meters and a snapshot for save() where there is something new
 static void
-get_meters(const FhPlugin* const self)
+take_news(FhPlugin* const self, const bool is_restored)
 {
-  float controls[FH_CONTROL_COUNT];
-  fh_engine_meters(self->engine, controls);
+  const uint32_t news = fh_engine_news(self->engine);
+  if (news != self->news || is_restored) {
+    self->news = news;
+    fh_engine_meters(self->engine, self->meters);
+    fh_state_publish(&self->state, self->engine);
+  }
+}
+
+static void
+write_meters(const FhPlugin* const self)
+{
   for (unsigned i = FH_INPUT_COUNT; i < FH_CONTROL_COUNT; ++i) {
     if (self->outputs[i]) {
-      *self->outputs[i] = controls[i];
+      *self->outputs[i] = self->meters[i];
     }
   }
 }
@@ -172,10 +185,11 @@ run(const LV2_Handle instance, const uint32_t frames)
   float* const        thru = self->variant->outs > closes ? outs[closes] : NULL;
   const FhFpState     fp = fh_fp_enter();
 
-  set_controls(self, fh_state_apply(&self->state, self->engine), frames);
+  const bool is_restored = fh_state_apply(&self->state, self->engine);
+  set_controls(self, is_restored, frames);
   fh_engine_run(self->engine, (const float* const*)ins, ins[closes], outs, thru, frames);
-  get_meters(self);
-  fh_state_publish(&self->state, self->engine);
+  take_news(self, is_restored);
+  write_meters(self);
 
   self->is_running = true;
   fh_fp_leave(fp);

@@ -30,8 +30,8 @@ fh_state_init(FhStateBox* const box, LV2_URID_Map* const map, const FhLearnt* co
 
   fh_mailbox_init(&box->to_run);
   fh_mailbox_init(&box->to_save);
-  const FhLetter first = {*learnt, 0u, false};
-  fh_mailbox_post(&box->to_save, &first);
+  *fh_mailbox_draft(&box->to_save) = (FhLetter){*learnt, 0u, false};
+  fh_mailbox_post(&box->to_save);
 }
 
 LV2_State_Status
@@ -100,7 +100,8 @@ fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrie
   }
   ++letter.restores;
   box->restored = letter;
-  fh_mailbox_post(&box->to_run, &letter);
+  *fh_mailbox_draft(&box->to_run) = letter;
+  fh_mailbox_post(&box->to_run);
   return LV2_STATE_SUCCESS;
 }
 
@@ -121,7 +122,9 @@ fh_state_apply(FhStateBox* const box, FhEngine* const engine)
 void
 fh_state_publish(FhStateBox* const box, const FhEngine* const engine)
 {
-  FhLetter letter = {.restores = box->applied};
-  fh_engine_get_learnt(engine, &letter.learnt);
-  fh_mailbox_post(&box->to_save, &letter);
+  FhLetter* const letter = fh_mailbox_draft(&box->to_save);
+  letter->restores       = box->applied;
+  letter->absent         = false;
+  fh_engine_get_learnt(engine, &letter->learnt);
+  fh_mailbox_post(&box->to_save);
 }
