@@ -38,7 +38,7 @@ print_help(void)
   puts("Usage: fh-score [OPTION]...\n\n"
        "Run made-up field scenes with known truth through the engine and print how well it did. Lists are\n"
        "separated by commas.\n\n"
-       "  --scenes LIST|first|all    first: the first four families; all (default) but two-in-turn; see fh-scene --list\n"
+       "  --scenes LIST|first|all    first: the first four families; all (default): the usual ones; see fh-scene --list\n"
        "  --conditions LIST|all      default plain\n"
        "  --ratios LIST              solo over pickup, dB; default 6,10,15\n"
        "  --seeds LIST               default 1\n"
@@ -90,7 +90,7 @@ choose_scenes(Options* const o, char* const list)
   o->spec_count                  = 0;
   if (!strcmp(list, "first") || !strcmp(list, "all")) {
     for (size_t i = 0; i < (list[0] == 'f' ? 4 : count); ++i) {
-      if (!all[i].turns) {
+      if (!all[i].turns && !all[i].extra) {
         o->specs[o->spec_count++] = &all[i];
       }
     }

@@ -20,6 +20,10 @@ const FhInstrument fh_instruments[FH_INSTRUMENTS] = {
   {"marimba",    48, 84, 90,   12, FH_SOUND_BAR,  0.002, 0.250, 4.0, 0.3, 0.010, 8000},
   {"vibraphone", 53, 89, 88,   11, FH_SOUND_BAR,  0.001, 0.900, 4.0, 0.2, 0.002, 8000},
   {"drums",      35, 59, 102,  -1, FH_SOUND_DRUM, 0.001, 0.100, 1.0, 1.0, 1.000, 8000},
+  {"oboe",       58, 87, 88,   68, FH_SOUND_FM,   0.020, 0.020, 1.0, 4.0, 0.005, 2000},
+  {"voice",      48, 76, 84,   52, FH_SOUND_FM,   0.050, 0.040, 1.0, 2.0, 0.020, 2500},
+  {"xylophone",  65, 100, 92,  13, FH_SOUND_BAR,  0.001, 0.120, 3.0, 0.3, 0.010, 8000},
+  {"hand-drums", 60, 66, 92,   -1, FH_SOUND_DRUM, 0.001, 0.080, 1.0, 1.0, 0.200, 8000}, // bongos, congas, timbales
 };
 
 void

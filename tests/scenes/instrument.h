@@ -30,6 +30,10 @@ typedef enum {
   FH_MARIMBA,
   FH_VIBRAPHONE,
   FH_DRUMS,
+  FH_OBOE,
+  FH_VOICE,
+  FH_XYLOPHONE,
+  FH_HAND_DRUMS,
   FH_INSTRUMENTS
 } FhInstrumentId;
 

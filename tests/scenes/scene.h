@@ -40,6 +40,7 @@ typedef struct {
   int            soloists;
   FhInstrumentId instruments[FH_MAX_SOLOISTS];
   bool           turns; ///< Soloists take phrases in turn instead of together
+  bool           extra; ///< For its preset only: not among all that are scored by default
 } FhSceneSpec;
 
 typedef enum {
