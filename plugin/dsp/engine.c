@@ -90,6 +90,7 @@ fh_engine_reset(FhEngine* const e)
 
   // Untouched until an ambient that is one has been heard
   e->faults.no_ambient = e->faults.same = 1e9f;
+  e->faults.settle                      = FH_SETTLE_S * e->ticks_per_second; // the averages fill first
   e->faults.fault                       = FH_FAULT_NO_AMBIENT;
   e->mix                  = (FhMix){.dry = 1.0f};
   e->removed              = 0.0f;

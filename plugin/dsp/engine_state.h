@@ -14,6 +14,7 @@
 #include "dsp/kernel.h"
 
 #define FH_MAX_DELAY_TICKS 256 ///< More than 50 ms of ticks
+#define FH_SETTLE_S 0.15f      ///< After that the longest average and the ambient delay are rid of what has been wrong
 
 /// Output controls between polls: levels fall by the F time weighting, the rest is held for a moment
 typedef struct {
@@ -32,12 +33,16 @@ typedef struct {
   float squares[FH_MICS]; ///< Mean
   float apart[FH_MICS];   ///< Mean square of microphone less ambient
   float peak[FH_MICS];    ///< Largest magnitude
+  bool  clipped;          ///< Any of them cut off
 } FhInputs;
 
-/// Ticks for which something has been wrong, in whole hops
+/// Ticks, in whole hops
 typedef struct {
-  float   no_ambient, same, no_close;
-  float   clipped; ///< Ticks for which clipping is still shown
+  float   no_ambient, same, no_close; ///< For which that has been wrong
+  float   settle;                     ///< For which the averages still hold what was wrong
+  float   squashed;                   ///< For which they still hold what was cut off
+  float   wild;                       ///< For which the ambient is still beyond belief
+  float   clipped;                    ///< For which clipping is still shown
   FhFault fault;
 } FhFaults;
 

@@ -3,11 +3,57 @@
 
 #include "dsp/engine_state.h"
 
-static const float silent   = 1e-9f; // -90 dBFS mean square: no outdoor microphone is ever that quiet
-static const float same     = 1e-8f; // difference over level: -80 dB
-static const float clip     = 0.999f;
-static const float notice_s = 0.1f;  // wrong for this long is a fault
-static const float shown_s  = 1.0f;  // a clip is shown for this long
+static const float silent = 1e-9f; // -90 dBFS mean square: no outdoor microphone is ever that quiet
+
+// An input without a microphone: thermal noise of 150 ohm over 20 kHz is -131 dBu (H. Nyquist, Phys. Rev. 32, 1928), so
+// with 60 dB of gain, 0 dBFS at +18 dBu (EBU R 68) and some dB for the amplifier near -85 dBFS. Microphones of one field
+// are never that far apart in level.
+static const float faint = 1e-8f; // -80 dBFS mean square
+static const float apart = 1e3f;  // 30 dB
+
+static const float notice_s = 0.1f;   // wrong for this long is a fault
+static const float brief_s  = 0.005f; // without sound for less is a chance
+static const float wild_s   = 0.01f;  // what no microphone gives rings on in the bands
+static const float shown_s  = 1.0f;   // what lasts no time is shown for this long
+static const float hot      = 16.0f;  // +24 dBFS comes from no converter
+
+/// Ticks for which a microphone has been missing, for its mean square and that of the other
+static float
+missing(const float ticks, const float level, const float other, const float notice)
+{
+  const bool alone = level < faint && (other > apart * level || ticks > notice);
+  return level < silent || alone ? ticks + FH_HOP_TICKS : 0.0f;
+}
+
+/// Whether a microphone is the ambient at any level within 20 dB, turned over or not: by Cauchy and Schwarz, the squared
+/// sum of products reaches the product of the sums of squares only where the signals are alike
+static bool
+alike(const FhInputs* const in, const int mic)
+{
+  const float a = in->squares[mic];
+  const float b = in->squares[FH_MIC_AMBIENT];
+  const float c = 0.5f * (a + b - in->apart[mic]);
+  return c * c >= (1.0f - 3e-5f) * a * b && a < 100.0f * b && b < 100.0f * a;
+}
+
+/// Ticks left of a time that begins anew with every hop of which `now` is true
+static float
+since(const float left, const bool now, const float ticks)
+{
+  return now ? ticks : left > 0.0f ? left - FH_HOP_TICKS : 0.0f;
+}
+
+static FhFault
+name(const FhEngine* const e)
+{
+  const FhFaults* const f      = &e->faults;
+  const float           notice = notice_s * e->ticks_per_second;
+  return f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
+         : f->same > notice     ? FH_FAULT_AMBIENT_IS_CLOSE
+         : f->no_close > notice ? FH_FAULT_NO_CLOSE
+         : f->clipped > 0.0f    ? FH_FAULT_CLIPPING
+                                : FH_FAULT_NONE;
+}
 
 void
 fh_faults_hop(FhEngine* const e)
@@ -15,26 +61,23 @@ fh_faults_hop(FhEngine* const e)
   const FhInputs* const in = &e->inputs;
   FhFaults* const       f  = &e->faults;
 
+  const float second  = e->ticks_per_second;
+  const float notice  = notice_s * second;
+  const float close   = in->squares[0] + in->squares[1];
   const float ambient = in->squares[FH_MIC_AMBIENT];
-  const float closes  = in->squares[0] + in->squares[1];
+  f->no_ambient       = missing(f->no_ambient, ambient, close, notice);
+  f->no_close         = missing(f->no_close, close, ambient, notice);
 
-  bool alike   = in->apart[0] <= same * ambient;
-  bool clipped = in->peak[0] >= clip || in->peak[FH_MIC_AMBIENT] >= clip;
-  if (e->closes > 1u) {
-    alike   = alike || in->apart[1] <= same * ambient;
-    clipped = clipped || in->peak[1] >= clip;
-  }
+  const bool pair    = e->closes > 1u;
+  const bool same    = alike(in, 0) || (pair && alike(in, 1));
+  const bool wild    = in->peak[FH_MIC_AMBIENT] >= hot;
+  const bool clipped = in->clipped || in->peak[0] >= hot || in->peak[1] >= hot || wild;
+  f->same            = ambient < silent ? f->same : same ? f->same + FH_HOP_TICKS : 0.0f;
+  f->clipped         = since(f->clipped, clipped, shown_s * second);
+  f->squashed        = since(f->squashed, clipped, FH_SETTLE_S * second);
+  f->wild            = since(f->wild, wild, wild_s * second);
 
-  const float hop = FH_HOP_TICKS;
-  f->no_ambient   = ambient < silent ? f->no_ambient + hop : 0.0f;
-  f->same         = ambient < silent ? f->same : alike ? f->same + hop : 0.0f;
-  f->no_close     = closes < silent ? f->no_close + hop : 0.0f;
-  f->clipped      = clipped ? shown_s * e->ticks_per_second : f->clipped > 0.0f ? f->clipped - hop : 0.0f;
-
-  const float notice = notice_s * e->ticks_per_second;
-  f->fault           = f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
-                       : f->same > notice     ? FH_FAULT_AMBIENT_IS_CLOSE
-                       : f->no_close > notice ? FH_FAULT_NO_CLOSE
-                       : f->clipped > 0.0f    ? FH_FAULT_CLIPPING
-                                              : FH_FAULT_NONE;
+  const bool wrong = f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
+  f->settle        = since(f->settle, wrong, FH_SETTLE_S * second);
+  f->fault         = name(e);
 }

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #define FH_ROOT_2 1.41421356f
+#define FH_FULL_SCALE 0.999f
 
 #define FH_PASTE_(a, b) a##b
 #define FH_PASTE(a, b) FH_PASTE_(a, b)
@@ -270,7 +271,13 @@ measure_input(FhKernel* const k, const int mic)
     const fh_v4 apart = x[i] - ambient[i];
     heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
     heard.apart       = fh_v4_fma(apart, apart, heard.apart);
-    heard.peak        = larger4((fh_v4)((fh_i4)x[i] & 0x7fffffff), heard.peak);
+
+    const fh_v4 size  = (fh_v4)((fh_i4)x[i] & 0x7fffffff);
+    const fh_v4 one   = __builtin_shufflevector(heard.last, x[i], 3, 4, 5, 6); // a sample ago
+    const fh_v4 two   = __builtin_shufflevector(heard.last, x[i], 2, 3, 4, 5);
+    heard.peak        = larger4(size, heard.peak);
+    heard.clipped |= (x[i] == one) & (x[i] == two) & (size >= FH_FULL_SCALE);
+    heard.last = x[i];
   }
   k->heard[mic] = heard;
 }

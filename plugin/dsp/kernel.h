@@ -41,6 +41,8 @@ typedef struct {
   fh_v4 squares;
   fh_v4 apart; ///< Squares of microphone less ambient
   fh_v4 peak;  ///< Largest magnitude
+  fh_v4 last;  ///< The last four samples
+  fh_i4 clipped; ///< Set where three samples in a row were alike and at full scale
 } FhHeard;
 
 /// One frame of the delay lines

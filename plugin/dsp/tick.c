@@ -8,11 +8,15 @@
 static FhWatch
 watch(const FhEngine* const e)
 {
-  if (e->faults.no_ambient > 0.0f || e->faults.same > 0.0f || e->faults.no_close > 0.0f) {
+  const FhFaults* const f = &e->faults;
+  if (f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
     return FH_WATCH; // nothing to be learnt from this hop
   }
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     return FH_WATCH_LEARN;
+  }
+  if (f->squashed > 0.0f && e->learning.mode == FH_LEARN_OFF) {
+    return FH_WATCH; // nobody asked to follow a level that is cut off
   }
   if (e->decision.state == FH_STATE_CLOSED) {
     return FH_WATCH_REST;
@@ -86,12 +90,15 @@ static void
 hear(FhEngine* const e)
 {
   const float mean = 1.0f / (float)(FH_HOP_TICKS * e->tick);
+  fh_i4       clipped = {0};
   for (int mic = 0; mic < FH_MICS; ++mic) {
     const FhHeard* const h = &e->kernel.heard[mic];
     e->inputs.squares[mic] = sum(h->squares) * mean;
     e->inputs.apart[mic]   = sum(h->apart) * mean;
     e->inputs.peak[mic]    = fh_most(fh_most(h->peak[0], h->peak[1]), fh_most(h->peak[2], h->peak[3]));
+    clipped |= h->clipped;
   }
+  e->inputs.clipped = (clipped[0] | clipped[1] | clipped[2] | clipped[3]) != 0;
   memset(e->kernel.heard, 0, sizeof(e->kernel.heard));
 }
 
@@ -100,7 +107,8 @@ fh_engine_tick(FhEngine* const e)
 {
   const float mean = 1.0f / (float)e->tick;
 
-  e->delay[e->delay_position] = e->kernel.sums.ambient * mean;
+  const float believed        = e->faults.wild > 0.0f ? 0.0f : mean; // rather no pickup than one that mutes the soloist
+  e->delay[e->delay_position] = e->kernel.sums.ambient * believed;
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
