@@ -30,6 +30,7 @@
 /// Frames on their way through the stages
 typedef struct {
   _Alignas(32) float half[FH_MAX_TICK][4];              ///< Lanes: half, microphone; second tree
+  _Alignas(32) float between[FH_MAX_TICK][4];           ///< Likewise, first tree: from one level to the next
   _Alignas(32) float quarter[FH_TREES][FH_MAX_TICK][8]; ///< Lanes: quarter, half, microphone
   _Alignas(32) float joined[FH_MAX_TICK][8];            ///< Likewise, first tree
   float out[2][FH_MAX_TICK];                            ///< Per close microphone
@@ -97,6 +98,10 @@ split_halves(Split4* const s, const fh_v4 halves, float* const quarters)
   store4(quarters + 4, high);
 }
 
+#if FH_WIDE == 8
+#include "dsp/kernel_wide.inc"
+#else
+
 /// First two levels of the tree
 static inline void
 split_top(FhKernel* const k, Work* const w, const uint32_t trees, const uint32_t n)
@@ -115,6 +120,32 @@ split_top(FhKernel* const k, Work* const w, const uint32_t trees, const uint32_t
   keep_split4(&k->bands.top_state, 0, &root);
   keep_split4(&k->bands.top_state, 4, &half);
 }
+
+/// Join the quarters to halves and those to the whole
+static inline void
+join_halves(FhKernel* const k, Work* const w, const uint32_t n)
+{
+  Section4 c[FH_ALIGNS];
+  State4   s[FH_ALIGNS];
+  for (int j = 0; j < FH_ALIGNS; ++j) {
+    c[j] = load_section4(&k->bands.align[j], 0);
+    s[j] = load_state4(&k->bands.align_state[j], 0);
+  }
+  for (uint32_t i = 0; i < n; ++i) {
+    fh_v4 x = load4(w->joined[i]) + load4(w->joined[i] + 4);
+    for (int j = 0; j < FH_ALIGNS; ++j) {
+      x = align4(&c[j], &s[j], x);
+    }
+    x += __builtin_shufflevector(x, x, 2, 3, 0, 1);
+    w->out[0][i] = x[0];
+    w->out[1][i] = x[1];
+  }
+  for (int j = 0; j < FH_ALIGNS; ++j) {
+    keep_state4(&k->bands.align_state[j], 0, s[j]);
+  }
+}
+
+#endif
 
 static inline void
 split_other_halves(FhKernel* const k, Work* const w, const uint32_t n)
@@ -197,30 +228,6 @@ weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n, const bool la
 
 #undef V
 #undef WIDE_FMA
-
-/// Join the quarters to halves and those to the whole
-static inline void
-join_halves(FhKernel* const k, Work* const w, const uint32_t n)
-{
-  Section4 c[FH_ALIGNS];
-  State4   s[FH_ALIGNS];
-  for (int j = 0; j < FH_ALIGNS; ++j) {
-    c[j] = load_section4(&k->bands.align[j], 0);
-    s[j] = load_state4(&k->bands.align_state[j], 0);
-  }
-  for (uint32_t i = 0; i < n; ++i) {
-    fh_v4 x = load4(w->joined[i]) + load4(w->joined[i] + 4);
-    for (int j = 0; j < FH_ALIGNS; ++j) {
-      x = align4(&c[j], &s[j], x);
-    }
-    x += __builtin_shufflevector(x, x, 2, 3, 0, 1);
-    w->out[0][i] = x[0];
-    w->out[1][i] = x[1];
-  }
-  for (int j = 0; j < FH_ALIGNS; ++j) {
-    keep_state4(&k->bands.align_state[j], 0, s[j]);
-  }
-}
 
 /// Pass the input through the delay lines, whose bands have been done already
 static inline void
