@@ -15,6 +15,8 @@ static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRAS
 // How much more than the longest a shorter look must show
 static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 0.5f, [FH_PATH_NOTE] = 0.5f};
 
+static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves alone
+
 static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
 
 static float
@@ -119,8 +121,19 @@ fh_detector_refresh(FhDetector* const d)
     p->coupling = coupling(d, p);
     p->weight   = raw / whole;
     p->least    = 1e-9f / whole;
+    p->calm     = fh_undb(rare[0]);
+    p->upper    = 1.0f / (fh_v8_sum(p->weight * upper_bands) + 1e-9f);
     p->rest     = p->key.mid[0] + fh_quantiles_rare(&p->key)[0] + extra_db[i];
   }
+}
+
+/// Key weights, without the two lowest bands while the lowest is far out: wind does that, and few soloists, who then
+/// stand out above as well
+static inline fh_v8
+trusted(const FhPath* const p)
+{
+  const fh_v8 above = p->weight * upper_bands * p->upper;
+  return fh_v8_select(fh_v8_set(p->over[0]) > p->calm, above, p->weight);
 }
 
 /// Excess over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An early look
@@ -133,10 +146,11 @@ compare(FhDetector* const d, const int path)
 
   p->pickup = pickup;
   p->over   = (p->average.close + quiet) / (pickup + quiet);
+  const fh_v8 weight = trusted(p);
   if (path == FH_PATH_ONSET) {
-    p->key_excess = fh_db(fh_v8_sum(p->weight * p->over) + p->least);
+    p->key_excess = fh_db(fh_v8_sum(weight * p->over) + p->least);
   } else {
-    p->key_excess = 2.0f * fh_db(fh_v8_sum(p->weight * fh_v8_sqrt(p->over)) + p->least);
+    p->key_excess = 2.0f * fh_db(fh_v8_sum(weight * fh_v8_sqrt(p->over)) + p->least);
   }
 }
 
@@ -194,11 +208,14 @@ onset_average(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   m->ambient = d->held;
 }
 
-/// How far the ratio stands from the learnt median in the band where it does so least, and in the third from there
+/// How far the ratios stand from the learnt medians
 ///
-/// A soloist leaves some bands alone; a changed level moves all.
+/// A soloist leaves some bands alone, wind many; a changed level moves all.
 typedef struct {
-  float least, third; ///< dB
+  float least; ///< In the band where it stands lowest, dB
+  float third; ///< In the third band from there
+  float above; ///< Share of the bands that stand far above what they did while learning
+  float below; ///< Share of the bands that stand far below it
 } FhCommon;
 
 static FhCommon
@@ -207,6 +224,8 @@ common_move(const FhDetector* const d)
   const FhPath* const p    = &d->path[FH_PATH_PHRASE];
   const fh_v8         move = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet)) - p->ratio.mid - d->shift;
   const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
+  const fh_v8         none = fh_v8_set(0.0f);
+  const float         each = 1.0f / fh_v8_sum(d->usable);
 
   float sorted[3] = {1e3f, 1e3f, 1e3f};
   for (int k = 0; k < FH_BANDS; ++k) {
@@ -215,7 +234,10 @@ common_move(const FhDetector* const d)
       order(&sorted[i], &v);
     }
   }
-  return (FhCommon){sorted[0], sorted[2]};
+  return (FhCommon){.least = sorted[0],
+                    .third = sorted[2],
+                    .above = each * fh_v8_sum(fh_v8_select(move > 1.6f * p->ratio.high + 1.0f, d->usable, none)),
+                    .below = each * fh_v8_sum(fh_v8_select(move < 1.6f * p->ratio.low - 1.0f, d->usable, none))};
 }
 
 /// Follow what moves all bands alike: a trim, a fader, the band coming nearer.
@@ -229,22 +251,23 @@ track_shift(FhDetector* const d, const FhCommon move, const bool playing)
   const float hop    = 1.0f / d->hops_per_second;
   const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
   const float off    = move.third - d->common.mid[0];
-  const bool  above  = playing ? move.least > 3.0f : off > fh_most(d->common.top[0], 2.0f) + 1.0f;
-  const bool  below  = off < fh_least(2.0f * d->common.low[0], -2.0f) - 1.0f;
+  const bool  above  = playing ? move.least > 3.0f : move.above > 0.7f;
+  const bool  below  = move.below > 0.7f;
 
   d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
   d->beyond_s += above ? hop : below ? -hop : 0.0f;
-  if ((above || below) && fabsf(d->beyond_s) > (playing ? 0.2f : 1.0f)) {
+  if ((above || below) && fabsf(d->beyond_s) > (playing ? 0.2f : 0.5f)) {
     d->lifted_s += hop;
   } else {
     d->lifted_s = 0.0f;
   }
   if (d->lifted_s > (playing && above ? 0.6f * d->track_s : 0.0f)) {
-    d->catch_s = 1.0f;
+    d->catch_s = 2.0f;
   }
   if (d->catch_s > 0.0f) {
-    d->catch_s -= hop;
-    d->shift += (off > 0.0f ? 8.0f : -8.0f) * hop;
+    const float way = d->beyond_s > 0.0f ? 1.0f : -1.0f;
+    d->catch_s      = way * off > 0.0f ? d->catch_s - hop : 0.0f; // until there
+    d->shift += way * 12.0f * hop;
   } else if (!playing) {
     d->shift += (off > 0.0f ? 1.0f : -1.0f) * hop * spread / (4.0f * d->track_s);
   }
@@ -332,7 +355,7 @@ watch_common(FhDetector* const d, const bool counts, const FhWatch watch)
   fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), model, limit);
   if (counts) {
     d->band_level += (ambient - d->band_level) / (8.0f * d->hops_per_second);
-    if (!model && ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 4.0f * fh_v8_sum(d->floor)) {
+    if (!model && ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 10.0f * fh_v8_sum(d->floor)) {
       track_shift(d, move, watch != FH_WATCH_REST);
     }
   }

@@ -30,6 +30,8 @@ typedef struct {
   FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
+  float       calm;       ///< Power ratio in the lowest band beyond which wind is taken to blow
+  float       upper;      ///< What makes the weights without the two lowest bands add up to 1
   float       key_excess; ///< The same over the key bands as one figure, dB
 
   // From what was learnt, made anew once a hop
