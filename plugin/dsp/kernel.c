@@ -260,13 +260,6 @@ give_out(const FhKernel* const       k,
   }
 }
 
-static inline fh_v4
-larger4(const fh_v4 a, const fh_v4 b)
-{
-  const fh_i4 more = a > b;
-  return (fh_v4)((more & (fh_i4)a) | (~more & (fh_i4)b));
-}
-
 /// Sum the input over the whole tick at once
 static inline void
 measure_input(FhKernel* const k, const int mic)
@@ -282,7 +275,7 @@ measure_input(FhKernel* const k, const int mic)
     const fh_v4 size  = (fh_v4)((fh_i4)x[i] & 0x7fffffff);
     const fh_v4 one   = __builtin_shufflevector(heard.last, x[i], 3, 4, 5, 6); // a sample ago
     const fh_v4 two   = __builtin_shufflevector(heard.last, x[i], 2, 3, 4, 5);
-    heard.peak        = larger4(size, heard.peak);
+    heard.peak        = fh_v4_max(size, heard.peak);
     heard.clipped |= (x[i] == one) & (x[i] == two) & (size >= FH_FULL_SCALE);
     heard.last = x[i];
   }

@@ -51,6 +51,18 @@ fh_v4_fma(const fh_v4 a, const fh_v4 b, const fh_v4 c)
 #endif
 }
 
+/// The larger; b where either is not a number
+static inline fh_v4
+fh_v4_max(const fh_v4 a, const fh_v4 b)
+{
+#if defined(__SSE2__)
+  return (fh_v4)_mm_max_ps((__m128)a, (__m128)b);
+#else
+  const fh_i4 more = a > b;
+  return (fh_v4)((more & (fh_i4)a) | (~more & (fh_i4)b));
+#endif
+}
+
 static inline fh_v8
 fh_v8_fma(const fh_v8 a, const fh_v8 b, const fh_v8 c)
 {
