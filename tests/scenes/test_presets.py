@@ -3,8 +3,9 @@
 # SPDX-License-Identifier: ISC
 """Every factory preset on the scenes of its family: no worse there than the defaults. test_presets.py FH-SCORE FOLDER
 
-Sampled instruments, solo 10 dB over the pickup. A preset may give up at most 0.15 dB of SI-SDR, may miss at most one
-percent more of the playing time, and may open falsely in at most 2 % of the resting time, or 1 % more than the defaults.
+Sampled instruments, solo 10 dB over the pickup, two pieces of music. A preset may give up at most 0.15 dB of SI-SDR; what it
+misses of the playing time and opens falsely in the resting time may be one percent more in sum, for a preset may trade the two.
+One false opening is about one percent of the resting time of one piece.
 """
 
 import json
@@ -41,7 +42,7 @@ MEASURES = ("gained_db", "missed_percent", "false_percent")
 
 def score(command, scenes, settings):
     """Means of the measures over the scenes."""
-    words = [command, "--scenes", scenes, "--ratios", "10", "--json"]
+    words = [command, "--scenes", scenes, "--ratios", "10", "--seeds", "1,2", "--json"]
     words += [word for setting in settings for word in ("--set", setting)]
     done = subprocess.run(words, capture_output=True, text=True)
     if done.returncode:
@@ -70,8 +71,7 @@ def main():
         worse = (
             len(settings) < 5
             or after[0] < before[0] - 0.15
-            or after[1] > before[1] + 1.0
-            or after[2] > max(2.0, before[2] + 1.0)
+            or after[1] + after[2] > before[1] + before[2] + 1.0
         )
         failed += worse
         pairs = "".join("   %7.2f -> %7.2f" % pair for pair in zip(before, after))
