@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 #include "dsp/detector.h"
+#include "dsp/tracking.h"
 
 #include <math.h>
 #include <string.h>
@@ -16,6 +17,8 @@ static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRAS
 static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 0.5f, [FH_PATH_NOTE] = 0.5f};
 
 static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves alone
+
+static const float unsure_db = 1.5f; // asked for beyond the margin where the field was never learnt by request
 
 static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
 
@@ -162,7 +165,7 @@ evidence(const FhDetector* const d)
   for (int p = 0; p < FH_PATHS; ++p) {
     most = fh_most(d->path[p].key_excess - d->path[p].rest, most);
   }
-  return most;
+  return d->learnt ? most : most - unsure_db;
 }
 
 /// Let a path learn from what it sees now, if it counts
@@ -182,14 +185,6 @@ watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const 
 }
 
 static inline void
-order(float* const a, float* const b)
-{
-  const float least = fh_least(*a, *b);
-  *b                = fh_most(*a, *b);
-  *a                = least;
-}
-
-static inline void
 one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 ambient)
 {
   m->close   = close + pole * (m->close - close);
@@ -206,71 +201,6 @@ onset_average(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   d->held    = fh_v8_max(d->held, d->onset.ambient);
   m->close   = d->onset.close;
   m->ambient = d->held;
-}
-
-/// How far the ratios stand from the learnt medians
-///
-/// A soloist leaves some bands alone, wind many; a changed level moves all.
-typedef struct {
-  float least; ///< In the band where it stands lowest, dB
-  float third; ///< In the third band from there
-  float above; ///< Share of the bands that stand far above what they did while learning
-  float below; ///< Share of the bands that stand far below it
-} FhCommon;
-
-static FhCommon
-common_move(const FhDetector* const d)
-{
-  const FhPath* const p    = &d->path[FH_PATH_PHRASE];
-  const fh_v8         move = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet)) - p->ratio.mid - d->shift;
-  const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
-  const fh_v8         none = fh_v8_set(0.0f);
-  const float         each = 1.0f / fh_v8_sum(d->usable);
-
-  float sorted[3] = {1e3f, 1e3f, 1e3f};
-  for (int k = 0; k < FH_BANDS; ++k) {
-    float v = x[k];
-    for (int i = 0; i < 3; ++i) {
-      order(&sorted[i], &v);
-    }
-  }
-  return (FhCommon){.least = sorted[0],
-                    .third = sorted[2],
-                    .above = each * fh_v8_sum(fh_v8_select(move > 1.6f * p->ratio.high + 1.0f, d->usable, none)),
-                    .below = each * fh_v8_sum(fh_v8_select(move < 1.6f * p->ratio.low - 1.0f, d->usable, none))};
-}
-
-/// Follow what moves all bands alike: a trim, a fader, the band coming nearer.
-///
-/// Only while the band plays: crowd and wind alone reach the microphones in another ratio. Within what was seen while
-/// learning, the median is followed slowly, and only at rest. Beyond that, or all bands lifted while the gate is open, for
-/// a while it is another level, caught up with in a second.
-static void
-track_shift(FhDetector* const d, const FhCommon move, const bool playing)
-{
-  const float hop    = 1.0f / d->hops_per_second;
-  const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
-  const float off    = move.third - d->common.mid[0];
-  const bool  above  = playing ? move.least > 3.0f : move.above > 0.7f;
-  const bool  below  = move.below > 0.7f;
-
-  d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
-  d->beyond_s += above ? hop : below ? -hop : 0.0f;
-  if ((above || below) && fabsf(d->beyond_s) > (playing ? 0.2f : 0.5f)) {
-    d->lifted_s += hop;
-  } else {
-    d->lifted_s = 0.0f;
-  }
-  if (d->lifted_s > (playing && above ? 0.6f * d->track_s : 0.0f)) {
-    d->catch_s = 2.0f;
-  }
-  if (d->catch_s > 0.0f) {
-    const float way = d->beyond_s > 0.0f ? 1.0f : -1.0f;
-    d->catch_s      = way * off > 0.0f ? d->catch_s - hop : 0.0f; // until there
-    d->shift += way * 12.0f * hop;
-  } else if (!playing) {
-    d->shift += (off > 0.0f ? 1.0f : -1.0f) * hop * spread / (4.0f * d->track_s);
-  }
 }
 
 /// Where the soloist stands out, while there is evidence of one
@@ -342,32 +272,14 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   return true;
 }
 
-/// Track what all bands share, as far as the soloist leaves it
-static void
-watch_common(FhDetector* const d, const bool counts, const FhWatch watch)
-{
-  const FhPath* const p       = &d->path[FH_PATH_PHRASE];
-  const FhCommon      move    = common_move(d);
-  const float         ambient = fh_v8_sum(p->average.ambient);
-  const bool          model   = counts && (watch == FH_WATCH_LEARN || !d->known);
-  const float limit = watch == FH_WATCH_LEARN ? 1e9f : fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START);
-
-  fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), model, limit);
-  if (counts) {
-    d->band_level += (ambient - d->band_level) / (8.0f * d->hops_per_second);
-    if (!model && ambient > 0.3f * d->band_level && fh_v8_sum(p->average.close) > 10.0f * fh_v8_sum(d->floor)) {
-      track_shift(d, move, watch != FH_WATCH_REST);
-    }
-  }
-}
-
 void
 fh_detector_hop(FhDetector* const d, const FhWatch watch)
 {
+  const bool heard    = watch != FH_WATCH;
   const bool learning = watch == FH_WATCH_LEARN;
-  const bool tracking = d->track_s > 0.0f && watch != FH_WATCH && watch != FH_WATCH_LEARN;
-  const bool rest     = watch == FH_WATCH_REST && d->evidence < -2.0f;
-  const bool model    = learning || (tracking && !d->learnt && (rest || !d->known));
+  const bool tracking = fh_tracking_band_plays(d, heard) && d->track_s > 0.0f && !learning;
+  const bool first    = learning || (tracking && !d->known);
+  const bool model    = first || (tracking && !d->learnt && d->evidence < 0.0f);
 
   for (int p = 0; p < FH_PATHS; ++p) {
     if (d->blocks[p]) {
@@ -376,8 +288,8 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
     }
     watch_path(d, &d->path[p], model, learning);
   }
-  update_floor(d, watch != FH_WATCH);
-  watch_common(d, learning || tracking, watch);
+  update_floor(d, heard);
+  fh_tracking_hop(d, first, learning, tracking && !first, watch != FH_WATCH_REST);
   if (model) {
     d->seen_s += 1.0f / d->hops_per_second;
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);

@@ -93,6 +93,7 @@ typedef struct {
   float lifted_s;     ///< For how long without a gap
   float catch_s;      ///< Time left to catch up with another level
   float band_level;   ///< Mean square of the ambient microphone over some seconds
+  float band_hops;    ///< Hops that count toward it
   bool  learnt;       ///< By request or restored: from then on tracking only moves the shift
 
   float seen_s;     ///< Time with a field to look at since nothing was known
