@@ -18,7 +18,8 @@ static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 0.5f, [FH_PATH_NOTE] 
 
 static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves alone
 
-static const float unsure_db = 1.5f; // asked for beyond the margin where the field was never learnt by request
+// Where nobody asked to learn, a soloist may have played all along and raised what seems to be rest: at most this, dB
+static const float unsure_db[FH_PATHS] = {6.0f, 4.0f, 2.0f};
 
 static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
 
@@ -104,12 +105,12 @@ fh_detector_learn(FhDetector* const d)
   d->seen_s            = 0.0f;
 }
 
-/// The median ratio; before anything is known, judged from the low end, which a soloist moves least
+/// The median ratio; where nobody asked to learn, judged from the low end, which a soloist moves least
 static inline fh_v8
 coupling(const FhDetector* const d, const FhPath* const p)
 {
   const fh_v8 careful = fh_v8_min(p->ratio.mid, p->ratio.mid + p->ratio.low + 4.0f);
-  return fh_v8_undb((d->known ? p->ratio.mid : careful) + (d->trim + d->shift));
+  return fh_v8_undb((d->learnt ? p->ratio.mid : careful) + (d->trim + d->shift));
 }
 
 void
@@ -126,7 +127,8 @@ fh_detector_refresh(FhDetector* const d)
     p->least    = 1e-9f / whole;
     p->calm     = fh_undb(rare[0]);
     p->upper    = 1.0f / (fh_v8_sum(p->weight * upper_bands) + 1e-9f);
-    p->rest     = p->key.mid[0] + fh_quantiles_rare(&p->key)[0] + extra_db[i];
+    p->rest     = p->key.mid[0] + fh_quantiles_rare(&p->key)[0];
+    p->rest     = (d->learnt ? p->rest : fh_least(p->rest, unsure_db[i])) + extra_db[i];
   }
 }
 
@@ -165,14 +167,14 @@ evidence(const FhDetector* const d)
   for (int p = 0; p < FH_PATHS; ++p) {
     most = fh_most(d->path[p].key_excess - d->path[p].rest, most);
   }
-  return d->learnt ? most : most - unsure_db;
+  return most;
 }
 
 /// Let a path learn from what it sees now, if it counts
 static void
 watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const bool learning)
 {
-  const float limit = learning ? 1e9f : fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START);
+  const float limit = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
   const fh_v8 ratio = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet));
   if (counts && d->seen_s < 0.1f) { // the averages fill first
     fh_quantiles_start(&p->ratio, ratio);
@@ -279,7 +281,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
   const bool learning = watch == FH_WATCH_LEARN;
   const bool tracking = fh_tracking_band_plays(d, heard) && d->track_s > 0.0f && !learning;
   const bool first    = learning || (tracking && !d->known);
-  const bool model    = first || (tracking && !d->learnt && d->evidence < 0.0f);
+  const bool model    = learning || (tracking && !d->learnt);
 
   for (int p = 0; p < FH_PATHS; ++p) {
     if (d->blocks[p]) {
@@ -289,7 +291,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
     watch_path(d, &d->path[p], model, learning);
   }
   update_floor(d, heard);
-  fh_tracking_hop(d, first, learning, tracking && !first, watch != FH_WATCH_REST);
+  fh_tracking_hop(d, first, learning, tracking && d->learnt, watch != FH_WATCH_REST);
   if (model) {
     d->seen_s += 1.0f / d->hops_per_second;
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
