@@ -125,7 +125,7 @@ fh_engine_tick(FhEngine* const e)
   }
   fh_duck_tick(&e->duck, e->detector.duck.close, fh_detector_pickup(&e->detector));
 
-  if (hop) {
+  if (e->detector.filled == FH_HOP_TICKS / 2) { // between two hops, so that no block bears it all
     fh_learning_hop(e);
     fh_meters_hop(e);
     ++e->news;
