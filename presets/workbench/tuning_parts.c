@@ -74,7 +74,7 @@ fh_tune_key(FhTuning* const t)
   if (!try_key(t, low, high, &start)) {
     return false;
   }
-  double best = start + 1.0; // less is within the luck of one take
+  double best = start + 2.0; // less is within the luck of one take
   double most = start;
   for (size_t i = 0; i < KEYS; ++i) {
     double worth = 0.0;
@@ -133,11 +133,12 @@ search(FhTuning* const      t,
   return best;
 }
 
-/// Margin and hysteresis by what the take shows; where it leaves them free, a third of the room that soft notes leave
+/// Margin and hysteresis by what the take shows: not under the default, as one take shows too little of the field to know
+/// how seldom it would open the gate then; where it leaves them free, a third of the room that soft notes leave
 bool
 fh_tune_margin(FhTuning* const t)
 {
-  static const float margins[]  = {-1.0f, 0.0f, 0.5f, 1.0f, 2.0f, 3.0f, 4.5f, 6.0f};
+  static const float margins[]  = {1.0f, 1.5f, 2.0f, 3.0f, 4.5f, 6.0f};
   static const float hysteres[] = {0.5f, 1.0f, 2.0f, 3.0f};
   FhEvidence         e;
   if (!fh_tuning_try(t, t->settings, &e, NULL)) {
@@ -145,7 +146,7 @@ fh_tune_margin(FhTuning* const t)
   }
   const double reach = e.soft + (double)t->settings[FH_OPEN_MARGIN];
   const double room  = fmin(fmax(reach / 3.0, (double)t->start[FH_OPEN_MARGIN]), 4.5);
-  const int    m     = search(t, FH_OPEN_MARGIN, margins, 8, room, &e);
+  const int    m     = search(t, FH_OPEN_MARGIN, margins, 6, room, &e);
   if (m < 0) {
     return false;
   }
