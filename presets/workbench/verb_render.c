@@ -88,16 +88,38 @@ parse(const int argc, char** const argv, Options* const o)
   return parsed;
 }
 
+/// Suffix of a file's name with its dot, or an empty text
+static const char*
+suffix_of(const char* const path)
+{
+  const char* const slash = strrchr(path, '/');
+  const char* const dot   = strrchr(slash ? slash : path, '.');
+  return dot ? dot : "";
+}
+
 /// TAKE with -fronthash before its suffix; formats that are not written become WAV
 static bool
 default_output(const char* const take, char output[FH_PATH_MAX])
 {
-  const char* const slash = strrchr(take, '/');
-  const char* const dot   = strrchr(slash ? slash : take, '.');
-  const int         stem  = dot ? (int)(dot - take) : (int)strlen(take);
-  const char* const kept  = dot && (!strcasecmp(dot, ".wav") || !strcasecmp(dot, ".flac")) ? dot : ".wav";
+  const char* const suffix = suffix_of(take);
+  const int         stem   = (int)(strlen(take) - strlen(suffix));
+  const char* const kept   = !strcasecmp(suffix, ".wav") || !strcasecmp(suffix, ".flac") ? suffix : ".wav";
   if ((size_t)snprintf(output, FH_PATH_MAX, "%.*s-fronthash%s", stem, take, kept) >= FH_PATH_MAX) {
     return fh_complain("the file name is too long; name a shorter one with --output");
+  }
+  return true;
+}
+
+/// Refuse names that promise another format than is written
+static bool
+check_suffixes(const Options* const o, const char* const output)
+{
+  const char* const sound = suffix_of(output);
+  if (*sound && strcasecmp(sound, ".wav") && strcasecmp(sound, ".flac")) {
+    return fh_complain("%s: only .wav and .flac are written; name such a file with --output", output);
+  }
+  if (o->picture && strcasecmp(suffix_of(o->picture), ".png")) {
+    return fh_complain("%s: pictures are written as PNG; name a .png file with --picture", o->picture);
   }
   return true;
 }
@@ -118,7 +140,7 @@ check_names(const Options* const o, const char* const output)
   if (o->picture && (!strcmp(o->picture, output) || fh_same_file(o->picture, output))) {
     return fh_complain("%s cannot be sound and picture; name two files", output);
   }
-  return true;
+  return check_suffixes(o, output);
 }
 
 /// Start the plugin as the options say and let it learn

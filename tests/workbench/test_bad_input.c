@@ -98,7 +98,8 @@ static const Bad bad_outputs[] = {
   {"fronthash render take.wav --output out.wav --picture out.wav", "cannot be sound and picture"},
   {"fronthash render take.wav --output out.wav --picture take.wav --replace", "is the recording itself"},
   {"fronthash render take.wav --output out.wav --picture none/p.png", "none/p.png cannot be written"},
-  {"fronthash render take.wav --output out.wav --picture text.wav", "text.wav is there already"},
+  {"fronthash render take.wav --output out.wav --picture p.jpg", "p.jpg: pictures are written as PNG"},
+  {"fronthash render take.wav --output out.mp3", "out.mp3: only .wav and .flac are written"},
   {"fronthash render take.wav --output out.xyz/out.wav", "cannot be written"},
   // A limit on the size of files meets the command as a full disk would: 100 KiB for sound, 8 KiB for a picture
   {"(ulimit -f 100; fronthash render take.wav --output out.wav)", "out.wav cannot be written to its end"},
