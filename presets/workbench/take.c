@@ -12,6 +12,7 @@
 
 #define WARM_UP 1.0   // s before a stretch, for filters and averages to settle
 #define SHORTEST_LEARN 1.0 // s; the plugin ignores less
+#define FIRST_SOUND 0.5 // s from the start within which a take may still be too soft to hear
 #define MAX_SLACK 1.0 // s by which the two files of one recording may differ
 
 double
@@ -187,6 +188,21 @@ run_block(FhHost* const host, const FhTake* const take, FhRun* const run, FhAudi
   return n;
 }
 
+/// The plugin waits for its first sound and calls that a missing ambient: in a take that begins softly, no fault
+static void
+forgive_start(FhRun* const run)
+{
+  size_t waiting = 0;
+  while (waiting < run->frame_count && lrintf(run->frames[waiting].v[FH_FAULT]) == FH_FAULT_NO_AMBIENT) {
+    ++waiting;
+  }
+  if (waiting < run->frame_count && run->frames[waiting].seconds < FIRST_SOUND) {
+    for (size_t i = 0; i < waiting; ++i) {
+      run->frames[i].v[FH_FAULT] = (float)FH_FAULT_NONE;
+    }
+  }
+}
+
 bool
 fh_take_run(FhHost* const host, const FhTake* const take, FhRun* const run)
 {
@@ -215,6 +231,7 @@ fh_take_run(FhHost* const host, const FhTake* const take, FhRun* const run)
   }
   fh_progress_end(&progress);
   run->frame_count = frame;
+  forgive_start(run);
   fh_audio_free(&scratch);
   return true;
 }
