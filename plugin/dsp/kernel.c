@@ -292,10 +292,11 @@ measure_input(FhKernel* const k, const int mic)
   const fh_v4* const ambient = (const fh_v4*)(const void*)k->recent[FH_MIC_AMBIENT];
   FhHeard            heard   = k->heard[mic];
   const fh_v4 offset = fh_v4_set(k->offset[mic]);
+  const fh_v4 off    = fh_v4_set(k->offset[FH_MIC_AMBIENT]);
   fh_v4       sum    = {0};
   for (uint32_t i = 0; 4 * i < k->tick; ++i) {
     const fh_v4 still = x[i] - offset;
-    const fh_v4 apart = x[i] - ambient[i];
+    const fh_v4 apart = still - (ambient[i] - off);
     sum += x[i];
     heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
     heard.still       = fh_v4_fma(still, still, heard.still);

@@ -40,7 +40,7 @@ typedef struct {
 typedef struct {
   fh_v4 squares;
   fh_v4 still;   ///< Squares without the offset
-  fh_v4 apart;   ///< Squares of microphone less ambient
+  fh_v4 apart;   ///< Squares of microphone less ambient, likewise
   fh_v4 peak;    ///< Largest magnitude
   fh_v4 last;    ///< The last four samples
   fh_i4 clipped; ///< Set where three samples in a row were alike and at full scale
@@ -68,7 +68,7 @@ typedef struct {
   FhLate*  late;     ///< latency + 1 frames
 
   float offset_fresh;    ///< How fast offsets follow, per tick
-  float offset[FH_MICS]; ///< What a microphone holds below some 6 Hz; kept out of all measures
+  float offset[FH_MICS]; ///< What a microphone holds below some 20 Hz; kept out of all measures
 
   FhSums  sums;           ///< Of the last whole tick
   bool    broken;         ///< Samples were not numbers or too large, since whoever reads it cleared it

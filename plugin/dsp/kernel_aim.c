@@ -15,7 +15,7 @@ fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes,
   kernel->tick   = tick;
   kernel->late   = late;
   fh_bands_init(&kernel->bands, rate);
-  kernel->offset_fresh = (float)((double)tick / (0.025 * rate)); // time constant of 25 ms: 6 Hz
+  kernel->offset_fresh = (float)((double)tick / (0.008 * rate)); // time constant of 8 ms: 20 Hz
   fh_kernel_reset(kernel);
 }
 
