@@ -152,19 +152,15 @@ compare_power_with_plain(const char* const name, const Audio* const audio, const
       }
     }
   }
-  double offset = 0.0; // kept out of the lowest band: mean of a tick through a first-order low-pass of 8 ms
   for (int tick = 0; tick < FRAMES / TICK; ++tick) {
-    double power[FH_BANDS] = {0.0}, sum = 0.0;
+    double power[FH_BANDS] = {0.0};
     for (int i = 0; i < TICK; ++i) {
       double band[FH_BANDS];
       plain_split(&split, (double)audio->in[FH_MIC_AMBIENT][tick * TICK + i], band);
-      sum += (double)audio->in[FH_MIC_AMBIENT][tick * TICK + i];
-      band[0] -= offset;
       for (int k = 0; k < FH_BANDS; ++k) {
         power[k] += band[k] * band[k];
       }
     }
-    offset += (sum / TICK - offset) * TICK / (0.008 * 48000.0);
     for (int k = 0; k < FH_BANDS; ++k) {
       const double got = (double)result->sums[tick].ambient[k];
       most = fmax(most, fabs(got - power[k]) / (power[k] + 1e-4)); // of powers above -40 dB
