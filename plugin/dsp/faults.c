@@ -97,7 +97,7 @@ fh_faults_hop(FhEngine* const e)
     f->off[mic]      = side * f->off[mic] >= 0.0f && side != 0.0f ? f->off[mic] + side : 0.0f;
   }
 
-  const bool wrong = f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
+  const bool wrong = in->broken || f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
   f->settle        = since(f->settle, wrong, FH_SETTLE_S * second);
   f->fault         = name(e);
 }

@@ -166,9 +166,11 @@ split_other_halves(FhKernel* const k, Work* const w, const uint32_t n)
 static inline fh_v8
 offset_of(const FhKernel* const k, const int tree)
 {
-  const float ambient = k->offset[FH_MIC_AMBIENT];
-  return tree ? (fh_v8){ambient}
-              : (fh_v8){k->offset[FH_MIC_CLOSE_1], k->closes > 1u ? k->offset[FH_MIC_CLOSE_2] : ambient};
+  const bool pair = k->closes > 1u;
+  fh_v8      lane = {0};
+  lane[0]         = k->offset[tree ? FH_MIC_AMBIENT : FH_MIC_CLOSE_1];
+  lane[1]         = tree ? 0.0f : k->offset[pair ? FH_MIC_CLOSE_2 : FH_MIC_AMBIENT];
+  return lane;
 }
 
 #define V FH_NAME(fh_v)
@@ -291,12 +293,12 @@ measure_input(FhKernel* const k, const int mic)
   const fh_v4* const x       = (const fh_v4*)(const void*)k->recent[mic];
   const fh_v4* const ambient = (const fh_v4*)(const void*)k->recent[FH_MIC_AMBIENT];
   FhHeard            heard   = k->heard[mic];
-  const fh_v4 offset = fh_v4_set(k->offset[mic]);
-  const fh_v4 off    = fh_v4_set(k->offset[FH_MIC_AMBIENT]);
-  fh_v4       sum    = {0};
+  const fh_v4 offset    = fh_v4_set(k->offset[mic]);
+  const fh_v4 off_apart = fh_v4_set(k->offset[mic] - k->offset[FH_MIC_AMBIENT]);
+  fh_v4       sum       = {0};
   for (uint32_t i = 0; 4 * i < k->tick; ++i) {
     const fh_v4 still = x[i] - offset;
-    const fh_v4 apart = still - (ambient[i] - off);
+    const fh_v4 apart = x[i] - ambient[i] - off_apart;
     sum += x[i];
     heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
     heard.still       = fh_v4_fma(still, still, heard.still);

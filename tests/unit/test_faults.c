@@ -225,24 +225,6 @@ check_sound(const Trial* const t)
   }
 }
 
-/// Polarity and offsets do not matter: 470 ms after one begins the gate is closed wherever it is closed without, but for 50 ms
-/// around its moves
-static void
-check_harmless(const Trial* const t)
-{
-  const FaultKind kind = t->fault->kind;
-  if (kind != CLOSE_FLIPPED && kind != AMBIENT_FLIPPED && kind < CLOSE_OFFSET) {
-    return;
-  }
-  for (unsigned i = t->first + SETTLED + 54u; i + WINDOW < t->end; ++i) {
-    bool rests = true;
-    for (unsigned j = i - WINDOW; j <= i + WINDOW; ++j) {
-      rests = rests && t->clean->block[j].closed;
-    }
-    check_trial(t, !rests || t->hit->block[i].closed, "opens in block %u", i);
-  }
-}
-
 /// Within 1 dB of what is known without the fault
 static void
 check_memory(const Trial* const t)
@@ -272,7 +254,6 @@ check_rate(const double rate, const unsigned* const firsts, const size_t count)
       run(&s, cases[c].kind, firsts[f], cases[c].blocks, &hit);
       check_port(&t);
       check_sound(&t);
-      check_harmless(&t);
       check_memory(&t);
     }
   }
@@ -302,14 +283,12 @@ faults_at_192_kHz(void** const state)
   check_rate(192000.0, (const unsigned[]){550}, 1);
 }
 
-/// Learning while a microphone is missing throughout keeps what was known; missing for a part, it learns from the rest; an
-/// offset does not matter. Another stretch of the same noise teaches the same within 1 dB.
+/// Learning while the ambient is missing throughout keeps what was known; missing for a part, it learns from the rest
 static void
 learning_in_a_fault(void** const state)
 {
   (void)state;
-  static const FaultKind kinds[] = {AMBIENT_SILENT, AMBIENT_GONE, AMBIENT_NOISE, CLOSE_SILENT,
-                                    CLOSE_NOISE,    AMBIENT_COPIED, BOTH_OFFSET};
+  static const FaultKind kinds[] = {AMBIENT_SILENT, AMBIENT_GONE, AMBIENT_NOISE, CLOSE_SILENT, CLOSE_NOISE, AMBIENT_COPIED};
   Stage                  s       = stage_new(48000.0);
   FhLearnt               before, after;
   fh_engine_get_learnt(s.rig.engine, &before);
@@ -327,17 +306,13 @@ learning_in_a_fault(void** const state)
         s.rig.controls[FH_LEARN] = (float)FH_LEARN_OFF;
         play(&s, NO_FAULT, NULL);
       } else {
-        for (unsigned i = 0; i < SETTLED; ++i) {
-          play(&s, kinds[k], NULL);
-        }
         learn(&s, kinds[k], LEARN_BLOCKS);
       }
       fh_engine_get_learnt(s.rig.engine, &after);
       assert_true(after.known > 0.0f);
-      const bool learns = part || kinds[k] == BOTH_OFFSET;
       for (int p = 0; p < FH_LOOKS; ++p) {
         for (int b = 0; b < FH_BANDS; ++b) {
-          check_near((double)after.ratio[p][0][b], (double)before.ratio[p][0][b], learns ? 1.0 : 0.05);
+          check_near((double)after.ratio[p][0][b], (double)before.ratio[p][0][b], part ? 1.0 : 0.05);
         }
       }
     }
