@@ -31,11 +31,9 @@ typedef struct {
 /// Microphones before the split, of the last hop
 typedef struct {
   float squares[FH_MICS]; ///< Mean
-  float still[FH_MICS];   ///< Mean square without the offset
   float apart[FH_MICS];   ///< Mean square of microphone less ambient
   float peak[FH_MICS];    ///< Largest magnitude
   bool  clipped;          ///< Any of them cut off
-  bool  broken;           ///< Any sample not a number or too large
 } FhInputs;
 
 /// Ticks, in whole hops
@@ -44,8 +42,7 @@ typedef struct {
   float   settle;                     ///< For which the averages still hold what was wrong
   float   squashed;                   ///< For which they still hold what was cut off
   float   wild;                       ///< For which the ambient is still beyond belief
-  float   clipped, broken;            ///< For which that is still shown
-  float   off[FH_MICS];               ///< For which a microphone has been off zero to one side, which the sign says
+  float   clipped;                    ///< For which clipping is still shown
   FhFault fault;
 } FhFaults;
 

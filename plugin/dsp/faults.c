@@ -3,8 +3,6 @@
 
 #include "dsp/engine_state.h"
 
-#include <math.h>
-
 static const float silent = 1e-9f; // -90 dBFS mean square: no outdoor microphone is ever that quiet
 
 // An input without a microphone: thermal noise of 150 ohm over 20 kHz is -131 dBu (H. Nyquist, Phys. Rev. 32, 1928), so
@@ -17,8 +15,6 @@ static const float notice_s = 0.1f;   // wrong for this long is a fault
 static const float brief_s  = 0.005f; // without sound for less is a chance
 static const float wild_s   = 0.01f;  // what no microphone gives rings on in the bands
 static const float shown_s  = 1.0f;   // what lasts no time is shown for this long
-static const float slow_s   = 0.25f;  // a slower half period than that, of 2 Hz, is no sound
-static const float zero     = 0.01f;  // -40 dBFS: below, no offset is worth telling
 static const float hot      = 16.0f;  // +24 dBFS comes from no converter
 
 /// Ticks for which a microphone has been missing, for its mean square and that of the other
@@ -34,8 +30,8 @@ missing(const float ticks, const float level, const float other, const float not
 static bool
 alike(const FhInputs* const in, const int mic)
 {
-  const float a = in->still[mic];
-  const float b = in->still[FH_MIC_AMBIENT];
+  const float a = in->squares[mic];
+  const float b = in->squares[FH_MIC_AMBIENT];
   const float c = 0.5f * (a + b - in->apart[mic]);
   return c * c >= (1.0f - 3e-5f) * a * b && a < 100.0f * b && b < 100.0f * a;
 }
@@ -47,14 +43,6 @@ since(const float left, const bool now, const float ticks)
   return now ? ticks : left > 0.0f ? left - FH_HOP_TICKS : 0.0f;
 }
 
-static bool
-off_zero(const FhEngine* const e)
-{
-  const float* const off  = e->faults.off;
-  const float        slow = slow_s * e->ticks_per_second;
-  return fabsf(off[0]) > slow || fabsf(off[1]) > slow || fabsf(off[2]) > slow;
-}
-
 static FhFault
 name(const FhEngine* const e)
 {
@@ -63,9 +51,7 @@ name(const FhEngine* const e)
   return f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
          : f->same > notice     ? FH_FAULT_AMBIENT_IS_CLOSE
          : f->no_close > notice ? FH_FAULT_NO_CLOSE
-         : f->broken > 0.0f     ? FH_FAULT_BROKEN
          : f->clipped > 0.0f    ? FH_FAULT_CLIPPING
-         : off_zero(e)          ? FH_FAULT_OFFSET
                                 : FH_FAULT_NONE;
 }
 
@@ -77,8 +63,8 @@ fh_faults_hop(FhEngine* const e)
 
   const float second  = e->ticks_per_second;
   const float notice  = notice_s * second;
-  const float close   = fh_least(in->squares[0] + in->squares[1], in->still[0] + in->still[1]); // an offset is no sound
-  const float ambient = fh_least(in->squares[FH_MIC_AMBIENT], in->still[FH_MIC_AMBIENT]); // nor is the end of one
+  const float close   = in->squares[0] + in->squares[1];
+  const float ambient = in->squares[FH_MIC_AMBIENT];
   f->no_ambient       = missing(f->no_ambient, ambient, close, notice);
   f->no_close         = missing(f->no_close, close, ambient, notice);
 
@@ -89,15 +75,9 @@ fh_faults_hop(FhEngine* const e)
   f->same            = ambient < silent ? f->same : same ? f->same + FH_HOP_TICKS : 0.0f;
   f->clipped         = since(f->clipped, clipped, shown_s * second);
   f->squashed        = since(f->squashed, clipped, FH_SETTLE_S * second);
-  f->broken          = since(f->broken, in->broken, shown_s * second);
   f->wild            = since(f->wild, wild, wild_s * second);
 
-  for (int mic = 0; mic < FH_MICS; ++mic) {
-    const float side = e->kernel.offset[mic] > zero ? FH_HOP_TICKS : e->kernel.offset[mic] < -zero ? -FH_HOP_TICKS : 0.0f;
-    f->off[mic]      = side * f->off[mic] >= 0.0f && side != 0.0f ? f->off[mic] + side : 0.0f;
-  }
-
-  const bool wrong = in->broken || f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
+  const bool wrong = f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
   f->settle        = since(f->settle, wrong, FH_SETTLE_S * second);
   f->fault         = name(e);
 }

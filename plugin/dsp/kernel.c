@@ -37,21 +37,16 @@ typedef struct {
 } Work;
 
 /// Keep a sample only if it is a number of sensible size (below +48 dBFS); anything else becomes silence
-/// @return Whether there was anything else
-static inline bool
+static inline void
 take_in(float* const restrict to, const float* const restrict from, const uint32_t n)
 {
-  int32_t broken = 0;
   if (from) {
     for (uint32_t i = 0; i < n; ++i) {
-      const int32_t sane = fabsf(from[i]) < 256.0f;
-      to[i]              = sane ? from[i] : 0.0f;
-      broken |= 1 - sane;
+      to[i] = fabsf(from[i]) < 256.0f ? from[i] : 0.0f;
     }
   } else {
     memset(to, 0, n * sizeof(float));
   }
-  return broken != 0;
 }
 
 /// Microphones of both trees as the root takes them
@@ -162,17 +157,6 @@ split_other_halves(FhKernel* const k, Work* const w, const uint32_t n)
   keep_split4(&k->bands.other_state, 4, &s);
 }
 
-/// Offset of the two microphones of a tree, in the lanes of the lowest band
-static inline fh_v8
-offset_of(const FhKernel* const k, const int tree)
-{
-  const bool pair = k->closes > 1u;
-  fh_v8      lane = {0};
-  lane[0]         = k->offset[tree ? FH_MIC_AMBIENT : FH_MIC_CLOSE_1];
-  lane[1]         = tree ? 0.0f : k->offset[pair ? FH_MIC_CLOSE_2 : FH_MIC_AMBIENT];
-  return lane;
-}
-
 #define V FH_NAME(fh_v)
 #define WIDE_FMA FH_PASTE(V, _fma)
 
@@ -180,16 +164,14 @@ offset_of(const FhKernel* const k, const int tree)
 static inline void
 measure_quarters(FhKernel* const k, Work* const w, const uint32_t n)
 {
-  const fh_v8 offset = offset_of(k, 1);
   for (int lane = 0; lane < 8; lane += FH_WIDE) {
     FH_NAME(Split) s = FH_NAME(load_split)(&k->bands.quarter, &k->bands.quarter_state[1], lane);
     V power          = FH_NAME(part)(&k->power[1][0], lane);
     V power_high     = FH_NAME(part)(&k->power[1][1], lane);
-    const V off      = FH_NAME(part)(&offset, lane);
     for (uint32_t i = 0; i < n; ++i) {
       V       high;
       const V low = FH_NAME(split)(&s, FH_NAME(load)(w->quarter[1][i] + lane), &high);
-      power      = WIDE_FMA(low - off, low - off, power);
+      power      = WIDE_FMA(low, low, power);
       power_high = WIDE_FMA(high, high, power_high);
     }
     FH_NAME(keep_split)(&k->bands.quarter_state[1], lane, &s);
@@ -202,7 +184,6 @@ measure_quarters(FhKernel* const k, Work* const w, const uint32_t n)
 static inline void
 weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n, const bool late)
 {
-  const fh_v8 offset = offset_of(k, 0);
   for (int lane = 0; lane < 8; lane += FH_WIDE) {
     FH_NAME(Split)         s = FH_NAME(load_split)(&k->bands.quarter, &k->bands.quarter_state[0], lane);
     const FH_NAME(Section) c = FH_NAME(load_section)(&k->bands.align_quarter, lane);
@@ -213,14 +194,13 @@ weigh_quarters(FhKernel* const k, Work* const w, const uint32_t n, const bool la
     V weight      = FH_NAME(part)(&k->weight[0], lane);
     V weight_high = FH_NAME(part)(&k->weight[1], lane);
 
-    const V off       = FH_NAME(part)(&offset, lane);
     const V step      = FH_NAME(part)(&k->weight_step[0], lane);
     const V step_high = FH_NAME(part)(&k->weight_step[1], lane);
     uint32_t position = k->position;
     for (uint32_t i = 0; i < n; ++i) {
       V       high;
       const V low = FH_NAME(split)(&s, FH_NAME(load)(w->quarter[0][i] + lane), &high);
-      power      = WIDE_FMA(low - off, low - off, power);
+      power      = WIDE_FMA(low, low, power);
       power_high = WIDE_FMA(high, high, power_high);
 
       V out = low, out_high = high;
@@ -280,28 +260,16 @@ give_out(const FhKernel* const       k,
   }
 }
 
-static inline float
-sum4(const fh_v4 x)
-{
-  return (x[0] + x[1]) + (x[2] + x[3]);
-}
-
-/// Sum the input over the whole tick at once. @return its mean
-static inline float
+/// Sum the input over the whole tick at once
+static inline void
 measure_input(FhKernel* const k, const int mic)
 {
   const fh_v4* const x       = (const fh_v4*)(const void*)k->recent[mic];
   const fh_v4* const ambient = (const fh_v4*)(const void*)k->recent[FH_MIC_AMBIENT];
   FhHeard            heard   = k->heard[mic];
-  const fh_v4 offset    = fh_v4_set(k->offset[mic]);
-  const fh_v4 off_apart = fh_v4_set(k->offset[mic] - k->offset[FH_MIC_AMBIENT]);
-  fh_v4       sum       = {0};
   for (uint32_t i = 0; 4 * i < k->tick; ++i) {
-    const fh_v4 still = x[i] - offset;
-    const fh_v4 apart = x[i] - ambient[i] - off_apart;
-    sum += x[i];
+    const fh_v4 apart = x[i] - ambient[i];
     heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
-    heard.still       = fh_v4_fma(still, still, heard.still);
     heard.apart       = fh_v4_fma(apart, apart, heard.apart);
 
     const fh_v4 size  = (fh_v4)((fh_i4)x[i] & 0x7fffffff);
@@ -312,7 +280,6 @@ measure_input(FhKernel* const k, const int mic)
     heard.last = x[i];
   }
   k->heard[mic] = heard;
-  return sum4(sum) / (float)(int32_t)k->tick;
 }
 
 /// From lanes of the tree to one lane per band
@@ -326,11 +293,12 @@ bands_of(const fh_v8 power[2], const int mic)
 static inline void
 measure(FhKernel* const k, const uint32_t trees)
 {
-  float mean[FH_MICS] = {measure_input(k, FH_MIC_CLOSE_1), 0.0f, measure_input(k, FH_MIC_AMBIENT)};
+  measure_input(k, FH_MIC_CLOSE_1);
+  measure_input(k, FH_MIC_AMBIENT);
   const fh_v8 first  = bands_of(k->power[0], 0);
   const fh_v8 second = bands_of(k->power[0], 1);
   if (trees > 1u) {
-    mean[FH_MIC_CLOSE_2] = measure_input(k, FH_MIC_CLOSE_2);
+    measure_input(k, FH_MIC_CLOSE_2);
     k->sums.close   = first + second;
     k->sums.ambient = bands_of(k->power[1], 0);
   } else {
@@ -338,9 +306,6 @@ measure(FhKernel* const k, const uint32_t trees)
     k->sums.ambient = second;
   }
   memset(k->power, 0, sizeof(k->power));
-  for (int mic = 0; mic < FH_MICS; ++mic) {
-    k->offset[mic] += (mean[mic] - k->offset[mic]) * k->offset_fresh;
-  }
 }
 
 static inline void
@@ -348,7 +313,7 @@ run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, co
 {
   Work w; // not initialised: each stage fills what the next reads
   for (int mic = 0; mic < FH_MICS; ++mic) {
-    k->broken |= take_in(k->recent[mic] + k->phase, b->in[mic] ? b->in[mic] + offset : NULL, n);
+    take_in(k->recent[mic] + k->phase, b->in[mic] ? b->in[mic] + offset : NULL, n);
   }
 
   split_top(k, &w, trees, n);

@@ -39,10 +39,9 @@ typedef struct {
 /// One microphone before the split, in four parts still to be put together
 typedef struct {
   fh_v4 squares;
-  fh_v4 still;   ///< Squares without the offset
-  fh_v4 apart;   ///< Squares of microphone less ambient, likewise
-  fh_v4 peak;    ///< Largest magnitude
-  fh_v4 last;    ///< The last four samples
+  fh_v4 apart; ///< Squares of microphone less ambient
+  fh_v4 peak;  ///< Largest magnitude
+  fh_v4 last;  ///< The last four samples
   fh_i4 clipped; ///< Set where three samples in a row were alike and at full scale
 } FhHeard;
 
@@ -67,11 +66,7 @@ typedef struct {
   uint32_t position; ///< In the delay lines, 0..latency
   FhLate*  late;     ///< latency + 1 frames
 
-  float offset_fresh;    ///< How fast offsets follow, per tick
-  float offset[FH_MICS]; ///< What a microphone holds below some 20 Hz; kept out of all measures
-
   FhSums  sums;           ///< Of the last whole tick
-  bool    broken;         ///< Samples were not numbers or too large, since whoever reads it cleared it
   FhHeard heard[FH_MICS]; ///< Of all whole ticks since whoever reads them cleared them
 } FhKernel;
 

@@ -15,7 +15,6 @@ fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes,
   kernel->tick   = tick;
   kernel->late   = late;
   fh_bands_init(&kernel->bands, rate);
-  kernel->offset_fresh = (float)((double)tick / (0.008 * rate)); // time constant of 8 ms: 20 Hz
   fh_kernel_reset(kernel);
 }
 
@@ -41,9 +40,6 @@ fh_kernel_reset(FhKernel* const kernel)
   memset(kernel->weight_step, 0, sizeof(kernel->weight_step));
   kernel->mix      = (FhMix){.dry = 1.0f};
   kernel->mix_step = (FhMix){0};
-  memset(kernel->offset, 0, sizeof(kernel->offset));
-  memset(kernel->heard, 0, sizeof(kernel->heard));
-  kernel->broken = false;
   fh_kernel_delay(kernel, kernel->latency);
 }
 

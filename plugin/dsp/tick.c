@@ -94,13 +94,10 @@ hear(FhEngine* const e)
   for (int mic = 0; mic < FH_MICS; ++mic) {
     const FhHeard* const h = &e->kernel.heard[mic];
     e->inputs.squares[mic] = sum(h->squares) * mean;
-    e->inputs.still[mic]   = sum(h->still) * mean;
     e->inputs.apart[mic]   = sum(h->apart) * mean;
     e->inputs.peak[mic]    = fh_most(fh_most(h->peak[0], h->peak[1]), fh_most(h->peak[2], h->peak[3]));
     clipped |= h->clipped;
   }
-  e->inputs.broken  = e->kernel.broken;
-  e->kernel.broken  = false;
   e->inputs.clipped = (clipped[0] | clipped[1] | clipped[2] | clipped[3]) != 0;
   memset(e->kernel.heard, 0, sizeof(e->kernel.heard));
 }

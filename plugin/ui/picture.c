@@ -232,8 +232,6 @@ draw_legends(const Sheet* const sheet)
     "Fault at the marks along the top: ambient is the same signal as close",
     "Fault at the marks along the top: no close signal",
     "Fault at the marks along the top: an input clips",
-    "Fault at the marks along the top: samples that are no numbers",
-    "Fault at the marks along the top: an input is off zero",
   };
   Entry levels[6] = {
     {SWATCH_LINE, FH_INK_CLOSE, "Close microphone: soloist and field together"},
@@ -243,7 +241,7 @@ draw_legends(const Sheet* const sheet)
     {SWATCH_BAR, FH_INK_OPEN, "Gate open"},
   };
   const uint8_t fault = any_fault(sheet);
-  levels[5]           = (Entry){SWATCH_BAR, FH_INK_FAULT, fault < FH_FAULT_COUNT ? fault_words[fault] : "Fault"};
+  levels[5]           = (Entry){SWATCH_BAR, FH_INK_FAULT, fault <= FH_FAULT_CLIPPING ? fault_words[fault] : "Fault"};
   draw_legend(sheet, &sheet->lanes[0], levels, fault ? 6 : 5);
 
   static const Entry excess[] = {

@@ -51,8 +51,8 @@ const char*
 fh_fault_word(const int fault)
 {
   static const char* const words[] = {
-    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping", "Broken samples", "DC offset"};
-  return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
+    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping"};
+  return fault >= FH_FAULT_NONE && fault <= FH_FAULT_CLIPPING ? words[fault] : "?";
 }
 
 const char*
@@ -64,10 +64,8 @@ fh_fault_advice(const int fault)
     "Sound passes untouched: feed another microphone to the side chain",
     "Check the soloist's microphone, cable and channel",
     "An input is too hot: turn down the preamplifier",
-    "What comes before this plugin sends numbers that are no sound",
-    "An input is off zero: check its cable and converter",
   };
-  return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
+  return fault >= FH_FAULT_NONE && fault <= FH_FAULT_CLIPPING ? words[fault] : "?";
 }
 
 const char*

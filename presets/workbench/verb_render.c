@@ -192,16 +192,14 @@ write_outputs(const Options* const o, Outputs* const files, const FhRun* const r
          fh_temp_commit(&files->sound);
 }
 
-static const char* const fault_names[]  = {"none", "no ambient", "ambient = close", "no close", "clipping", "broken samples", "DC offset"};
-static const char* const fault_keys[]   = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset"};
+static const char* const fault_names[]  = {"none", "no ambient", "ambient = close", "no close", "clipping"};
+static const char* const fault_keys[]   = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping"};
 static const char* const fault_advice[] = {
   "",
   "the ambient channel is silent: check its cable and channel 2 of the take",
   "both channels carry the same sound: put the ambient microphone on channel 2",
   "the close channel is silent: check its cable and channel 1 of the take",
   "the recording clips: turn the input gain down",
-  "samples that are no numbers: export the take again",
-  "a channel is off zero: check its cable and converter, or cut below 20 Hz",
 };
 
 static void
@@ -224,7 +222,7 @@ print_table(const Options* const o, const char* const output, const FhRun* const
   print_figure("duck while open", f->ducked, "dB", isnan(f->ducked) ? "the gate never opens" : "");
   print_figure("separation", f->separation, "dB", "soloist over the field, in the close microphone");
   bool fault = false;
-  for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
+  for (int i = FH_FAULT_NO_AMBIENT; i <= FH_FAULT_CLIPPING; ++i) {
     if (f->fault_seconds[i] > 0.0) {
       printf("  %-32s %8.1f %-6s %s: %s\n", fault ? "" : "fault", f->fault_seconds[i], "s", fault_names[i],
              fault_advice[i]);
@@ -255,7 +253,7 @@ print_json(const Options* const o, const char* const output, const FhRun* const 
   fh_json_number(&json, "ducked_while_open_db", f->ducked);
   fh_json_number(&json, "separation_db", f->separation);
   fh_json_object(&json, "fault_seconds");
-  for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
+  for (int i = FH_FAULT_NO_AMBIENT; i <= FH_FAULT_CLIPPING; ++i) {
     fh_json_number(&json, fault_keys[i], f->fault_seconds[i]);
   }
   fh_json_end(&json, '}');
