@@ -93,7 +93,8 @@ describe(const FhChange* const change, const FhPlan* const after, char* const te
              fh_format_length(length, sizeof(length), after->mic_distance));
     break;
   case FH_TURN:
-    snprintf(text, size, "turn soloist and close microphone so that it aims %.0f degrees past the band", after->mic_aim);
+    snprintf(text, size, "turn soloist and close microphone so that it aims %.0f degrees away from the band",
+             after->mic_aim);
     break;
   case FH_AMBIENT:
     snprintf(text, size, "move the ambient microphone to %s from the soloist",

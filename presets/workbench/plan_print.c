@@ -143,7 +143,7 @@ fh_plan_print(FILE* const             file,
               const FhAdvice* const   advice)
 {
   fprintf(file, "%s, %s: %.0f dB at 1 m\n", plan->family->label, plan->dynamic->name, plan->level);
-  fprintf(file, "Close: %s at %s, aims %.0f degrees past the band\n", plan->mic_pattern->name,
+  fprintf(file, "Close: %s at %s, aims %.0f degrees away from the band\n", plan->mic_pattern->name,
           length_text(plan->mic_distance), plan->mic_aim);
   fprintf(file, "Ambient: %s, %s from the soloist at %.0f degrees, aims at %.0f degrees\n", plan->ambient_pattern->name,
           length_text(plan->ambient_distance), plan->ambient_bearing, plan->ambient_aim);
