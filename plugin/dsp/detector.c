@@ -21,8 +21,6 @@ static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves a
 // Where nobody asked to learn, a soloist may have played all along and raised what seems to be rest: at most this, dB
 static const float unsure_db[FH_PATHS] = {6.0f, 4.0f, 2.0f};
 
-static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
-
 static float
 pole(const float ms, const float ticks_per_second)
 {
@@ -55,7 +53,7 @@ fh_detector_reset(FhDetector* const d)
   const FhPowers nothing = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
   for (int p = 0; p < FH_PATHS; ++p) {
     d->path[p].average    = nothing;
-    d->path[p].pickup     = fh_v8_set(quiet);
+    d->path[p].pickup     = fh_v8_set(FH_QUIET);
     d->path[p].over       = fh_v8_set(1.0f);
     d->path[p].key_excess = 0.0f;
   }
@@ -63,7 +61,7 @@ fh_detector_reset(FhDetector* const d)
   d->onset  = nothing;
   d->held   = fh_v8_set(0.0f);
   d->block  = nothing;
-  d->floor  = fh_v8_set(quiet);
+  d->floor  = fh_v8_set(FH_QUIET);
   for (int i = 0; i < FH_FLOORS; ++i) {
     d->floor_past[i] = fh_v8_set(1e6f);
   }
@@ -150,7 +148,7 @@ compare(FhDetector* const d, const int path)
   const fh_v8   pickup = p->coupling * p->average.ambient + 2.0f * d->floor; // the floor is a minimum, 3 dB under
 
   p->pickup = pickup;
-  p->over   = (p->average.close + quiet) / (pickup + quiet);
+  p->over   = (p->average.close + FH_QUIET) / (pickup + FH_QUIET);
   const fh_v8 weight = trusted(p);
   if (path == FH_PATH_ONSET) {
     p->key_excess = fh_db(fh_v8_sum(weight * p->over) + p->least);
@@ -175,7 +173,7 @@ static void
 watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const bool learning)
 {
   const float limit = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
-  const fh_v8 ratio = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet));
+  const fh_v8 ratio = fh_powers_ratio(&p->average);
   if (counts && d->seen_s < 0.1f) { // the averages fill first
     fh_quantiles_start(&p->ratio, ratio);
     fh_quantiles_start(&p->key, fh_v8_set(0.0f));

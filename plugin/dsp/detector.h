@@ -23,6 +23,16 @@ typedef struct {
   fh_v8 ambient; ///< Ambient microphone
 } FhPowers;
 
+/// Added to every mean square, so that it has a logarithm: -120 dBFS
+#define FH_QUIET 1e-12f
+
+/// Close over ambient, dB
+static inline fh_v8
+fh_powers_ratio(const FhPowers* const p)
+{
+  return fh_v8_db((p->close + FH_QUIET) / (p->ambient + FH_QUIET));
+}
+
 /// One way to look at the level difference: averages of one length, and how their ratio behaves at rest
 typedef struct {
   FhPowers    average;

@@ -5,8 +5,6 @@
 
 #include <math.h>
 
-static const float quiet = 1e-12f; // -120 dBFS: added to every mean square
-
 static inline void
 order(float* const a, float* const b)
 {
@@ -29,7 +27,7 @@ static FhCommon
 common_move(const FhDetector* const d)
 {
   const FhPath* const p    = &d->path[FH_PATH_PHRASE];
-  const fh_v8         move = fh_v8_db((p->average.close + quiet) / (p->average.ambient + quiet)) - p->ratio.mid - d->shift;
+  const fh_v8         move = fh_powers_ratio(&p->average) - p->ratio.mid - d->shift;
   const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
   const fh_v8         none = fh_v8_set(0.0f);
   const float         each = 1.0f / fh_v8_sum(d->usable);

@@ -192,3 +192,16 @@ fh_parse(const FhUsage* const usage, const int argc, char** const argv, FhTextLi
   }
   return FH_PARSED_OK;
 }
+
+FhParsed
+fh_parse_take(const FhUsage* const usage, const int argc, char** const argv, const char** const take)
+{
+  FhUsage one       = *usage;
+  one.arguments     = "TAKE";
+  one.min_arguments = one.max_arguments = 1;
+
+  FhTextList     arguments = {0};
+  const FhParsed parsed    = fh_parse(&one, argc, argv, &arguments);
+  *take                    = arguments.count ? arguments.text[0] : NULL;
+  return parsed;
+}

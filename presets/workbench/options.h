@@ -69,6 +69,10 @@ typedef enum {
 /// @param arguments Receives the rest, pointing into argv.
 FhParsed fh_parse(const FhUsage* usage, int argc, char** argv, FhTextList* arguments);
 
+/// Likewise, for a verb whose only argument is one recording; fills in what `usage` says of arguments.
+/// @param take Receives its path, or NULL
+FhParsed fh_parse_take(const FhUsage* usage, int argc, char** argv, const char** take);
+
 /// Read a whole text as a number in the C notation, whatever the locale; false if it is not one or not finite.
 bool fh_parse_number(const char* text, double* number);
 

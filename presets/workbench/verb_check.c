@@ -65,19 +65,13 @@ parse(const int argc, char** const argv, Options* const o)
     {"json", NULL, "Print the findings for scripts.", FH_OPTION_FLAG, &o->json, 0, 0},
   };
   const FhUsage usage = {
-    .verb          = "check",
-    .arguments     = "TAKE",
-    .about         = about,
-    .examples      = examples,
-    .options       = table,
-    .option_count  = sizeof(table) / sizeof(table[0]),
-    .min_arguments = 1,
-    .max_arguments = 1,
+    .verb         = "check",
+    .about        = about,
+    .examples     = examples,
+    .options      = table,
+    .option_count = sizeof(table) / sizeof(table[0]),
   };
-  FhTextList     arguments = {0};
-  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
-  o->take                  = arguments.count ? arguments.text[0] : NULL;
-  return parsed;
+  return fh_parse_take(&usage, argc, argv, &o->take);
 }
 
 static bool

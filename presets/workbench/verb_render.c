@@ -73,19 +73,13 @@ parse(const int argc, char** const argv, Options* const o)
     {"json", NULL, "Print the figures as JSON.", FH_OPTION_FLAG, &o->json, 0, 0},
   };
   const FhUsage usage = {
-    .verb          = "render",
-    .arguments     = "TAKE",
-    .about         = about,
-    .examples      = examples,
-    .options       = table,
-    .option_count  = sizeof(table) / sizeof(table[0]),
-    .min_arguments = 1,
-    .max_arguments = 1,
+    .verb         = "render",
+    .about        = about,
+    .examples     = examples,
+    .options      = table,
+    .option_count = sizeof(table) / sizeof(table[0]),
   };
-  FhTextList     arguments = {0};
-  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
-  o->take                  = arguments.count ? arguments.text[0] : NULL;
-  return parsed;
+  return fh_parse_take(&usage, argc, argv, &o->take);
 }
 
 /// Suffix of a file's name with its dot, or an empty text

@@ -96,19 +96,13 @@ parse(const int argc, char** const argv, Options* const o)
     {"json", NULL, "Print choices and figures as JSON.", FH_OPTION_FLAG, &o->json, 0, 0},
   };
   const FhUsage usage = {
-    .verb          = "tune",
-    .arguments     = "TAKE",
-    .about         = about,
-    .examples      = examples,
-    .options       = table,
-    .option_count  = sizeof(table) / sizeof(table[0]),
-    .min_arguments = 1,
-    .max_arguments = 1,
+    .verb         = "tune",
+    .about        = about,
+    .examples     = examples,
+    .options      = table,
+    .option_count = sizeof(table) / sizeof(table[0]),
   };
-  FhTextList     arguments = {0};
-  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
-  o->take                  = arguments.count ? arguments.text[0] : NULL;
-  return parsed;
+  return fh_parse_take(&usage, argc, argv, &o->take);
 }
 
 /// TAKE's name without folder and suffix
