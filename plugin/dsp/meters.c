@@ -23,15 +23,18 @@ fh_meters_hop(FhEngine* const e)
   const float recover = 5.0f / d->hops_per_second;
   m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
-  m->excess           = fh_most(note->key_excess, m->excess - fall);
+
+  // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops
+  const bool  wider  = e->decision.gain > m->gate;
+  const float passed = wider && d->known ? e->decision.margin : d->evidence;
+  m->excess          = fh_most(fh_most(d->evidence, passed) + note->rest, m->excess - fall);
 
   // What ducking takes off the whole: power after over power before
   const fh_v8 before = d->duck.close + 1e-12f;
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
   m->duck            = fh_least(duck, m->duck + recover);
 
-  const bool  wider = e->decision.gain > m->gate;
-  const float hold  = 0.05f * e->ticks_per_second;
+  const float hold = 0.05f * e->ticks_per_second;
   if (wider || m->state_age > hold) {
     m->gate      = e->decision.gain;
     m->state     = (float)e->decision.state;
@@ -95,7 +98,7 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
 
   c[FH_EXCESS]     = m->excess;
-  c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->key.mid[0] + fh_quantiles_rare(&note->key)[0];
+  c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->rest;
   c[FH_STATE]      = m->state;
   c[FH_SEPARATION] = d->separation;
   c[FH_FAULT]      = (float)e->faults.fault;

@@ -136,8 +136,13 @@ fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const
 void
 fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
-  const int  fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
-  const Head head  = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), fh_fault_advice(fault), fault != 0};
+  const float* const calm  = model->calm;
+  const int          fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
+  char               levels[80];
+  snprintf(levels, sizeof(levels), "Close %s%ld dBFS, ambient %s%ld dBFS", minus(calm[FH_CLOSE_LEVEL]),
+           labs(lroundf(calm[FH_CLOSE_LEVEL])), minus(calm[FH_AMBIENT_LEVEL]), labs(lroundf(calm[FH_AMBIENT_LEVEL])));
+  const Head head = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), fault ? fh_fault_advice(fault) : levels,
+                     fault != 0};
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
 }
 

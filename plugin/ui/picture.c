@@ -213,7 +213,7 @@ static void
 draw_lane_heads(const Sheet* const sheet)
 {
   static const char* const heads[MAX_LANES] = {
-    "Levels at the soloist's microphone, dBFS",
+    "Levels at the soloist's microphone, weighed as the decision does, dBFS",
     "Excess: close level above the predicted pickup, dB",
     "Gain, dB: 0 is untouched, lower is turned down",
   };

@@ -31,7 +31,7 @@ void
 fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
 {
   const bool first = !column->filled;
-  widen(&column->close, v[FH_CLOSE_LEVEL], first);
+  widen(&column->close, v[FH_PICKUP_LEVEL] + v[FH_EXCESS], first);
   widen(&column->pickup, v[FH_PICKUP_LEVEL], first);
   widen(&column->line, v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT], first);
   widen(&column->excess, v[FH_EXCESS], first);

@@ -4,6 +4,8 @@
 /// @file strip.h
 /// Time running left to right: frames gathered into pixel columns, and columns drawn in lanes.
 ///
+/// The close level is drawn as far above the pickup as the decision counts it, not as a meter of all its power: so it
+/// crosses the opening line when, and only when, the gate has reason to open.
 /// A column keeps the least and the greatest of each trace, so no peak is lost however long the take. A lane can be
 /// drawn whole or a few columns at a time; both give the same picture. Thread: the caller's.
 
@@ -22,7 +24,7 @@ typedef struct {
 
 /// What happened in the time of one pixel column
 typedef struct {
-  FhSpan  close;  ///< Close level, dBFS
+  FhSpan  close;  ///< Close level as the decision weighs it: pickup plus excess, dBFS
   FhSpan  pickup; ///< Predicted pickup, dBFS
   FhSpan  line;   ///< Level at which the gate opens, dBFS
   FhSpan  excess; ///< dB

@@ -82,7 +82,8 @@ fh_part_sign(const FhModel* const model, const int part)
   case FH_PART_SEPARATION:
     return mix_int(mix_int(hash, fh_verdict(calm[FH_SEPARATION], calm[FH_OPEN_AT])), lroundf(calm[FH_SEPARATION]));
   case FH_PART_FAULT:
-    return mix_int(hash, lroundf(v[FH_FAULT]));
+    hash = mix_int(mix_int(hash, lroundf(v[FH_FAULT])), lroundf(calm[FH_CLOSE_LEVEL]));
+    return mix_int(hash, lroundf(calm[FH_AMBIENT_LEVEL]));
   case FH_PART_LEARNT:
     hash = mix_int(mix_int(hash, fh_model_learning(model)), v[FH_LEARNT] > 0.0f);
     hash = mix_int(hash, fh_has_ambient(calm) ? lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]) : 999);
@@ -172,7 +173,7 @@ draw_strip_frame(const FhPen* const pen, const FhLayout* const layout)
   const FhBox* const gains  = &layout->gains;
   const double       title  = 22.0;
   double             x      = levels->x;
-  x = draw_key(pen, x, levels->y - title, FH_INK_CLOSE, 0, "Close mic, dBFS");
+  x = draw_key(pen, x, levels->y - title, FH_INK_CLOSE, 0, "Close mic, weighed, dBFS");
   x = draw_key(pen, x, levels->y - title, FH_INK_PICKUP, 2, "Predicted pickup");
   x = draw_key(pen, x, levels->y - title, FH_INK_LINE, 1, "Opens above");
   draw_key(pen, x, levels->y - title, FH_INK_OPEN, 3, "Open");

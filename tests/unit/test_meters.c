@@ -2,9 +2,10 @@
 // SPDX-License-Identifier: ISC
 
 /// @file test_meters.c
-/// Level meters against time weighting F of IEC 61672-1, Electroacoustics - Sound level meters.
+/// Level meters against time weighting F of IEC 61672-1, Electroacoustics - Sound level meters; and what is shown of
+/// the decision against what the gate does.
 
-#include "check.h"
+#include "field.h"
 
 #define STEP 16 ///< Frames between two readings
 
@@ -84,6 +85,52 @@ toneburst(void** const state)
   }
 }
 
+/// How far the excess stands over the line at which the gate opens, dB
+static double
+over_line(const Rig* const rig)
+{
+  return (double)(rig->controls[FH_EXCESS] - rig->controls[FH_OPEN_AT]);
+}
+
+// A note of 0.4 s every second, from inaudible to loud: the gate opens when, and only when, the excess that is shown passes
+// the line that is shown. Meters are renewed once in a block, so they may be one block late.
+static void
+opens_where_the_excess_passes_the_line(void** const state)
+{
+  (void)state;
+  const double shut     = 0.011; // 40 dB down
+  Rig          rig      = rig_new(RATE, 1);
+  Field        field    = {.noise = {5}, .common = 0.02, .own = 0.01, .close = 0.5, .ambient = 1.0, .swell = 6.0};
+  int          openings = 0, crossings = 0;
+  field_learn(&rig, &field, 10.0);
+  double gate = (double)fh_engine_gate(rig.engine), over = over_line(&rig);
+  for (int b = 0; b < 60 * BLOCKS_PER_SECOND; ++b) {
+    const int  at   = b % BLOCKS_PER_SECOND;
+    const bool note = 10 * at < 4 * BLOCKS_PER_SECOND;
+    field.solo      = note ? 0.0003 * pow(1.04, (double)(b / BLOCKS_PER_SECOND)) : 0.0;
+    field_run(&rig, &field);
+    double gate_now = (double)fh_engine_gate(rig.engine), over_now = over_line(&rig);
+    if ((gate < shut) != (gate_now < shut) || (over < 0.0) != (over_now < 0.0)) {
+      field_run(&rig, &field);
+      ++b;
+    }
+    if (gate < shut && gate_now >= shut) {
+      ++openings;
+      assert_true(fmax(over_now, over_line(&rig)) > -1e-3);
+    }
+    gate_now = (double)fh_engine_gate(rig.engine);
+    over_now = over_line(&rig);
+    if (over < -1e-3 && over_now > 1e-3) {
+      ++crossings;
+      assert_true(gate_now > shut);
+    }
+    gate = gate_now;
+    over = over_now;
+  }
+  assert_true(openings > 20 && crossings > 20);
+  rig_free(&rig);
+}
+
 int
 main(void)
 {
@@ -91,6 +138,7 @@ main(void)
     cmocka_unit_test(steady_level),
     cmocka_unit_test(decay),
     cmocka_unit_test(toneburst),
+    cmocka_unit_test(opens_where_the_excess_passes_the_line),
   };
   return cmocka_run_group_tests_name("meters", tests, NULL, NULL);
 }
