@@ -74,13 +74,13 @@ read_input(const FhPlanInput* const input, const char* const text, FhPlan* const
     read = fh_parse_length(text, &value);
     break;
   case FH_AS_DEGREES:
-    read = fh_parse_quantity(text, "deg", &value);
+    read = fh_parse_quantity(text, "deg|degree|degrees|\u00b0", &value);
     break;
   case FH_AS_DECIBELS:
     read = fh_parse_quantity(text, "dB", &value);
     break;
   case FH_AS_PERCENT:
-    read = fh_parse_quantity(text, "%", &value);
+    read = fh_parse_quantity(text, "%|percent", &value);
     break;
   case FH_AS_COUNT:
     read = fh_parse_quantity(text, "", &value) && value == floor(value);
