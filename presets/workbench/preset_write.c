@@ -150,3 +150,20 @@ fh_preset_write(FhHost* const host, const char* const folder, const char* const 
   }
   return true;
 }
+
+void
+fh_preset_filter(const FhVariant* const variant, const float* const settings, char text[FH_FILTER_MAX])
+{
+  size_t at = (size_t)snprintf(text, FH_FILTER_MAX, "lv2=p=");
+  for (const char* c = variant->uri; *c; ++c) {
+    at += (size_t)snprintf(text + at, FH_FILTER_MAX - at, *c == ':' ? "\\\\%c" : "%c", *c); // a filter's colons are escaped twice
+  }
+  bool any = false;
+  for (int c = FH_OPEN_MARGIN; c < FH_INPUT_COUNT; ++c) { // those before belong to the moment
+    if (settings[c] != fh_controls[c].def) {
+      at += (size_t)snprintf(text + at, FH_FILTER_MAX - at, "%s%s=%.6g", any ? "|" : ":c=", fh_controls[c].symbol,
+                             (double)settings[c]);
+      any = true;
+    }
+  }
+}

@@ -23,4 +23,12 @@ bool fh_preset_may_write(const char* folder, bool replace);
 /// are left out. @return false, having complained.
 bool fh_preset_write(FhHost* host, const char* folder, const char* label, bool replace);
 
+/// Room for any filter text
+#define FH_FILTER_MAX 1024
+
+/// Write the same settings as an audio filter for ffmpeg, whose lv2 filter loads no presets: `lv2=p=URI:c=symbol=value|...`, with
+/// the controls that are not at their default. What was learnt has no place in it.
+/// @param settings Control inputs by FhControl, in their own units
+void fh_preset_filter(const FhVariant* variant, const float* settings, char text[FH_FILTER_MAX]);
+
 #endif

@@ -65,7 +65,8 @@ static const char* const about =
   "hold, release and duck depth. Each choice is printed with the figure behind it.\n"
   "\n"
   "The preset, with what was learnt, goes where every LV2 host looks for presets. The take is rendered "
-  "twice: with the plugin as it comes, and through the written preset, sound and picture each.";
+  "twice: with the plugin as it comes, and through the written preset, sound and picture each. For ffmpeg, which loads no "
+  "presets, the controls are printed as a filter.";
 
 static const char* const examples =
   "  fronthash tune rehearsal.wav --soloist Mira --show \"Tide Lines\"\n"
@@ -232,6 +233,9 @@ print_table(const Session* const s)
   for (int i = 0; i < RUNS; ++i) {
     printf("wrote %s and %s\n", s->outputs.sound[i].path, s->outputs.picture[i].path);
   }
+  char filter[FH_FILTER_MAX];
+  fh_preset_filter(s->take.variant, s->tuning.settings, filter);
+  printf("\nffmpeg loads no presets; the same controls there, without what was learnt:\n  -af '%s'\n", filter);
 }
 
 static void
@@ -254,6 +258,9 @@ print_json(const Session* const s)
   fh_json_text(&json, "take", s->options.take);
   fh_json_text(&json, "label", s->label);
   fh_json_text(&json, "preset", s->folder);
+  char filter[FH_FILTER_MAX];
+  fh_preset_filter(s->take.variant, s->tuning.settings, filter);
+  fh_json_text(&json, "ffmpeg_filter", filter);
   json_stretches(&json, "band", &s->division.band);
   json_stretches(&json, "solo", &s->division.solo);
   fh_json_number(&json, "separation_db", s->tuning.separation);
