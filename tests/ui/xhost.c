@@ -8,134 +8,26 @@
 //   xhost UI hold SECONDS show a window, print what it writes and which keys it leaves to us
 //   xhost UI cost SECONDS visible|hidden
 //                         print the processor time of one window at 30 idle calls a second, music playing
+//   xhost UI sleep        go out of sight in several ways; fails if anything is drawn or sent to the server, or if
+//                         what the host sends costs time
 //   xhost UI fit          the parent is resized and sends nothing on; fails if the window does not follow
 //   xhost UI again        go out of sight and come back; fails if the window is then blank
 //   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
+#include "drawing.h"
 #include "measure.h"
-#include "ports.h"
 #include "session.h"
+#include "shown.h"
 #include "ui/palette.h"
 
 #include <X11/Xatom.h>
 #include <X11/Xlib.h>
 #include <X11/Xutil.h>
 #include <dlfcn.h>
-#include <lv2/atom/atom.h>
-#include <lv2/options/options.h>
-#include <lv2/ui/ui.h>
-#include <lv2/urid/urid.h>
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-typedef struct {
-  const LV2UI_Descriptor*     descriptor;
-  const LV2UI_Idle_Interface* idle;
-  LV2UI_Handle                handle;
-  Window                      parent;
-  const FhVariant*            variant;
-} Shown;
-
-static Display* display;
-
-static int
-refuse_error(Display* const d, XErrorEvent* const error)
-{
-  (void)d;
-  fprintf(stderr, "xhost: an X error reached the host: code %d, request %d\n", error->error_code, error->request_code);
-  exit(1);
-}
-
-static void
-fail(const char* const what)
-{
-  fprintf(stderr, "xhost: %s\n", what);
-  exit(1);
-}
-
-static void
-on_write(LV2UI_Controller controller, uint32_t port, uint32_t size, uint32_t format, const void* buffer)
-{
-  const FhVariant* const variant = (const FhVariant*)controller;
-  const uint32_t         control = port - fh_first_control(variant);
-  if (format || size != sizeof(float) || control >= FH_CONTROL_COUNT || fh_controls[control].flow != FH_INPUT) {
-    fail("the window writes to what is no control input");
-  }
-  printf("write %s = %g\n", fh_controls[control].symbol, (double)*(const float*)buffer);
-  fflush(stdout);
-}
-
-static void
-on_touch(const LV2UI_Feature_Handle handle, const uint32_t port, const bool grabbed)
-{
-  const FhVariant* const variant = (const FhVariant*)handle;
-  printf("touch %s %d\n", fh_controls[port - fh_first_control(variant)].symbol, (int)grabbed);
-  fflush(stdout);
-}
-
-static LV2_URID
-map(const LV2_URID_Map_Handle handle, const char* const uri)
-{
-  (void)handle;
-  return !strcmp(uri, LV2_UI__scaleFactor) ? 1 : !strcmp(uri, LV2_ATOM__Float) ? 2 : 3;
-}
-
-static Shown
-show_scaled(const LV2UI_Descriptor* const descriptor,
-            const FhVariant* const        variant,
-            const int                     width,
-            const int                     height,
-            const float                   scale)
-{
-  Shown s  = {.descriptor = descriptor, .variant = variant};
-  s.parent = XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, (unsigned)width, (unsigned)height, 0, 0, 0);
-  XMapWindow(display, s.parent);
-  XSync(display, False);
-  const LV2_Feature        parent     = {LV2_UI__parent, (void*)(uintptr_t)s.parent};
-  const LV2_Feature        idle       = {LV2_UI__idleInterface, NULL};
-  static LV2UI_Touch       touching;
-  touching                            = (LV2UI_Touch){(void*)(uintptr_t)variant, on_touch};
-  const LV2_Feature        touch      = {LV2_UI__touch, &touching};
-  const LV2_Options_Option options[]  = {{LV2_OPTIONS_INSTANCE, 0, 1, sizeof(float), 2, &scale}, {0, 0, 0, 0, 0, NULL}};
-  LV2_URID_Map             mapping    = {NULL, map};
-  const LV2_Feature        mapped     = {LV2_URID__map, &mapping};
-  const LV2_Feature        optional   = {LV2_OPTIONS__options, (void*)(uintptr_t)options};
-  // Without a scale to ask for, no more than a plain host gives
-  const LV2_Feature* const features[] = {&parent, &idle, &touch, scale > 0.0f ? &mapped : NULL, &optional, NULL};
-  LV2UI_Widget             widget     = NULL;
-  s.handle = descriptor->instantiate(descriptor, variant->uri, "", on_write, (void*)(uintptr_t)variant, &widget, features);
-  s.idle   = (const LV2UI_Idle_Interface*)descriptor->extension_data(LV2_UI__idleInterface);
-  if (!s.handle || !widget || !s.idle) {
-    fail("the window does not open");
-  }
-  return s;
-}
-
-static Shown
-show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, const int width, const int height)
-{
-  return show_scaled(descriptor, variant, width, height, 0.0f);
-}
-
-static void
-feed(const Shown* const s, const FhFrame* const frame)
-{
-  for (uint32_t c = 0; c < FH_CONTROL_COUNT; ++c) {
-    if (fh_controls[c].flow == FH_OUTPUT) {
-      s->descriptor->port_event(s->handle, fh_first_control(s->variant) + c, sizeof(float), 0, &frame->v[c]);
-    }
-  }
-}
-
-static void
-hide(const Shown* const s)
-{
-  s->descriptor->cleanup(s->handle);
-  XDestroyWindow(display, s->parent);
-  XSync(display, False);
-}
 
 static int
 churn(const LV2UI_Descriptor* const descriptor, const int times)
@@ -347,6 +239,73 @@ hold(const LV2UI_Descriptor* const descriptor, const double seconds)
   return 0;
 }
 
+/// Go out of sight one way
+static void
+cover(const Shown* const s, const Window above, const int way)
+{
+  if (way == 0) {
+    XUnmapWindow(display, s->parent);
+  } else if (way == 1) {
+    XUnmapWindow(display, above); // The window hears nothing of it
+  } else {
+    unsigned     w = 0, h = 0;
+    XSetWindowAttributes attributes = {.override_redirect = True};
+    inner_window(display, s->parent, &w, &h);
+    const Window lid = XCreateWindow(display, DefaultRootWindow(display), 0, 0, w + 100, h + 100, 0, CopyFromParent,
+                                     InputOutput, CopyFromParent, CWOverrideRedirect, &attributes);
+    XMapRaised(display, lid);
+  }
+  XSync(display, False);
+}
+
+static int
+sleeping(const LV2UI_Descriptor* const descriptor)
+{
+  enum { FRAMES = 600, NOTICE = 8, ROUNDS = 400 };
+  static FhFrame frames[FRAMES];
+  session_fill(frames, FRAMES);
+  for (int way = 0; way < 3; ++way) {
+    const Shown  s     = show(descriptor, &fh_variants[0], 960, 640);
+    const Window above = XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, 960, 640, 0, 0, 0);
+    XReparentWindow(display, s.parent, above, 0, 0);
+    XMapWindow(display, above);
+    XMapWindow(display, s.parent);
+    XSync(display, False);
+    const Drawing start = drawing_so_far();
+    for (int i = 0; i < 10; ++i) {
+      feed(&s, &frames[i]);
+      s.idle->idle(s.handle);
+      pause_for(0.03);
+    }
+    const Drawing seen = drawing_so_far();
+    if (seen.shapes - start.shapes < 100 || seen.sent - start.sent < 10) {
+      fail("a window in sight does not draw, or its drawing is not counted");
+    }
+    cover(&s, above, way);
+    for (int i = 0; i < NOTICE; ++i) { // It looks after its parents now and then
+      s.idle->idle(s.handle);
+    }
+    const Drawing before = drawing_so_far();
+    const double  used   = used_seconds();
+    for (int i = 0; i < ROUNDS; ++i) {
+      feed(&s, &frames[i]);
+      s.idle->idle(s.handle);
+    }
+    const double  each  = 1e6 * (used_seconds() - used) / ROUNDS;
+    const Drawing after = drawing_so_far();
+    printf("way %d: %ld shapes, %ld sent while hidden; %.1f us for all ports and an idle call\n", way,
+           after.shapes - before.shapes, after.sent - before.sent, each);
+    if (after.shapes != before.shapes || after.sent != before.sent) {
+      fail("a window out of sight draws");
+    }
+    if (each > 100.0) { // 0.3 % of a core at 30 a second
+      fail("a window out of sight costs time");
+    }
+    hide(&s);
+  }
+  return 0;
+}
+
 int
 main(const int argc, char** const argv)
 {
@@ -371,6 +330,7 @@ main(const int argc, char** const argv)
                         : !strcmp(argv[2], "fit")    ? fit(descriptor)
                         : !strcmp(argv[2], "again")  ? again(descriptor)
                         : !strcmp(argv[2], "scales") ? scales(descriptor)
+                        : !strcmp(argv[2], "sleep")  ? sleeping(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
                         : !strcmp(argv[2], "cost") ? cost(descriptor, amount, argc > 4 && !strcmp(argv[4], "hidden"))
                                                    : 2;

@@ -1,0 +1,111 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "shown.h"
+
+#include <lv2/atom/atom.h>
+#include <lv2/options/options.h>
+#include <lv2/urid/urid.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+Display* display;
+
+int
+refuse_error(Display* const d, XErrorEvent* const error)
+{
+  (void)d;
+  fprintf(stderr, "xhost: an X error reached the host: code %d, request %d\n", error->error_code, error->request_code);
+  exit(1);
+}
+
+void
+fail(const char* const what)
+{
+  fprintf(stderr, "xhost: %s\n", what);
+  exit(1);
+}
+
+void
+on_write(LV2UI_Controller controller, uint32_t port, uint32_t size, uint32_t format, const void* buffer)
+{
+  const FhVariant* const variant = (const FhVariant*)controller;
+  const uint32_t         control = port - fh_first_control(variant);
+  if (format || size != sizeof(float) || control >= FH_CONTROL_COUNT || fh_controls[control].flow != FH_INPUT) {
+    fail("the window writes to what is no control input");
+  }
+  printf("write %s = %g\n", fh_controls[control].symbol, (double)*(const float*)buffer);
+  fflush(stdout);
+}
+
+static void
+on_touch(const LV2UI_Feature_Handle handle, const uint32_t port, const bool grabbed)
+{
+  const FhVariant* const variant = (const FhVariant*)handle;
+  printf("touch %s %d\n", fh_controls[port - fh_first_control(variant)].symbol, (int)grabbed);
+  fflush(stdout);
+}
+
+static LV2_URID
+map(const LV2_URID_Map_Handle handle, const char* const uri)
+{
+  (void)handle;
+  return !strcmp(uri, LV2_UI__scaleFactor) ? 1 : !strcmp(uri, LV2_ATOM__Float) ? 2 : 3;
+}
+
+Shown
+show_scaled(const LV2UI_Descriptor* const descriptor,
+            const FhVariant* const        variant,
+            const int                     width,
+            const int                     height,
+            const float                   scale)
+{
+  Shown s  = {.descriptor = descriptor, .variant = variant};
+  s.parent = XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, (unsigned)width, (unsigned)height, 0, 0, 0);
+  XMapWindow(display, s.parent);
+  XSync(display, False);
+  const LV2_Feature        parent     = {LV2_UI__parent, (void*)(uintptr_t)s.parent};
+  const LV2_Feature        idle       = {LV2_UI__idleInterface, NULL};
+  static LV2UI_Touch       touching;
+  touching                            = (LV2UI_Touch){(void*)(uintptr_t)variant, on_touch};
+  const LV2_Feature        touch      = {LV2_UI__touch, &touching};
+  const LV2_Options_Option options[]  = {{LV2_OPTIONS_INSTANCE, 0, 1, sizeof(float), 2, &scale}, {0, 0, 0, 0, 0, NULL}};
+  LV2_URID_Map             mapping    = {NULL, map};
+  const LV2_Feature        mapped     = {LV2_URID__map, &mapping};
+  const LV2_Feature        optional   = {LV2_OPTIONS__options, (void*)(uintptr_t)options};
+  // Without a scale to ask for, no more than a plain host gives
+  const LV2_Feature* const features[] = {&parent, &idle, &touch, scale > 0.0f ? &mapped : NULL, &optional, NULL};
+  LV2UI_Widget             widget     = NULL;
+  s.handle = descriptor->instantiate(descriptor, variant->uri, "", on_write, (void*)(uintptr_t)variant, &widget, features);
+  s.idle   = (const LV2UI_Idle_Interface*)descriptor->extension_data(LV2_UI__idleInterface);
+  if (!s.handle || !widget || !s.idle) {
+    fail("the window does not open");
+  }
+  return s;
+}
+
+Shown
+show(const LV2UI_Descriptor* const descriptor, const FhVariant* const variant, const int width, const int height)
+{
+  return show_scaled(descriptor, variant, width, height, 0.0f);
+}
+
+void
+feed(const Shown* const s, const FhFrame* const frame)
+{
+  for (uint32_t c = 0; c < FH_CONTROL_COUNT; ++c) {
+    if (fh_controls[c].flow == FH_OUTPUT) {
+      s->descriptor->port_event(s->handle, fh_first_control(s->variant) + c, sizeof(float), 0, &frame->v[c]);
+    }
+  }
+}
+
+void
+hide(const Shown* const s)
+{
+  s->descriptor->cleanup(s->handle);
+  XDestroyWindow(display, s->parent);
+  XSync(display, False);
+}
