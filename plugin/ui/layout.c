@@ -66,7 +66,7 @@ place_strip(FhLayout* const l, const double top, const double bottom)
 static void
 place_buttons(FhLayout* const l, const double y)
 {
-  static const double shares[] = {0.12, 0.17, 0.15, 0.13, 0.31, 0.12}; // In the order of fh_items
+  static const double shares[] = {0.11, 0.16, 0.15, 0.13, 0.33, 0.12}; // In the order of fh_items
   const double        width    = l->width - 2.0 * EDGE - 5.0 * GAP;
   double              x        = EDGE;
   for (int i = 0; i < 6; ++i) {

@@ -25,7 +25,13 @@ typedef struct {
 typedef enum { SYMBOL_RING, SYMBOL_HALF, SYMBOL_DISC, SYMBOL_CROSS, SYMBOL_TICK, SYMBOL_WARN } Symbol;
 
 static void
-draw_symbol(const FhPen* const pen, const Symbol symbol, const double x, const double y, const double r, const FhInk ink)
+draw_symbol(const FhPen* const pen,
+            const Symbol       symbol,
+            const double       x,
+            const double       y,
+            const double       r,
+            const FhInk        ink,
+            const FhInk        back)
 {
   cairo_t* const cr = pen->cr;
   cairo_new_path(cr);
@@ -61,7 +67,7 @@ draw_symbol(const FhPen* const pen, const Symbol symbol, const double x, const d
     cairo_line_to(cr, x - r, y + 0.85 * r);
     cairo_close_path(cr);
     cairo_fill(cr);
-    fh_ink(pen, FH_INK_GROUND, 1.0);
+    fh_ink(pen, back, 1.0);
     cairo_rectangle(cr, x - 0.1 * r, y - 0.4 * r, 0.2 * r, 0.7 * r);
     cairo_rectangle(cr, x - 0.1 * r, y + 0.42 * r, 0.2 * r, 0.2 * r);
     cairo_fill(cr);
@@ -73,8 +79,9 @@ static void
 draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const Head* const head, const double size)
 {
   const FhInk front = head->lit ? FH_INK_GROUND : head->ink;
-  fh_box(pen, box, RADIUS, head->lit ? head->ink : FH_INK_PANEL, 1.0);
-  draw_symbol(pen, symbol, box.x + 30.0, box.y + 26.0, fmin(0.5 * size, 14.0), front);
+  const FhInk back  = head->lit ? head->ink : FH_INK_PANEL;
+  fh_box(pen, box, RADIUS, back, 1.0);
+  draw_symbol(pen, symbol, box.x + 30.0, box.y + 26.0, fmin(0.5 * size, 14.0), front, back);
   const FhTextStyle word = {size, true, FH_LEFT, front};
   fh_text(pen, (FhBox){box.x + 54.0, box.y + 6.0, box.w - 62.0, 40.0}, word, head->word);
   FhTextStyle below = line_style;
@@ -96,7 +103,8 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
   const float* const  calm      = model->calm;
   const int           state     = (int)lrintf(fh_clamp(FH_STATE, v[FH_STATE]));
   char                below[80];
-  if (lrintf(v[FH_LISTEN]) != FH_LISTEN_OUTPUT) {
+  const bool          other     = lrintf(v[FH_LISTEN]) != FH_LISTEN_OUTPUT;
+  if (other) {
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
   } else {
     snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s%ld dB", minus(calm[FH_EXCESS]),
@@ -108,7 +116,7 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
     head   = (Head){FH_INK_LINE, "Bypassed", "The close mic passes as it is", false};
     symbol = SYMBOL_CROSS;
   } else if (v[FH_MUTED] > 0.0f) {
-    head   = (Head){FH_INK_FAULT, "Muted", "Closed by hand", false};
+    head   = (Head){FH_INK_FAULT, "Muted", other ? below : "Closed by hand", false}; // Listening goes round the mute
     symbol = SYMBOL_CROSS;
   } else if (state == FH_STATE_OPEN || state == FH_STATE_HOLDING || state == FH_STATE_OPENING) {
     head.ink = FH_INK_OPEN;
@@ -163,8 +171,9 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
     snprintf(text, sizeof(text), "Learnt. No field to be heard now.");
   } else {
     const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
-    snprintf(text, sizeof(text), "Learnt: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB above it.",
-             labs(lower), lower < 0 ? "louder" : "softer", (double)calm[FH_OPEN_AT]);
+    const bool above = calm[FH_OPEN_AT] >= 0.0f;
+    snprintf(text, sizeof(text), "Learnt: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.",
+             labs(lower), lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
   }
   fh_text(pen, box, line_style, text);
 }

@@ -102,6 +102,62 @@ tab_reaches_every_input(void** const state)
   assert_int_equal(m.focus, FH_ITEM_COUNT - 1);
 }
 
+/// Whether the focused item can be worked to write its control, by these keys alone
+static bool
+key_writes(const FhControl control, const FhKey key, const char text)
+{
+  const int before = count;
+  fh_edit_key(&m, key, text, false);
+  if (key == FH_KEY_TEXT) {
+    fh_edit_key(&m, FH_KEY_ENTER, 0, false);
+  }
+  return count > before && writes[(count - 1) % MAX_WRITES].control == control;
+}
+
+// No pointer is needed for anything
+static void
+keys_work_every_item(void** const state)
+{
+  (void)state;
+  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    const FhItem* const it = &fh_items[i];
+    const FhControl     c  = it->control;
+    fh_edit_key(&m, FH_KEY_TAB, 0, false);
+    assert_int_equal(m.focus, i);
+    switch (it->kind) {
+    case FH_ITEM_SWITCH:
+      assert_true(key_writes(c, FH_KEY_ENTER, 0));
+      assert_true(key_writes(c, FH_KEY_ENTER, 0)); // And back
+      break;
+    case FH_ITEM_LEARN:
+      assert_true(key_writes(c, FH_KEY_ENTER, 0));
+      assert_true(m.v[c] == (float)it->choice);
+      assert_true(key_writes(c, FH_KEY_ENTER, 0));
+      assert_true(m.v[c] == 0.0f);
+      break;
+    case FH_ITEM_CLEAR:
+      assert_false(key_writes(c, FH_KEY_ENTER, 0)); // Asks first
+      assert_true(key_writes(c, FH_KEY_ENTER, 0));
+      break;
+    case FH_ITEM_CHOICE:
+      for (int point = 1; point <= (int)fh_controls[c].max; ++point) {
+        assert_true(key_writes(c, FH_KEY_MORE, 0));
+        assert_true(m.v[c] == (float)point);
+      }
+      assert_true(key_writes(c, FH_KEY_HOME, 0));
+      break;
+    case FH_ITEM_VALUE:
+      assert_true(key_writes(c, FH_KEY_HOME, 0) || m.v[c] == fh_controls[c].min);
+      assert_true(key_writes(c, FH_KEY_MORE, 0));
+      assert_true(key_writes(c, FH_KEY_END, 0));
+      assert_true(key_writes(c, FH_KEY_LESS, 0));
+      assert_true(key_writes(c, FH_KEY_TEXT, '7'));
+      assert_true(m.v[c] == fh_clamp(c, 7.0f));
+      break;
+    }
+  }
+}
+
 static void
 other_keys_are_the_hosts(void** const state)
 {
@@ -233,6 +289,7 @@ main(void)
     cmocka_unit_test_setup(typed_values, start),
     cmocka_unit_test_setup(typed_nonsense_changes_nothing, start),
     cmocka_unit_test_setup(tab_reaches_every_input, start),
+    cmocka_unit_test_setup(keys_work_every_item, start),
     cmocka_unit_test_setup(other_keys_are_the_hosts, start),
     cmocka_unit_test_setup(keys_step_and_clamp, start),
     cmocka_unit_test_setup(every_value_reaches_both_ends, start),

@@ -152,6 +152,24 @@ window_says_it_in_words(void** const state)
   }
 }
 
+// Listening to a microphone goes round the mute: the head must not say that nothing is to be heard
+static void
+mute_does_not_hide_listening(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  session_rest(&frame, 1);
+  frame.v[FH_MUTED]  = 1.0f;
+  frame.v[FH_LISTEN] = FH_LISTEN_CLOSE;
+  play(&model, &frame, 1);
+  Drawn* const d = draw_window(960, 640, &model);
+  assert_non_null(find_text(d, "Muted"));
+  assert_non_null(find_text(d, "Listening to: Close"));
+  assert_null(find_text(d, "Closed by hand"));
+  drawn_free(d);
+}
+
 // The usual note must stand above the opening line as well
 static void
 verdict_minds_the_opening_line(void** const state)
@@ -299,6 +317,7 @@ main(void)
     cmocka_unit_test(window_places_the_opening_line),
     cmocka_unit_test(window_texts_read),
     cmocka_unit_test(window_says_it_in_words),
+    cmocka_unit_test(mute_does_not_hide_listening),
     cmocka_unit_test(verdict_minds_the_opening_line),
     cmocka_unit_test(bands_grow_with_the_excess),
     cmocka_unit_test(ring_equals_the_whole),
