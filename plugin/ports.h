@@ -106,7 +106,8 @@ typedef enum {
   FH_FAULT_NO_AMBIENT,
   FH_FAULT_AMBIENT_IS_CLOSE,
   FH_FAULT_NO_CLOSE,
-  FH_FAULT_CLIPPING
+  FH_FAULT_CLIPPING,
+  FH_FAULT_COUNT ///< Number of them
 } FhFault;
 
 /// Audio ports of one plugin, in index order: close inputs, ambient, outputs

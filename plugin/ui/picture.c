@@ -233,6 +233,7 @@ draw_legends(const Sheet* const sheet)
     "Fault at the marks along the top: no close signal",
     "Fault at the marks along the top: an input clips",
   };
+  _Static_assert(sizeof(fault_words) / sizeof(fault_words[0]) == FH_FAULT_COUNT, "words for each fault");
   Entry levels[6] = {
     {SWATCH_LINE, FH_INK_CLOSE, "Close microphone: soloist and field together"},
     {SWATCH_HATCH, FH_INK_PICKUP, "Predicted pickup: the field alone, as this mic should hear it"},
@@ -241,7 +242,7 @@ draw_legends(const Sheet* const sheet)
     {SWATCH_BAR, FH_INK_OPEN, "Gate open"},
   };
   const uint8_t fault = any_fault(sheet);
-  levels[5]           = (Entry){SWATCH_BAR, FH_INK_FAULT, fault <= FH_FAULT_CLIPPING ? fault_words[fault] : "Fault"};
+  levels[5]           = (Entry){SWATCH_BAR, FH_INK_FAULT, fault < FH_FAULT_COUNT ? fault_words[fault] : "Fault"};
   draw_legend(sheet, &sheet->lanes[0], levels, fault ? 6 : 5);
 
   static const Entry excess[] = {

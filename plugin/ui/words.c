@@ -52,7 +52,8 @@ fh_fault_word(const int fault)
 {
   static const char* const words[] = {
     "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping"};
-  return fault >= FH_FAULT_NONE && fault <= FH_FAULT_CLIPPING ? words[fault] : "?";
+  _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "a word for each fault");
+  return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
 }
 
 const char*
@@ -65,7 +66,8 @@ fh_fault_advice(const int fault)
     "Check the soloist's microphone, cable and channel",
     "An input is too hot: turn down the preamplifier",
   };
-  return fault >= FH_FAULT_NONE && fault <= FH_FAULT_CLIPPING ? words[fault] : "?";
+  _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");
+  return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
 }
 
 const char*

@@ -66,7 +66,7 @@ fh_take_figures(const FhTake* const take, const FhRun* const run)
     const long           fault   = lrintf(frame->v[FH_FAULT]);
     add_block(is_open ? &open : &rest, take, run, start, end);
     openings += is_open && !was_open;
-    if (fault >= 0 && fault < 5) {
+    if (fault >= 0 && fault < FH_FAULT_COUNT) {
       figures.fault_seconds[fault] += (double)(end - start) / take->sound.rate;
     }
     was_open = is_open;

@@ -38,7 +38,7 @@ typedef struct {
   double removed;             ///< Pickup taken off between phrases, dB: level in less level out while not open
   double ducked;              ///< Level in less level out while open, dB
   double separation;          ///< Close power while open over the pickup then to be expected, dB
-  double fault_seconds[5];    ///< Per FhFault
+  double fault_seconds[FH_FAULT_COUNT];
 } FhFigures;
 
 /// Read a take from one file, or with `ambient` (may be NULL) from two. Pair: fh_take_free.

@@ -195,6 +195,9 @@ static const char* const fault_advice[] = {
   "the close channel is silent: check its cable and channel 1 of the take",
   "the recording clips: turn the input gain down",
 };
+_Static_assert(sizeof(fault_names) / sizeof(fault_names[0]) == FH_FAULT_COUNT, "a name for each fault");
+_Static_assert(sizeof(fault_keys) / sizeof(fault_keys[0]) == FH_FAULT_COUNT, "a key for each fault");
+_Static_assert(sizeof(fault_advice) / sizeof(fault_advice[0]) == FH_FAULT_COUNT, "advice for each fault");
 
 static void
 print_figure(const char* const name, const double value, const char* const unit, const char* const note)
@@ -216,7 +219,7 @@ print_table(const Options* const o, const char* const output, const FhRun* const
   print_figure("duck while open", f->ducked, "dB", isnan(f->ducked) ? "the gate never opens" : "");
   print_figure("separation", f->separation, "dB", "soloist over the field, in the close microphone");
   bool fault = false;
-  for (int i = FH_FAULT_NO_AMBIENT; i <= FH_FAULT_CLIPPING; ++i) {
+  for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
     if (f->fault_seconds[i] > 0.0) {
       printf("  %-32s %8.1f %-6s %s: %s\n", fault ? "" : "fault", f->fault_seconds[i], "s", fault_names[i],
              fault_advice[i]);
@@ -247,7 +250,7 @@ print_json(const Options* const o, const char* const output, const FhRun* const 
   fh_json_number(&json, "ducked_while_open_db", f->ducked);
   fh_json_number(&json, "separation_db", f->separation);
   fh_json_object(&json, "fault_seconds");
-  for (int i = FH_FAULT_NO_AMBIENT; i <= FH_FAULT_CLIPPING; ++i) {
+  for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
     fh_json_number(&json, fault_keys[i], f->fault_seconds[i]);
   }
   fh_json_end(&json, '}');
