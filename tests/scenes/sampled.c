@@ -6,6 +6,7 @@
 
 #include "instrument.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -105,6 +106,23 @@ play(fluid_synth_t* const synth, const FhPart* const part, const int drums, cons
   free(events);
 }
 
+/// Samples of a sound font may carry an offset, air does not: a high-pass of two equal poles at 10 Hz, which leaves the
+/// lowest note of all, 44 Hz, within 0.5 dB
+static void
+remove_offset(float* const x, const double rate, const size_t frames)
+{
+  const double fresh = 1.0 - exp(-2.0 * 3.14159265358979 * 10.0 / rate);
+  double       low[2] = {0.0, 0.0};
+  for (size_t n = 0; n < frames; ++n) {
+    double y = (double)x[n];
+    for (int i = 0; i < 2; ++i) {
+      low[i] += fresh * (y - low[i]);
+      y -= low[i];
+    }
+    x[n] = (float)y;
+  }
+}
+
 bool
 fh_sampled_part(const FhInstrumentId id,
                 const FhPart* const  part,
@@ -128,6 +146,7 @@ fh_sampled_part(const FhInstrumentId id,
     }
     fluid_synth_set_gen(synth, 0, GEN_FINETUNE, (float)cents);
     play(synth, part, in->program < 0, rate, to, frames);
+    remove_offset(to, rate, frames);
     fh_set_level(to, frames, rate, in->level);
   } else {
     fprintf(stderr, "scene: cannot load %s\n", SOUND_FONT);

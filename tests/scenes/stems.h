@@ -11,7 +11,7 @@
 #include "stage.h"
 
 /// Change with anything that changes the rendered stems, or old caches are taken for new
-#define FH_STEMS_VERSION 4
+#define FH_STEMS_VERSION 5
 
 /// Fill solo and band buffers (zeroed, one per microphone), from the cache or by rendering.
 /// @return false, with a line on stderr, when an instrument cannot be rendered
