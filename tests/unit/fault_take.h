@@ -26,6 +26,13 @@ typedef enum {
   CLOSE_CLIPPED,   ///< 36 dB louder, cut off at full scale
   AMBIENT_CLIPPED, ///< 14 dB louder, likewise
   AMBIENT_HUGE,    ///< Noise at +40 dBFS
+  CLOSE_BROKEN,    ///< Not a number
+  AMBIENT_BROKEN,
+  BOTH_SPECKLED,   ///< One sample in a hundred, by chance, is infinite
+  CLOSE_OFFSET,    ///< A third of full scale on top
+  AMBIENT_OFFSET,
+  BOTH_OFFSET,
+  BOTH_OFF_A_LITTLE, ///< 3 % of full scale
 } FaultKind;
 
 typedef struct {
@@ -87,6 +94,22 @@ take_break(const FaultKind kind, const float noise, float* const close, float* c
   case CLOSE_CLIPPED: *close = take_clip(*close, 60.0f); break;
   case AMBIENT_CLIPPED: *ambient = take_clip(*ambient, 5.0f); break;
   case AMBIENT_HUGE: *ambient = 173.0f * noise; break;
+  case CLOSE_BROKEN: *close = NAN; break;
+  case AMBIENT_BROKEN: *ambient = NAN; break;
+  case BOTH_SPECKLED:
+    *close   = noise > 0.98f ? INFINITY : *close;
+    *ambient = noise < -0.98f ? -INFINITY : *ambient;
+    break;
+  case CLOSE_OFFSET: *close += 0.33f; break;
+  case AMBIENT_OFFSET: *ambient -= 0.33f; break;
+  case BOTH_OFFSET:
+    *close -= 0.33f;
+    *ambient += 0.33f;
+    break;
+  case BOTH_OFF_A_LITTLE:
+    *close += 0.03f;
+    *ambient += 0.03f;
+    break;
   }
 }
 

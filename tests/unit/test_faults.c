@@ -6,13 +6,10 @@
 /// learning, at the lowest, the usual and the highest rate. Each is held against the same take without the fault.
 
 #include "check.h"
-#include "fault_take.h"
+#include "fault_run.h"
 
-#include "dsp/engine_state.h"
+#include <stdio.h>
 
-#define LEARN_BLOCKS 800u ///< 4 s
-#define RUN_BLOCKS 1600u  ///< 8 s; soloist rests 3 s, plays 2 s, and so on
-#define WINDOW 10u        ///< Blocks in the 50 ms over which levels are taken
 #define SETTLED 40u       ///< Blocks in the 200 ms after which all is well again
 
 typedef struct {
@@ -22,6 +19,9 @@ typedef struct {
   bool        hears;  ///< The close microphone still delivers the soloist
   unsigned    blocks; ///< How long
 } FaultCase;
+
+/// The soloist plays from block 600 to 1000: a fault at rest, just before, and in the middle of the phrase
+static const unsigned firsts[] = {150, 550, 700};
 
 static const FaultCase cases[] = {
   {"ambient silent for 10 ms", AMBIENT_SILENT, FH_FAULT_NONE, true, 2},
@@ -39,122 +39,18 @@ static const FaultCase cases[] = {
   {"close clips", CLOSE_CLIPPED, FH_FAULT_CLIPPING, true, 200},
   {"ambient clips", AMBIENT_CLIPPED, FH_FAULT_CLIPPING, true, 400},
   {"ambient bursts", AMBIENT_HUGE, FH_FAULT_CLIPPING, true, 20},
+  {"close is no number for 10 ms", CLOSE_BROKEN, FH_FAULT_NONE, false, 2},
+  {"close is no number for 50 ms", CLOSE_BROKEN, FH_FAULT_NONE, false, 10},
+  {"close is no number for 1 s", CLOSE_BROKEN, FH_FAULT_NO_CLOSE, false, 200},
+  {"ambient is no number for 10 ms", AMBIENT_BROKEN, FH_FAULT_NONE, true, 2},
+  {"ambient is no number for 50 ms", AMBIENT_BROKEN, FH_FAULT_NONE, true, 10},
+  {"ambient is no number for 1 s", AMBIENT_BROKEN, FH_FAULT_NO_AMBIENT, true, 200},
+  {"samples are infinite", BOTH_SPECKLED, FH_FAULT_NONE, true, 200},
+  {"offset on close for 1 s", CLOSE_OFFSET, FH_FAULT_NONE, true, 200},
+  {"offset on ambient for 1 s", AMBIENT_OFFSET, FH_FAULT_NONE, true, 200},
+  {"offset on both for 3 s", BOTH_OFFSET, FH_FAULT_NONE, true, 600},
+  {"small offset on both for 3 s", BOTH_OFF_A_LITTLE, FH_FAULT_NONE, true, 600},
 };
-
-/// What one block of 5 ms was
-typedef struct {
-  double out, out_sum; ///< Sums of squares and of samples
-  double solo;         ///< Sum of squares of the soloist alone
-  int    fault;
-  bool   closed;
-} Block;
-
-typedef struct {
-  Block    block[RUN_BLOCKS];
-  FhLearnt learnt;     ///< At the end
-  double   floor;      ///< Sum over all bands, dB
-  double   band_level; ///< dB
-} Record;
-
-/// An engine that has learnt, its take, and a copy of both to start again from
-typedef struct {
-  Rig   rig;
-  Take  take;
-  void* memory;
-  Take  take_then;
-} Stage;
-
-static void
-play(Stage* const s, const FaultKind kind, Block* const b)
-{
-  static float out[MAX_BLOCK];
-  Sound        sound;
-  take_block(&s->take, kind, &sound);
-  rig_run(&s->rig, sound.close, sound.ambient_gone ? NULL : sound.ambient, out, s->take.block);
-  if (b) {
-    *b = (Block){.fault = (int)s->rig.controls[FH_FAULT], .closed = fh_engine_gate(s->rig.engine) < 0.02f};
-    for (uint32_t i = 0; i < s->take.block; ++i) {
-      assert_true(isfinite(out[i]));
-      b->out += (double)out[i] * (double)out[i];
-      b->out_sum += (double)out[i];
-      b->solo += (double)sound.solo[i] * (double)sound.solo[i];
-    }
-  }
-}
-
-static void
-learn(Stage* const s, const FaultKind kind, const unsigned blocks)
-{
-  s->rig.controls[FH_LEARN] = (float)FH_LEARN_AMBIENT;
-  for (unsigned i = 0; i < blocks; ++i) {
-    play(s, kind, NULL);
-  }
-  s->rig.controls[FH_LEARN] = (float)FH_LEARN_OFF;
-  play(s, NO_FAULT, NULL);
-}
-
-static Stage
-stage_new(const double rate)
-{
-  Stage s = {.rig = rig_new(rate, 1), .take = take_new(rate)};
-  s.take.resting = true;
-  play(&s, NO_FAULT, NULL);
-  learn(&s, NO_FAULT, LEARN_BLOCKS);
-  s.take.resting = false;
-  s.take.blocks  = 0;
-  for (unsigned i = 0; i < 1000u; ++i) { // one round of rest and phrase
-    play(&s, NO_FAULT, NULL);
-  }
-  const size_t size = fh_engine_size(rate, 1);
-  s.memory          = malloc(size);
-  memcpy(s.memory, s.rig.engine, size);
-  s.take_then = s.take;
-  return s;
-}
-
-static void
-stage_free(Stage* const s)
-{
-  rig_free(&s->rig);
-  free(s->memory);
-}
-
-/// Play the run with a fault in blocks from `first` on
-static void
-run(Stage* const s, const FaultKind kind, const unsigned first, const unsigned blocks, Record* const r)
-{
-  memcpy(s->rig.engine, s->memory, fh_engine_size(s->take.rate, 1)); // the same place: pointers within it stay true
-  s->take = s->take_then;
-  for (unsigned i = 0; i < RUN_BLOCKS; ++i) {
-    play(s, i >= first && i < first + blocks ? kind : NO_FAULT, &r->block[i]);
-  }
-  fh_engine_get_learnt(s->rig.engine, &r->learnt);
-  r->floor      = 10.0 * log10((double)fh_v8_sum(s->rig.engine->detector.floor));
-  r->band_level = 10.0 * log10((double)s->rig.engine->detector.band_level);
-}
-
-/// Level in dB over the window that starts at a block, without its mean
-static double
-level(const Record* const r, const unsigned at, const uint32_t frames)
-{
-  double squares = 0.0, sum = 0.0;
-  for (unsigned i = at; i < at + WINDOW; ++i) {
-    squares += r->block[i].out;
-    sum += r->block[i].out_sum;
-  }
-  const double n = (double)(WINDOW * frames);
-  return 10.0 * log10((squares - sum * sum / n) / n + 1e-12);
-}
-
-static double
-solo_level(const Record* const r, const unsigned at, const uint32_t frames)
-{
-  double squares = 0.0;
-  for (unsigned i = at; i < at + WINDOW; ++i) {
-    squares += r->block[i].solo;
-  }
-  return 10.0 * log10(squares / (double)(WINDOW * frames) + 1e-12);
-}
 
 typedef struct {
   const FaultCase* fault;
@@ -228,17 +124,48 @@ check_memory(const Trial* const t)
               t->clean->band_level, t->hit->band_level);
 }
 
+/// One line of the table: softest moment of the soloist against what he plays, largest change of what was learnt, dB; what the
+/// port says, and when, ms after the fault began; when all is as without it again, ms after it ended, playing and resting
 static void
-check_rate(const double rate, const unsigned* const firsts, const size_t count)
+print_row(const Trial* const t)
+{
+  double       soloist = 0.0, memory = 0.0;
+  int          says = FH_FAULT_NONE;
+  unsigned     said = 0, back[2] = {0, 0};
+  for (unsigned i = 0; i + WINDOW < RUN_BLOCKS; ++i) {
+    const bool   plays = t->hit->block[i].solo > 0.0 && t->hit->block[i + WINDOW - 1u].solo > 0.0;
+    const double got = level(t->hit, i, t->frames), want = level(t->clean, i, t->frames);
+    const double off = fabs(fmax(got, -80.0) - fmax(want, -80.0));
+    if (plays && i + WINDOW > t->first && i < t->end) {
+      soloist = fmin(soloist, got - solo_level(t->hit, i, t->frames));
+    }
+    if (i >= t->end && off > (plays ? 1.0 : 3.0)) {
+      back[plays ? 0 : 1] = i + 1u - t->end;
+    }
+    if (i >= t->first && says == FH_FAULT_NONE && t->hit->block[i].fault != FH_FAULT_NONE) {
+      says = t->hit->block[i].fault;
+      said = i - t->first;
+    }
+  }
+  for (size_t i = 0; i < sizeof(FhLearnt) / sizeof(float); ++i) {
+    const float off = ((const float*)&t->hit->learnt)[i] - ((const float*)&t->clean->learnt)[i];
+    memory          = fmax(memory, fabs((double)off));
+  }
+  printf("%-46s %5.2f %8.1f %8.2f %6d %6u %8u %8u\n", t->fault->name, 0.005 * t->first, soloist, memory, says, 5u * said,
+         5u * back[0], 5u * back[1]);
+}
+
+static void
+check_rate(const double rate, const unsigned* const starts, const size_t count)
 {
   static Record clean, hit;
   Stage         s = stage_new(rate);
   run(&s, NO_FAULT, 0, 0, &clean);
   for (size_t c = 0; c < sizeof(cases) / sizeof(cases[0]); ++c) {
     for (size_t f = 0; f < count; ++f) {
-      const unsigned end = firsts[f] + cases[c].blocks;
-      const Trial    t   = {&cases[c], rate, s.take.block, firsts[f], end, &clean, &hit};
-      run(&s, cases[c].kind, firsts[f], cases[c].blocks, &hit);
+      const unsigned end = starts[f] + cases[c].blocks;
+      const Trial    t   = {&cases[c], rate, s.take.block, starts[f], end, &clean, &hit};
+      run(&s, cases[c].kind, starts[f], cases[c].blocks, &hit);
       check_port(&t);
       check_sound(&t);
       check_memory(&t);
@@ -247,27 +174,25 @@ check_rate(const double rate, const unsigned* const firsts, const size_t count)
   stage_free(&s);
 }
 
-// The soloist plays from block 600 to 1000: at rest, just before, and in the middle of the phrase
-
 static void
 faults_at_48_kHz(void** const state)
 {
   (void)state;
-  check_rate(48000.0, (const unsigned[]){150, 550, 700}, 3);
+  check_rate(48000.0, firsts, 3);
 }
 
 static void
 faults_at_8_kHz(void** const state)
 {
   (void)state;
-  check_rate(8000.0, (const unsigned[]){150, 550, 700}, 3);
+  check_rate(8000.0, firsts, 3);
 }
 
 static void
 faults_at_192_kHz(void** const state)
 {
   (void)state;
-  check_rate(192000.0, (const unsigned[]){550}, 1);
+  check_rate(192000.0, firsts + 1, 1);
 }
 
 /// Learning while the ambient is missing throughout keeps what was known; missing for a part, it learns from the rest
@@ -329,9 +254,32 @@ a_peak_is_no_clip(void** const state)
   }
 }
 
-int
-main(void)
+/// Print what each fault does instead of judging it
+static int
+print_table(const double rate)
 {
+  static Record clean, hit;
+  Stage         s = stage_new(rate);
+  run(&s, NO_FAULT, 0, 0, &clean);
+  printf("%-46s %5s %8s %8s %6s %6s %8s %8s\n", "fault at 0.75, 2.75 and 3.5 s of 8", "from", "soloist", "memory", "port",
+         "says", "back", "rests");
+  for (size_t c = 0; c < sizeof(cases) / sizeof(cases[0]); ++c) {
+    for (size_t f = 0; f < sizeof(firsts) / sizeof(firsts[0]); ++f) {
+      const Trial t = {&cases[c], rate, s.take.block, firsts[f], firsts[f] + cases[c].blocks, &clean, &hit};
+      run(&s, cases[c].kind, t.first, cases[c].blocks, &hit);
+      print_row(&t);
+    }
+  }
+  stage_free(&s);
+  return 0;
+}
+
+int
+main(const int argc, char** const argv)
+{
+  if (argc > 1 && !strcmp(argv[1], "--table")) {
+    return print_table(argc > 2 ? atof(argv[2]) : 48000.0);
+  }
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(faults_at_48_kHz),    cmocka_unit_test(faults_at_8_kHz),  cmocka_unit_test(faults_at_192_kHz),
     cmocka_unit_test(learning_in_a_fault), cmocka_unit_test(a_peak_is_no_clip),
