@@ -34,6 +34,7 @@ typedef struct {
   float apart[FH_MICS];   ///< Mean square of microphone less ambient
   float peak[FH_MICS];    ///< Largest magnitude
   bool  clipped;          ///< Any of them cut off
+  bool  broken;           ///< Any sample not a number, or too large
 } FhInputs;
 
 /// Ticks, in whole hops
@@ -42,7 +43,8 @@ typedef struct {
   float   settle;                     ///< For which the averages still hold what was wrong
   float   squashed;                   ///< For which they still hold what was cut off
   float   wild;                       ///< For which the ambient is still beyond belief
-  float   clipped;                    ///< For which clipping is still shown
+  float   clipped, broken;            ///< For which that is still shown
+  bool    blind;                      ///< Ambient is missing or is the close microphone: nothing can be decided
   FhFault fault;
 } FhFaults;
 
@@ -100,13 +102,6 @@ FhEngineTick fh_engine_tick_choose(void);
 
 /// Once a hop: keep the fault in `engine->faults`
 void fh_faults_hop(FhEngine* engine);
-
-/// Ambient is missing or is the close microphone: nothing can be decided
-static inline bool
-fh_faults_blind(const FhFaults* const f)
-{
-  return f->fault == FH_FAULT_NO_AMBIENT || f->fault == FH_FAULT_AMBIENT_IS_CLOSE;
-}
 
 void fh_meters_hop(FhEngine* engine);
 

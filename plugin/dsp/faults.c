@@ -48,7 +48,8 @@ name(const FhEngine* const e)
 {
   const FhFaults* const f      = &e->faults;
   const float           notice = notice_s * e->ticks_per_second;
-  return f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
+  return f->broken > 0.0f        ? FH_FAULT_BROKEN // also where their place is left silent
+         : f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
          : f->same > notice     ? FH_FAULT_AMBIENT_IS_CLOSE
          : f->no_close > notice ? FH_FAULT_NO_CLOSE
          : f->clipped > 0.0f    ? FH_FAULT_CLIPPING
@@ -74,10 +75,12 @@ fh_faults_hop(FhEngine* const e)
   const bool clipped = in->clipped || in->peak[0] >= hot || in->peak[1] >= hot || wild;
   f->same            = ambient < silent ? f->same : same ? f->same + FH_HOP_TICKS : 0.0f;
   f->clipped         = since(f->clipped, clipped, shown_s * second);
+  f->broken          = since(f->broken, in->broken, shown_s * second);
   f->squashed        = since(f->squashed, clipped, FH_SETTLE_S * second);
   f->wild            = since(f->wild, wild, wild_s * second);
 
   const bool wrong = f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
   f->settle        = since(f->settle, wrong, FH_SETTLE_S * second);
+  f->blind         = f->no_ambient > notice || f->same > notice;
   f->fault         = name(e);
 }

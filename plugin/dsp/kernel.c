@@ -37,16 +37,21 @@ typedef struct {
 } Work;
 
 /// Keep a sample only if it is a number of sensible size (below +48 dBFS); anything else becomes silence
-static inline void
+/// @return Whether there was anything else
+static inline bool
 take_in(float* const restrict to, const float* const restrict from, const uint32_t n)
 {
+  int32_t broken = 0;
   if (from) {
     for (uint32_t i = 0; i < n; ++i) {
-      to[i] = fabsf(from[i]) < 256.0f ? from[i] : 0.0f;
+      const int32_t sane = fabsf(from[i]) < 256.0f;
+      to[i]              = sane ? from[i] : 0.0f;
+      broken |= 1 - sane;
     }
   } else {
     memset(to, 0, n * sizeof(float));
   }
+  return broken != 0;
 }
 
 /// Microphones of both trees as the root takes them
@@ -313,7 +318,7 @@ run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, co
 {
   Work w; // not initialised: each stage fills what the next reads
   for (int mic = 0; mic < FH_MICS; ++mic) {
-    take_in(k->recent[mic] + k->phase, b->in[mic] ? b->in[mic] + offset : NULL, n);
+    k->broken |= take_in(k->recent[mic] + k->phase, b->in[mic] ? b->in[mic] + offset : NULL, n);
   }
 
   split_top(k, &w, trees, n);

@@ -67,6 +67,7 @@ typedef struct {
   FhLate*  late;     ///< latency + 1 frames
 
   FhSums  sums;           ///< Of the last whole tick
+  bool    broken;         ///< Some sample was not a number or too large, since whoever reads it cleared it
   FhHeard heard[FH_MICS]; ///< Of all whole ticks since whoever reads them cleared them
 } FhKernel;
 

@@ -35,6 +35,7 @@ fh_kernel_reset(FhKernel* const kernel)
   kernel->phase = 0;
   memset(kernel->power, 0, sizeof(kernel->power));
   memset(kernel->heard, 0, sizeof(kernel->heard));
+  kernel->broken    = false;
   kernel->weight[0] = lanes(kernel, fh_v8_set(1.0f), 0);
   kernel->weight[1] = lanes(kernel, fh_v8_set(1.0f), 1);
   memset(kernel->weight_step, 0, sizeof(kernel->weight_step));

@@ -35,7 +35,7 @@ wanted_mix(const FhEngine* const e)
   if (listen == FH_LISTEN_AMBIENT) {
     return (FhMix){.ambient = 1.0f};
   }
-  if (listen != FH_LISTEN_REMOVED && fh_faults_blind(&e->faults) && e->controls[FH_MUTED] <= 0.0f) {
+  if (listen != FH_LISTEN_REMOVED && e->faults.blind && e->controls[FH_MUTED] <= 0.0f) {
     return (FhMix){.dry = 1.0f};
   }
   return (FhMix){.wet = 1.0f};
@@ -73,7 +73,7 @@ evidence(const FhEngine* const e)
   if (e->controls[FH_MUTED] > 0.0f) {
     return -1e9f;
   }
-  if (fh_faults_blind(&e->faults) || (!d->known && d->seen_s < 1.5f)) {
+  if (e->faults.blind || (!d->known && d->seen_s < 1.5f)) {
     return 1e9f; // fails open
   }
   return d->evidence;
@@ -99,6 +99,8 @@ hear(FhEngine* const e)
     clipped |= h->clipped;
   }
   e->inputs.clipped = (clipped[0] | clipped[1] | clipped[2] | clipped[3]) != 0;
+  e->inputs.broken  = e->kernel.broken;
+  e->kernel.broken  = false;
   memset(e->kernel.heard, 0, sizeof(e->kernel.heard));
 }
 

@@ -51,7 +51,7 @@ const char*
 fh_fault_word(const int fault)
 {
   static const char* const words[] = {
-    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping"};
+    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping", "Broken samples"};
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "a word for each fault");
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
 }
@@ -65,6 +65,7 @@ fh_fault_advice(const int fault)
     "Sound passes untouched: feed another microphone to the side chain",
     "Check the soloist's microphone, cable and channel",
     "An input is too hot: turn down the preamplifier",
+    "What comes before sends numbers that are no sound: silenced",
   };
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";

@@ -186,14 +186,16 @@ write_outputs(const Options* const o, Outputs* const files, const FhRun* const r
          fh_temp_commit(&files->sound);
 }
 
-static const char* const fault_names[]  = {"none", "no ambient", "ambient = close", "no close", "clipping"};
-static const char* const fault_keys[]   = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping"};
+static const char* const fault_names[] = {"none",     "no ambient", "ambient = close",
+                                          "no close", "clipping",   "broken samples"};
+static const char* const fault_keys[]  = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken"};
 static const char* const fault_advice[] = {
   "",
   "the ambient channel is silent: check its cable and channel 2 of the take",
   "both channels carry the same sound: put the ambient microphone on channel 2",
   "the close channel is silent: check its cable and channel 1 of the take",
   "the recording clips: turn the input gain down",
+  "samples far beyond full scale: export the take again",
 };
 _Static_assert(sizeof(fault_names) / sizeof(fault_names[0]) == FH_FAULT_COUNT, "a name for each fault");
 _Static_assert(sizeof(fault_keys) / sizeof(fault_keys[0]) == FH_FAULT_COUNT, "a key for each fault");
