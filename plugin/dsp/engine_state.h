@@ -30,6 +30,7 @@ typedef struct {
 
 /// Microphones before the split, of the last hop
 typedef struct {
+  float mean[FH_MICS];
   float squares[FH_MICS]; ///< Mean
   float apart[FH_MICS];   ///< Mean square of microphone less ambient
   float peak[FH_MICS];    ///< Largest magnitude
@@ -44,6 +45,10 @@ typedef struct {
   float   squashed;                   ///< For which they still hold what was cut off
   float   wild;                       ///< For which the ambient is still beyond belief
   float   clipped, broken;            ///< For which that is still shown
+  float   offset[FH_MICS];            ///< Of the microphones, slowly followed
+  float   offset_now[FH_MICS];        ///< Likewise, half as slowly
+  float   off[FH_MICS];               ///< For which a microphone has been off zero to one side, which the sign says
+  bool    off_zero;                   ///< One of them is
   bool    blind;                      ///< Ambient is missing or is the close microphone: nothing can be decided
   FhFault fault;
 } FhFaults;

@@ -15,6 +15,9 @@ static const float notice_s = 0.1f;   // wrong for this long is a fault
 static const float brief_s  = 0.005f; // without sound for less is a chance
 static const float wild_s   = 0.01f;  // what no microphone gives rings on in the bands
 static const float shown_s  = 1.0f;   // what lasts no time is shown for this long
+static const float slow_s   = 0.025f; // two poles at 6 Hz, so that no low note
+static const float still_s  = 0.25f;  // stays on one side for that long
+static const float zero     = 0.02f;  // -34 dBFS: converters are some 30 dB better, and less than that does no harm
 static const float hot      = 16.0f;  // +24 dBFS comes from no converter
 
 /// Ticks for which a microphone has been missing, for its mean square and that of the other
@@ -43,6 +46,23 @@ since(const float left, const bool now, const float ticks)
   return now ? ticks : left > 0.0f ? left - FH_HOP_TICKS : 0.0f;
 }
 
+/// Whether any microphone is off zero. The mean of a hop still holds half of a low wave, hence the poles.
+static bool
+off_zero(FhFaults* const f, const FhInputs* const in, const float second)
+{
+  const float fresh = FH_HOP_TICKS / (slow_s * second + FH_HOP_TICKS);
+  bool        any   = false;
+  for (int mic = 0; mic < FH_MICS; ++mic) {
+    f->offset_now[mic] += fresh * (in->mean[mic] - f->offset_now[mic]);
+    f->offset[mic] += fresh * (f->offset_now[mic] - f->offset[mic]);
+
+    const float side = f->offset[mic] > zero ? FH_HOP_TICKS : f->offset[mic] < -zero ? -FH_HOP_TICKS : 0.0f;
+    f->off[mic]      = side * f->off[mic] < 0.0f || side == 0.0f ? side : f->off[mic] + side;
+    any              = any || fh_most(f->off[mic], -f->off[mic]) > still_s * second;
+  }
+  return any;
+}
+
 static FhFault
 name(const FhEngine* const e)
 {
@@ -53,6 +73,7 @@ name(const FhEngine* const e)
          : f->same > notice     ? FH_FAULT_AMBIENT_IS_CLOSE
          : f->no_close > notice ? FH_FAULT_NO_CLOSE
          : f->clipped > 0.0f    ? FH_FAULT_CLIPPING
+         : f->off_zero          ? FH_FAULT_OFFSET
                                 : FH_FAULT_NONE;
 }
 
@@ -79,8 +100,9 @@ fh_faults_hop(FhEngine* const e)
   f->squashed        = since(f->squashed, clipped, FH_SETTLE_S * second);
   f->wild            = since(f->wild, wild, wild_s * second);
 
-  const bool wrong = f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
+  const bool wrong = f->off_zero || f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
   f->settle        = since(f->settle, wrong, FH_SETTLE_S * second);
+  f->off_zero      = off_zero(f, in, second);
   f->blind         = f->no_ambient > notice || f->same > notice;
   f->fault         = name(e);
 }

@@ -274,6 +274,7 @@ measure_input(FhKernel* const k, const int mic)
   FhHeard            heard   = k->heard[mic];
   for (uint32_t i = 0; 4 * i < k->tick; ++i) {
     const fh_v4 apart = x[i] - ambient[i];
+    heard.sum += x[i];
     heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
     heard.apart       = fh_v4_fma(apart, apart, heard.apart);
 

@@ -38,6 +38,7 @@ typedef struct {
 
 /// One microphone before the split, in four parts still to be put together
 typedef struct {
+  fh_v4 sum;
   fh_v4 squares;
   fh_v4 apart; ///< Squares of microphone less ambient
   fh_v4 peak;  ///< Largest magnitude

@@ -9,7 +9,7 @@ static FhWatch
 watch(const FhEngine* const e)
 {
   const FhFaults* const f = &e->faults;
-  if (f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
+  if (f->off_zero || f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
     return FH_WATCH; // nothing to be learnt from this hop
   }
   if (e->learning.mode == FH_LEARN_AMBIENT) {
@@ -93,6 +93,7 @@ hear(FhEngine* const e)
   fh_i4       clipped = {0};
   for (int mic = 0; mic < FH_MICS; ++mic) {
     const FhHeard* const h = &e->kernel.heard[mic];
+    e->inputs.mean[mic]    = sum(h->sum) * mean;
     e->inputs.squares[mic] = sum(h->squares) * mean;
     e->inputs.apart[mic]   = sum(h->apart) * mean;
     e->inputs.peak[mic]    = fh_most(fh_most(h->peak[0], h->peak[1]), fh_most(h->peak[2], h->peak[3]));

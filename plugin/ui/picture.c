@@ -233,6 +233,7 @@ draw_legends(const Sheet* const sheet)
     "Fault at the marks along the top: no close signal",
     "Fault at the marks along the top: an input clips",
     "Fault at the marks along the top: samples that are no numbers",
+    "Fault at the marks along the top: an input is off zero",
   };
   _Static_assert(sizeof(fault_words) / sizeof(fault_words[0]) == FH_FAULT_COUNT, "words for each fault");
   Entry levels[6] = {

@@ -51,7 +51,8 @@ const char*
 fh_fault_word(const int fault)
 {
   static const char* const words[] = {
-    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping", "Broken samples"};
+    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping", "Broken samples",
+    "DC offset"};
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "a word for each fault");
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
 }
@@ -66,6 +67,7 @@ fh_fault_advice(const int fault)
     "Check the soloist's microphone, cable and channel",
     "An input is too hot: turn down the preamplifier",
     "What comes before sends numbers that are no sound: silenced",
+    "An input is off zero: check its cable and converter",
   };
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";

@@ -187,8 +187,8 @@ write_outputs(const Options* const o, Outputs* const files, const FhRun* const r
 }
 
 static const char* const fault_names[] = {"none",     "no ambient", "ambient = close",
-                                          "no close", "clipping",   "broken samples"};
-static const char* const fault_keys[]  = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken"};
+                                          "no close", "clipping",   "broken samples", "DC offset"};
+static const char* const fault_keys[]  = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset"};
 static const char* const fault_advice[] = {
   "",
   "the ambient channel is silent: check its cable and channel 2 of the take",
@@ -196,6 +196,7 @@ static const char* const fault_advice[] = {
   "the close channel is silent: check its cable and channel 1 of the take",
   "the recording clips: turn the input gain down",
   "samples far beyond full scale: export the take again",
+  "a channel is off zero: check its cable and converter, or cut below 20 Hz",
 };
 _Static_assert(sizeof(fault_names) / sizeof(fault_names[0]) == FH_FAULT_COUNT, "a name for each fault");
 _Static_assert(sizeof(fault_keys) / sizeof(fault_keys[0]) == FH_FAULT_COUNT, "a key for each fault");

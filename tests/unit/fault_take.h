@@ -32,7 +32,7 @@ typedef enum {
   CLOSE_OFFSET,    ///< A third of full scale on top
   AMBIENT_OFFSET,
   BOTH_OFFSET,
-  BOTH_OFF_A_LITTLE, ///< 3 % of full scale
+  BOTH_OFF_A_LITTLE, ///< 1 % of full scale
 } FaultKind;
 
 typedef struct {
@@ -107,8 +107,8 @@ take_break(const FaultKind kind, const float noise, float* const close, float* c
     *ambient += 0.33f;
     break;
   case BOTH_OFF_A_LITTLE:
-    *close += 0.03f;
-    *ambient += 0.03f;
+    *close += 0.01f;
+    *ambient += 0.01f;
     break;
   }
 }

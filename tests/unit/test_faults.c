@@ -46,9 +46,9 @@ static const FaultCase cases[] = {
   {"ambient is no number for 50 ms", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, 10},
   {"ambient is no number for 1 s", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, 200},
   {"samples are infinite", BOTH_SPECKLED, FH_FAULT_BROKEN, true, 200},
-  {"offset on close for 1 s", CLOSE_OFFSET, FH_FAULT_NONE, true, 200},
-  {"offset on ambient for 1 s", AMBIENT_OFFSET, FH_FAULT_NONE, true, 200},
-  {"offset on both for 3 s", BOTH_OFFSET, FH_FAULT_NONE, true, 600},
+  {"offset on close for 1 s", CLOSE_OFFSET, FH_FAULT_OFFSET, true, 200},
+  {"offset on ambient for 1 s", AMBIENT_OFFSET, FH_FAULT_OFFSET, true, 200},
+  {"offset on both for 3 s", BOTH_OFFSET, FH_FAULT_OFFSET, true, 600},
   {"small offset on both for 3 s", BOTH_OFF_A_LITTLE, FH_FAULT_NONE, true, 600},
 };
 
@@ -70,14 +70,14 @@ typedef struct {
     }                                                                                             \
   } while (0)
 
-/// The port says it within 150 ms, broken samples within 30 ms, and no more 200 ms after; what may last no time is shown for a
+/// The port says it within 150 ms, broken samples within 30, an offset within 350, and no more 200 ms after; what may last no time is shown for a
 /// second longer
 static void
 check_port(const Trial* const t)
 {
   const bool     broken = t->fault->says == FH_FAULT_BROKEN;
   const unsigned shown  = broken || t->fault->says == FH_FAULT_CLIPPING ? 200u : 0u;
-  const unsigned from   = t->first + (broken ? 6u : 30u);
+  const unsigned from   = t->first + (broken ? 6u : t->fault->says == FH_FAULT_OFFSET ? 70u : 30u);
   const unsigned to     = t->fault->blocks < 30u && shown ? t->end + shown - 5u : t->end; // a short one is still shown
   for (unsigned i = 0; i < RUN_BLOCKS; ++i) {
     const int got = t->hit->block[i].fault;
