@@ -185,6 +185,7 @@ fh_score_make(FhScore* const score, const FhTruth* const truth, const FhThrough*
   for (int m = 0; m < FH_MEASURE_COUNT; ++m) {
     score->value[m] = (double)NAN;
   }
+  score->fault_s = through->fault_s;
   score_shares(score, truth, through);
   score->value[FH_MEASURE_CHATTER] = count_chatter(truth, through);
   score_onsets(score, truth, through);

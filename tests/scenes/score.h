@@ -60,6 +60,7 @@ typedef enum {
 typedef struct {
   double value[FH_MEASURE_COUNT];
   double active_s, rest_s;             ///< How much there was of each, s
+  double fault_s;                      ///< For how long a fault was shown, s
   double onset_ms[FH_MAX_ONSETS];      ///< Every onset's loss
   size_t onset_count;
 } FhScore;

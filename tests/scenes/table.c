@@ -75,6 +75,19 @@ print_onsets(const FhResult* const results, const size_t count, const FhConditio
   free(all);
 }
 
+/// Nothing is broken in a scene
+static void
+print_faults(const FhResult* const results, const size_t count, const FhCondition condition)
+{
+  double seconds = 0.0;
+  for (size_t i = 0; i < count; ++i) {
+    seconds += results[i].done && results[i].request.condition == condition ? results[i].score.fault_s : 0.0;
+  }
+  if (seconds > 0.0) {
+    printf("  a fault was shown for %.2f s, and there is none\n", seconds);
+  }
+}
+
 static void
 print_means(const FhResult* const results, const size_t count)
 {
@@ -102,6 +115,7 @@ print_means(const FhResult* const results, const size_t count)
       isnan(gate) ? printf("\n") : printf("; the best fixed gate gains %.2f dB\n", gate - before);
     }
     print_onsets(results, count, (FhCondition)c);
+    print_faults(results, count, (FhCondition)c);
   }
 }
 

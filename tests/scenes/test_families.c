@@ -75,6 +75,15 @@ takes_fifteen_decibels_between_phrases(void** const state)
   assert_true(mean(FH_MEASURE_REMOVED) >= 15.0);
 }
 
+static void
+shows_no_fault(void** const state)
+{
+  (void)state;
+  for (int i = 0; i < FAMILIES; ++i) {
+    assert_true(results[i].score.fault_s == 0.0);
+  }
+}
+
 /// Nothing done at all must not pass for a good gate: the input is bad enough, and ideal gains leave room
 static void
 scenes_ask_for_work(void** const state)
@@ -97,6 +106,7 @@ main(void)
   }
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(scenes_ask_for_work),
+    cmocka_unit_test(shows_no_fault),
     cmocka_unit_test(improves_by_five_decibels),
     cmocka_unit_test(opens_falsely_two_percent_at_most),
     cmocka_unit_test(misses_five_percent_at_most),

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #define LONGEST_STEP 64
+#define FAULT_STEPS 30 ///< The fault is looked at every 10 ms: none is shown for less than 100 ms
 
 bool
 fh_rig_make(FhRig* const rig, const double rate, const uint32_t closes)
@@ -78,8 +79,13 @@ run_block(FhThrough* const through, FhRig* const rig, const FhScene* const scene
   fh_engine_set(rig->engine, rig->controls);
   fh_engine_run(rig->engine, close, room[scene->closes], out, NULL, (uint32_t)count);
   through->gate[step] = fh_engine_gate(rig->engine);
-  if (through->excess && through->open_at) {
+  if (step % FAULT_STEPS == 0 || through->excess) {
     fh_engine_meters(rig->engine, rig->controls);
+  }
+  if (step % FAULT_STEPS == 0 && (double)n > 0.5 * scene->rate && rig->controls[FH_FAULT] > 0.0f) {
+    through->fault_s += (double)FAULT_STEPS / FH_GATE_RATE;
+  }
+  if (through->excess && through->open_at) {
     through->excess[step]  = rig->controls[FH_EXCESS];
     through->open_at[step] = rig->controls[FH_OPEN_AT];
   }

@@ -21,6 +21,7 @@ typedef struct {
   float* gate;                 ///< Gain 0..1 after each step
   float* excess;               ///< The meter after each step, dB; NULL unless asked for
   float* open_at;              ///< The meter after each step, dB; NULL unless asked for
+  double fault_s;              ///< Time for which a fault was shown, but for the first half second, s
 } FhThrough;
 
 /// An engine with the controls it runs with
