@@ -112,6 +112,24 @@ check_sound(const Trial* const t)
   }
 }
 
+/// Polarity and offsets do not open the gate at rest, but for 470 ms after they begin with a step (0.19 s hold and 0.08 s
+/// release included), and 50 ms around the moves it makes without them
+static void
+check_rest(const Trial* const t)
+{
+  const FaultKind kind = t->fault->kind;
+  if (kind != CLOSE_FLIPPED && kind != AMBIENT_FLIPPED && kind < CLOSE_OFFSET) {
+    return;
+  }
+  for (unsigned i = t->first + SETTLED + 54u; i + WINDOW < t->end; ++i) {
+    bool rests = true;
+    for (unsigned j = i - WINDOW; j <= i + WINDOW; ++j) {
+      rests = rests && t->clean->block[j].closed;
+    }
+    check_trial(t, !rests || t->hit->block[i].closed, "opens in block %u", i);
+  }
+}
+
 /// Within 1 dB of what is known without the fault
 static void
 check_memory(const Trial* const t)
@@ -172,6 +190,7 @@ check_rate(const double rate, const unsigned* const starts, const size_t count)
       run(&s, cases[c].kind, starts[f], cases[c].blocks, &hit);
       check_port(&t);
       check_sound(&t);
+      check_rest(&t);
       check_memory(&t);
     }
   }
