@@ -26,6 +26,7 @@ typedef struct {
   float duck;        ///< Power
   float state;
   float state_age;   ///< Ticks since the shown state was last true
+  float played;      ///< Hops in which a soloist was heard
 } FhMeters;
 
 /// Microphones before the split, of the last hop

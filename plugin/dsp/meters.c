@@ -5,6 +5,8 @@
 
 #include <math.h>
 
+static const float played_s = 2.0f; // separation starts at 0 and needs that long to find a good one
+
 void
 fh_meters_hop(FhEngine* const e)
 {
@@ -24,10 +26,16 @@ fh_meters_hop(FhEngine* const e)
   m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
 
-  // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops
-  const bool  wider  = e->decision.gain > m->gate;
-  const float passed = wider && d->known ? e->decision.margin : d->evidence;
-  m->excess          = fh_most(fh_most(d->evidence, passed) + note->rest, m->excess - fall);
+  // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is held
+  // of what was no evidence.
+  const bool  wider   = e->decision.gain > m->gate;
+  const bool  sure    = e->faults.settle <= 0.0f;
+  const float passed  = wider && sure && d->known ? e->decision.margin : d->evidence;
+  const float reached = fh_most(d->evidence, passed) + note->rest;
+  m->excess           = sure ? fh_most(reached, m->excess - fall) : reached;
+
+  const bool playing = sure && d->evidence > 0.0f && e->decision.state != FH_STATE_CLOSED;
+  m->played          = d->separation == 0.0f ? 0.0f : m->played + (playing ? 1.0f : 0.0f);
 
   // What ducking takes off the whole: power after over power before
   const fh_v8 before = d->duck.close + 1e-12f;
@@ -100,7 +108,7 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_EXCESS]     = m->excess;
   c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->rest;
   c[FH_STATE]      = m->state;
-  c[FH_SEPARATION] = d->separation;
+  c[FH_SEPARATION] = m->played > played_s * d->hops_per_second ? d->separation : 0.0f;
   c[FH_FAULT]      = (float)e->faults.fault;
   c[FH_LEARNT]     = progress(e);
   c[FH_LATENCY]    = (float)e->kernel.latency;

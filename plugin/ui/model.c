@@ -72,7 +72,8 @@ fh_model_progress(const FhModel* const model)
 bool
 fh_has_ambient(const float v[FH_CONTROL_COUNT])
 {
-  return v[FH_AMBIENT_LEVEL] > -100.0f && v[FH_PICKUP_LEVEL] > -110.0f;
+  const bool missing = lrintf(v[FH_FAULT]) == FH_FAULT_NO_AMBIENT;
+  return !missing && v[FH_AMBIENT_LEVEL] > -100.0f && v[FH_PICKUP_LEVEL] > -110.0f;
 }
 
 static void

@@ -31,15 +31,16 @@ void
 fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
 {
   const bool first = !column->filled;
-  widen(&column->close, v[FH_PICKUP_LEVEL] + v[FH_EXCESS], first);
+  const int  fault = (int)lrintf(v[FH_FAULT]);
+  const bool blind = fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE; // nothing to weigh it with
+  widen(&column->close, blind ? v[FH_CLOSE_LEVEL] : v[FH_PICKUP_LEVEL] + v[FH_EXCESS], first);
   widen(&column->pickup, v[FH_PICKUP_LEVEL], first);
   widen(&column->line, v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT], first);
   widen(&column->excess, v[FH_EXCESS], first);
   widen(&column->margin, v[FH_OPEN_AT], first);
   widen(&column->gate, v[FH_GATE_GAIN], first);
   widen(&column->duck, v[FH_DUCK_GAIN], first);
-  column->open   = (!first && column->open) || fh_is_open(v);
-  const int fault = (int)lrintf(v[FH_FAULT]);
+  column->open = (!first && column->open) || fh_is_open(v);
   if (first || fault) {
     column->fault = (uint8_t)fault;
   }

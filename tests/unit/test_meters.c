@@ -131,6 +131,38 @@ opens_where_the_excess_passes_the_line(void** const state)
   rig_free(&rig);
 }
 
+// With no ambient microphone there is no excess: once there is one again, none is left to fall for seconds
+static void
+nothing_held_of_a_missing_microphone(void** const state)
+{
+  (void)state;
+  Rig   rig   = rig_new(RATE, 1);
+  Field field = {.noise = {5}, .common = 0.02, .own = 0.01, .close = 0.5, .ambient = 0.0};
+  field_seconds(&rig, &field, 1.0);
+  assert_int_equal(lrintf(rig.controls[FH_FAULT]), FH_FAULT_NO_AMBIENT);
+  field.ambient = 1.0;
+  field_seconds(&rig, &field, 0.25);
+  assert_int_equal(lrintf(rig.controls[FH_FAULT]), FH_FAULT_NONE);
+  assert_true(over_line(&rig) < 0.0);
+  rig_free(&rig);
+}
+
+// A verdict after the first note would be that of a figure still on its way up
+static void
+separation_waits_for_two_seconds_of_a_soloist(void** const state)
+{
+  (void)state;
+  Rig   rig   = rig_new(RATE, 1);
+  Field field = {.noise = {5}, .common = 0.02, .own = 0.01, .close = 0.5, .ambient = 1.0};
+  field_learn(&rig, &field, 10.0);
+  field.solo = 0.1;
+  field_seconds(&rig, &field, 1.8);
+  check_near((double)rig.controls[FH_SEPARATION], 0.0, 0.0);
+  field_seconds(&rig, &field, 0.4);
+  assert_true(rig.controls[FH_SEPARATION] > 10.0f);
+  rig_free(&rig);
+}
+
 int
 main(void)
 {
@@ -139,6 +171,8 @@ main(void)
     cmocka_unit_test(decay),
     cmocka_unit_test(toneburst),
     cmocka_unit_test(opens_where_the_excess_passes_the_line),
+    cmocka_unit_test(nothing_held_of_a_missing_microphone),
+    cmocka_unit_test(separation_waits_for_two_seconds_of_a_soloist),
   };
   return cmocka_run_group_tests_name("meters", tests, NULL, NULL);
 }
