@@ -66,8 +66,8 @@ fh_fault_advice(const int fault)
     "Sound passes untouched: feed another microphone to the side chain",
     "Check the soloist's microphone, cable and channel",
     "An input is too hot: turn down the preamplifier",
-    "What comes before sends numbers that are no sound: silenced",
-    "An input is off zero: check its cable and converter",
+    "Numbers that are no sound, silenced: restart what comes before",
+    "An input is off zero, learning waits: check its cable and converter",
   };
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";

@@ -169,6 +169,44 @@ test_broken_samples(void** const state)
   fh_take_free(&take);
 }
 
+/// What breaks in the show and comes back a second later: the port names it, and is clear again a second and 200 ms after
+static void
+test_broken_for_a_second(void** const state)
+{
+  (void)state;
+  static const struct {
+    float   sample;   ///< Written over the sound,
+    float   sound;    ///< or added to so much of it
+    int     mic;      ///< 0 close, 1 ambient
+    FhFault fault;
+  } rows[] = {
+    {NAN, 0.0f, 0, FH_FAULT_BROKEN},   {-INFINITY, 0.0f, 1, FH_FAULT_BROKEN}, {0.0f, 0.0f, 0, FH_FAULT_NO_CLOSE},
+    {0.0f, 0.0f, 1, FH_FAULT_NO_AMBIENT}, {0.1f, 1.0f, 0, FH_FAULT_OFFSET},   {-0.1f, 1.0f, 1, FH_FAULT_OFFSET},
+    {0.0f, -1.0f, 0, FH_FAULT_NONE},      {0.0f, -1.0f, 1, FH_FAULT_NONE},
+  };
+  const uint32_t second = (uint32_t)RATE;
+  float* const   out    = fh_samples(6u * second);
+  for (size_t r = 0; r < sizeof(rows) / sizeof(rows[0]); ++r) {
+    FhTake       take = fh_take_make(RATE, 6.0, 6u);
+    float* const mic  = rows[r].mic ? take.ambient : take.close[0];
+    for (uint32_t i = 2u * second; i < 3u * second; ++i) {
+      mic[i] = (rows[r].sound != 0.0f ? rows[r].sound * mic[i] : 0.0f) + rows[r].sample;
+    }
+    FhHost host;
+    fh_host_open(&host, &fh_variants[0], RATE);
+    render_from(&host, take.close[0], take.ambient, out, 0, 2u * second);
+    assert_int_equal((int)host.controls[FH_FAULT], FH_FAULT_NONE);
+    render_from(&host, take.close[0], take.ambient, out, 2u * second, second);
+    assert_int_equal((int)host.controls[FH_FAULT], rows[r].fault);
+    render_from(&host, take.close[0], take.ambient, out, 3u * second, 6u * second / 5u);
+    assert_int_equal((int)host.controls[FH_FAULT], FH_FAULT_NONE);
+    assert_finite(out, 4u * second);
+    fh_host_close(&host);
+    fh_take_free(&take);
+  }
+  free(out);
+}
+
 /// Every control input at both ends, beyond, and broken; every output control in its declared range
 static void
 test_broken_controls(void** const state)
@@ -278,6 +316,7 @@ main(void)
     cmocka_unit_test(test_ambient_lost),
     cmocka_unit_test(test_muted_without_ambient),
     cmocka_unit_test(test_broken_samples),
+    cmocka_unit_test(test_broken_for_a_second),
     cmocka_unit_test(test_broken_controls),
     cmocka_unit_test(test_unconnected),
     cmocka_unit_test(test_rates),

@@ -132,6 +132,8 @@ window_says_it_in_words(void** const state)
     {FH_FAULT, FH_FAULT_AMBIENT_IS_CLOSE, "Ambient is the close mic"},
     {FH_FAULT, FH_FAULT_NO_CLOSE, "No close"},
     {FH_FAULT, FH_FAULT_CLIPPING, "Clipping"},
+    {FH_FAULT, FH_FAULT_BROKEN, "Broken samples"},
+    {FH_FAULT, FH_FAULT_OFFSET, "DC offset"},
     {FH_MUTED, 1.0f, "Muted"},
     {FH_ENABLED, 0.0f, "Bypassed"},
     {FH_LEARNT, 0.0f, "Nothing learnt yet"},

@@ -154,6 +154,8 @@ static const Kind kinds[] = {
   {"float", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
   {"nan", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
   {"clipped", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
+  {"wild", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
+  {"offset", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"late", {LATE, AHEAD, SILENCE}, 2, SECONDS, WAV16},
   {"no_solo", {FIELD, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"no_band", {SOLO, LEAK, SILENCE}, 2, SECONDS, WAV16},
@@ -174,6 +176,12 @@ main(const int argc, char** const argv)
       }
       for (size_t i = 0; i < FRAMES && !strcmp(kind->name, "clipped"); ++i) {
         store[CLOSE][i] = fmaxf(-1.0f, fminf(1.0f, 8.0f * store[CLOSE][i]));
+      }
+      for (size_t i = 0; i < FRAMES && !strcmp(kind->name, "offset"); ++i) {
+        store[AMBIENT][i] += 0.1f;
+      }
+      for (size_t i = RATE; i < FRAMES && !strcmp(kind->name, "wild"); i += 1000) {
+        store[CLOSE][i] = 1e9f;
       }
       const float* const mics[] = {store[kind->mics[0]], store[kind->mics[1]], store[kind->mics[2]]};
       return write_channels(argv[1], mics, kind->channels, kind->seconds * RATE, kind->format);

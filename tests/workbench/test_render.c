@@ -71,7 +71,7 @@ static int
 make_inputs(void** const state)
 {
   return enter_folder(state) ||
-         run("set -e; for k in solo pair close ambient same silent no_ambient flac float clipped stem_solo stem_field\n"
+         run("set -e; for k in solo pair close ambient same silent no_ambient flac float clipped wild offset stem_solo stem_field\n"
              "do make_take $k.wav $k; done; mv flac.wav take.flac")
            ->code;
 }
@@ -190,8 +190,10 @@ test_faults(void** const state)
     {"no_ambient.wav", "no ambient: the ambient channel is silent"},
     {"same.wav", "ambient = close: both channels carry the same sound"},
     {"clipped.wav", "clipping: the recording clips"},
+    {"wild.wav", "broken samples: samples far beyond full scale"},
+    {"offset.wav", "DC offset: a channel is off zero"},
   };
-  for (size_t i = 0; i < 3; ++i) {
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
     char options[128];
     snprintf(options, sizeof(options), "%s --output fault.wav --replace", rows[i][0]);
     assert_non_null(strstr(render(options)->out, rows[i][1]));
