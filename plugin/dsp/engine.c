@@ -92,6 +92,7 @@ fh_engine_reset(FhEngine* const e)
   e->faults.no_ambient = e->faults.same = 1e9f;
   e->faults.settle                      = FH_SETTLE_S * e->ticks_per_second; // the averages fill first
   e->faults.fault                       = FH_FAULT_NO_AMBIENT;
+  e->faults.closes                      = (float)e->closes;
   e->faults.blind                       = true;
   e->mix                  = (FhMix){.dry = 1.0f};
   e->removed              = 0.0f;

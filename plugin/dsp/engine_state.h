@@ -42,6 +42,8 @@ typedef struct {
 /// Ticks, in whole hops
 typedef struct {
   float   no_ambient, same, no_close; ///< For which that has been wrong
+  float   lost[FH_MAX_CLOSES];        ///< Likewise, each close microphone for itself
+  float   closes;                     ///< How many of them count: those that are there, or all where none is
   float   settle;                     ///< For which the averages still hold what was wrong
   float   squashed;                   ///< For which they still hold what was cut off
   float   wild;                       ///< For which the ambient is still beyond belief

@@ -63,18 +63,39 @@ off_zero(FhFaults* const f, const FhInputs* const in, const float second)
   return any;
 }
 
+/// For how long each close microphone has been missing, and all of them; what is measured goes by those that are there
+/// @return Whether those are others than in the last hop
+static bool
+lose_close(FhEngine* const e, const float notice)
+{
+  FhFaults* const    f       = &e->faults;
+  const float* const squares = e->inputs.squares;
+  const float        before  = f->closes;
+  float              there   = 0.0f;
+  f->no_close                = 1e9f;
+  for (int mic = 0; mic < (int)e->closes; ++mic) {
+    const float others = squares[FH_MIC_AMBIENT] + squares[FH_MIC_CLOSE_2 - mic];
+    f->lost[mic]       = missing(f->lost[mic], squares[mic], others, notice);
+    f->no_close        = fh_least(f->no_close, f->lost[mic]);
+    there += f->lost[mic] > brief_s * e->ticks_per_second ? 0.0f : 1.0f;
+  }
+  f->closes = there > 0.0f ? there : (float)e->closes;
+  return f->closes != before;
+}
+
 static FhFault
 name(const FhEngine* const e)
 {
   const FhFaults* const f      = &e->faults;
   const float           notice = notice_s * e->ticks_per_second;
-  return f->broken > 0.0f        ? FH_FAULT_BROKEN // also where their place is left silent
+  const bool            lost   = f->lost[0] > notice || f->lost[1] > notice;
+  return f->broken > 0.0f         ? FH_FAULT_BROKEN // also where silence takes their place
          : f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
-         : f->same > notice     ? FH_FAULT_AMBIENT_IS_CLOSE
-         : f->no_close > notice ? FH_FAULT_NO_CLOSE
-         : f->clipped > 0.0f    ? FH_FAULT_CLIPPING
-         : f->off_zero          ? FH_FAULT_OFFSET
-                                : FH_FAULT_NONE;
+         : f->same > notice       ? FH_FAULT_AMBIENT_IS_CLOSE
+         : lost                   ? FH_FAULT_NO_CLOSE
+         : f->clipped > 0.0f      ? FH_FAULT_CLIPPING
+         : f->off_zero            ? FH_FAULT_OFFSET
+                                  : FH_FAULT_NONE;
 }
 
 void
@@ -88,7 +109,7 @@ fh_faults_hop(FhEngine* const e)
   const float close   = in->squares[0] + in->squares[1];
   const float ambient = in->squares[FH_MIC_AMBIENT];
   f->no_ambient       = missing(f->no_ambient, ambient, close, notice);
-  f->no_close         = missing(f->no_close, close, ambient, notice);
+  const bool other    = lose_close(e, notice);
 
   const bool pair    = e->closes > 1u;
   const bool same    = alike(in, 0) || (pair && alike(in, 1));
@@ -100,9 +121,9 @@ fh_faults_hop(FhEngine* const e)
   f->squashed        = since(f->squashed, clipped, FH_SETTLE_S * second);
   f->wild            = since(f->wild, wild, wild_s * second);
 
-  const bool wrong = f->off_zero || f->no_ambient > brief_s * second || f->no_close > brief_s * second || f->same > notice;
-  f->settle        = since(f->settle, wrong, FH_SETTLE_S * second);
-  f->off_zero      = off_zero(f, in, second);
-  f->blind         = f->no_ambient > notice || f->same > notice;
-  f->fault         = name(e);
+  const bool gone = f->no_ambient > brief_s * second || f->no_close > brief_s * second;
+  f->settle       = since(f->settle, gone || other || f->off_zero || f->same > notice, FH_SETTLE_S * second);
+  f->off_zero     = off_zero(f, in, second);
+  f->blind        = f->no_ambient > notice || f->same > notice;
+  f->fault        = name(e);
 }

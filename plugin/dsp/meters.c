@@ -15,7 +15,7 @@ fh_meters_hop(FhEngine* const e)
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
   const float* const      in   = e->inputs.squares;
 
-  const fh_v4 now = {(in[0] + in[1]) / (float)e->closes, in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), 0.0f};
+  const fh_v4 now = {(in[0] + in[1]) / e->faults.closes, in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), 0.0f};
 
   // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
   const float fast = 1.0f / (0.125f * d->hops_per_second);

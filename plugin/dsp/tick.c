@@ -12,6 +12,9 @@ watch(const FhEngine* const e)
   if (f->off_zero || f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
     return FH_WATCH; // nothing to be learnt from this hop
   }
+  if (f->closes < (float)e->closes && e->detector.known && e->learning.mode == FH_LEARN_OFF) {
+    return FH_WATCH; // what is known is known of both of a pair
+  }
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     return FH_WATCH_LEARN;
   }
@@ -115,7 +118,7 @@ fh_engine_tick(FhEngine* const e)
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
-  const bool hop = fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / (float)e->closes), delayed);
+  const bool hop = fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / e->faults.closes), delayed);
   if (hop) {
     hear(e);
     fh_faults_hop(e);
