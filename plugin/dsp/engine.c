@@ -80,6 +80,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
 void
 fh_engine_reset(FhEngine* const e)
 {
+  fh_learning_start(e, FH_LEARN_OFF); // ends what is going on, as its button would
   fh_kernel_reset(&e->kernel);
   memset((char*)e + offsetof(FhEngine, delay_position), 0, sizeof(*e) - offsetof(FhEngine, delay_position));
   memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));

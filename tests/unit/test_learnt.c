@@ -120,9 +120,54 @@ test_carried_over(void** const state)
   free(memory[1]);
 }
 
+/// A host that stops in the middle of learning ends it as its button would: after less than a second what was known before
+/// stays, after more than that the new is kept. The ambient microphone is four times as loud as before: 12 dB.
+static void
+test_reset_while_learning(void** const state)
+{
+  (void)state;
+  for (int late = 0; late < 2; ++late) {
+    void*           memory;
+    FhEngine* const engine = make_engine(&memory);
+    float           controls[FH_CONTROL_COUNT];
+    FhLearnt        before, after;
+    noise_state = 7;
+    set_controls(controls, engine, FH_LEARN_OFF);
+    run_block(engine, 0, 0);
+    set_controls(controls, engine, FH_LEARN_AMBIENT);
+    for (size_t b = 1; b < LEARN_BLOCKS; ++b) {
+      run_block(engine, b, 0);
+    }
+    set_controls(controls, engine, FH_LEARN_OFF);
+    run_block(engine, LEARN_BLOCKS, 0);
+    fh_engine_get_learnt(engine, &before);
+
+    set_controls(controls, engine, FH_LEARN_AMBIENT);
+    for (size_t b = 0; b < (late ? 300u : 50u); ++b) {
+      float        close[BLOCK], ambient[BLOCK], out[BLOCK];
+      const float* closes[] = {close};
+      float*       outs[]   = {out};
+      make_block(close, ambient, b, 0);
+      for (size_t i = 0; i < BLOCK; ++i) {
+        ambient[i] *= 4.0f;
+      }
+      fh_engine_run(engine, closes, ambient, outs, NULL, BLOCK);
+    }
+    fh_engine_reset(engine);
+    fh_engine_get_learnt(engine, &after);
+    assert_true(after.known > 0.0f);
+    for (int k = 0; k < FH_BANDS; ++k) {
+      const float moved = after.ratio[FH_LOOKS - 1][0][k] - before.ratio[FH_LOOKS - 1][0][k];
+      assert_true(fabsf(moved - (late ? -12.04f : 0.0f)) < (late ? 1.5f : 0.05f));
+    }
+    free(memory);
+  }
+}
+
 int
 main(void)
 {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_carried_over)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_carried_over),
+                                     cmocka_unit_test(test_reset_while_learning)};
   return cmocka_run_group_tests_name("learnt", tests, NULL, NULL);
 }
