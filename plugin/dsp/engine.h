@@ -66,7 +66,8 @@ void fh_engine_meters(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 /// True if every value is finite and within what levels in dB can be. Thread: any.
 bool fh_learnt_is_sane(const FhLearnt* learnt);
 
-/// Copy what was learnt out of or into the engine; what is not sane is refused (false). Thread: audio.
+/// Copy what was learnt out of or into the engine; what is not sane is refused (false). While the field is being learnt, out
+/// comes what was known before. Thread: audio.
 void fh_engine_get_learnt(const FhEngine* engine, FhLearnt* learnt);
 bool fh_engine_set_learnt(FhEngine* engine, const FhLearnt* learnt);
 

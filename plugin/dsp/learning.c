@@ -33,10 +33,12 @@ fh_learning_start(FhEngine* const e, const FhLearn mode)
   if (e->learning.mode != FH_LEARN_OFF) {
     finish(e);
   }
+  if (mode == FH_LEARN_AMBIENT) {
+    fh_engine_get_learnt(e, &e->before);
+  }
   e->learning.mode  = mode;
   e->learning.ticks = 0.0f;
   if (mode == FH_LEARN_AMBIENT) {
-    fh_engine_get_learnt(e, &e->before);
     fh_detector_learn(&e->detector);
   } else if (mode == FH_LEARN_SOLO) {
     fh_detector_forget_solo(&e->detector);
@@ -96,6 +98,10 @@ unpack_alike(FhQuantiles* const q, const float in[4])
 void
 fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
+  if (e->learning.mode == FH_LEARN_AMBIENT) {
+    *learnt = e->before; // half of what is being learnt is of no use to anyone
+    return;
+  }
   memset(learnt, 0, sizeof(*learnt));
   learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
   pack_alike(&e->detector.common, learnt->common);

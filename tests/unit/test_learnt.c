@@ -153,6 +153,8 @@ test_reset_while_learning(void** const state)
       }
       fh_engine_run(engine, closes, ambient, outs, NULL, BLOCK);
     }
+    fh_engine_get_learnt(engine, &after);
+    assert_memory_equal(&after, &before, sizeof(after)); // a session saved now keeps what was known
     fh_engine_reset(engine);
     fh_engine_get_learnt(engine, &after);
     assert_true(after.known > 0.0f);
