@@ -8,6 +8,8 @@
 #include <sndfile.h>
 
 #include <math.h>
+#include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -87,6 +89,49 @@ read_frames(SNDFILE* const file, FhAudio* const audio, const char* const path)
   return true;
 }
 
+/// Unsigned number of `count` bytes, the lowest first
+static uint64_t
+little(const unsigned char* const bytes, const int count)
+{
+  uint64_t value = 0;
+  for (int i = count - 1; i >= 0; --i) {
+    value = value << 8 | bytes[i];
+  }
+  return value;
+}
+
+/// Bytes a WAV file should have, from its head: RIFF as in "Multimedia Programming Interface and Data Specifications 1.0",
+/// IBM and Microsoft 1991; RF64 as in EBU Tech 3306. 0 for another file, or where the writer did not know.
+static uint64_t
+riff_bytes(const char* const path)
+{
+  unsigned char head[28] = {0};
+  FILE* const   file     = fopen(path, "rb");
+  const size_t  got      = file ? fread(head, 1, sizeof(head), file) : 0;
+  if (file) {
+    fclose(file);
+  }
+  if (got < sizeof(head) || memcmp(head + 8, "WAVE", 4) != 0) {
+    return 0;
+  }
+  if (!memcmp(head, "RIFF", 4)) {
+    const uint64_t size = little(head + 4, 4);
+    return size && size < UINT32_MAX ? size + 8 : 0;
+  }
+  const bool large = (!memcmp(head, "RF64", 4) || !memcmp(head, "BW64", 4)) && !memcmp(head + 12, "ds64", 4);
+  return large ? little(head + 20, 8) + 8 : 0;
+}
+
+/// False for a WAV file that ends early, which libsndfile reads as a shorter one. Some writers are off by a few bytes.
+static bool
+check_whole(const char* const path, const uint64_t bytes, const SF_INFO* const info)
+{
+  const uint64_t wanted = riff_bytes(path);
+  return wanted <= bytes + 8 || fh_complain("%s breaks off after %.1f s, %llu of %llu bytes; copy it again", path,
+                                            (double)info->frames / info->samplerate, (unsigned long long)bytes,
+                                            (unsigned long long)wanted);
+}
+
 bool
 fh_audio_read(FhAudio* const audio, const char* const path)
 {
@@ -103,7 +148,7 @@ fh_audio_read(FhAudio* const audio, const char* const path)
     return fh_complain("%s cannot be read as a sound file (%s); name a WAV or FLAC recording", path,
                        sf_strerror(NULL));
   }
-  const bool ok = check_info(&info, path) &&
+  const bool ok = check_info(&info, path) && check_whole(path, (uint64_t)there.st_size, &info) &&
                   fh_audio_alloc(audio, (uint32_t)info.channels, (uint32_t)info.samplerate, (size_t)info.frames,
                                  info.format) &&
                   read_frames(file, audio, path);

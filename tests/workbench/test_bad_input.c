@@ -59,6 +59,8 @@ static const Bad bad_sounds[] = {
   {"fronthash render nan.wav", "not numbers at 1.0 s"},
   {"fronthash render slow.wav", "runs at 6000 Hz"},
   {"fronthash render cut.flac", "cut.flac breaks off"},
+  {"fronthash render cut.wav", "cut.wav breaks off after 5.2 s, 1000001 of 4608044 bytes; copy it again"},
+  {"fronthash render cut_large.wav", "cut_large.wav breaks off after 5.2 s"},
   {"fronthash render close.wav --ambient none.wav", "none.wav cannot be found"},
   {"fronthash render close.wav --ambient take.wav", "--ambient takes a file of one"},
   {"fronthash render pair.wav --ambient ambient.wav", "pair.wav has 3 channels"},
@@ -154,7 +156,8 @@ make_inputs(void** const state)
   const Said* const made =
     run("set -e; make_take take.wav solo; make_take close.wav close; make_take ambient.wav ambient\n"
         "make_take pair.wav pair; make_take six.wav six; make_take nan.wav nan; make_take whole.flac flac\n"
-        "head -c 500000 whole.flac >cut.flac; rm whole.flac; mkdir folder; ln -s take.wav link.wav\n"
+        "head -c 500000 whole.flac >cut.flac; rm whole.flac; mkdir folder; head -c 1000001 take.wav >cut.wav\n"
+        "make_take large.wav large; head -c 1000001 large.wav >cut_large.wav; rm large.wav; ln -s take.wav link.wav\n"
         "echo 'no sound here' >text.wav; : >empty.wav\n"
         "head -c 44 take.wav | head -c 40 >header.wav; printf '\\0\\0\\0\\0' >>header.wav\n"
         "make_take slow.wav short; make_take other_rate.wav ambient; make_take short_ambient.wav mono_short\n"

@@ -218,6 +218,16 @@ test_nothing_to_learn(void** const state)
   assert_int_not_equal(run("test -e nothing.wav")->code, 0);
 }
 
+/// A writer that did not know the length yet leaves all ones in the head (bytes 4 to 7 and 40 to 43): no reason to complain
+static void
+test_open_end(void** const state)
+{
+  (void)state;
+  run("cp solo.wav open_end.wav; for at in 4 40; do printf '\\377\\377\\377\\377' |\n"
+      "dd of=open_end.wav bs=1 seek=$at conv=notrunc status=none; done");
+  assert_non_null(strstr(render("open_end.wav --output fault.wav --replace")->out, "open_end.wav, 24.0 s"));
+}
+
 /// Two mono files are one take; three channels are a pair; FLAC stays FLAC
 static void
 test_shapes(void** const state)
@@ -294,6 +304,7 @@ main(void)
     cmocka_unit_test(test_tracking_alone),
     cmocka_unit_test(test_latency),
     cmocka_unit_test(test_faults),
+    cmocka_unit_test(test_open_end),
     cmocka_unit_test(test_nothing_to_learn),
     cmocka_unit_test(test_shapes),
     cmocka_unit_test(test_preset_and_set),
