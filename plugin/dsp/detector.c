@@ -61,11 +61,11 @@ fh_detector_reset(FhDetector* const d)
   d->onset  = nothing;
   d->held   = fh_v8_set(0.0f);
   d->block  = nothing;
-  d->floor  = fh_v8_set(FH_QUIET);
+  d->floor  = (FhPowers){fh_v8_set(FH_QUIET), fh_v8_set(FH_QUIET)};
   for (int i = 0; i < FH_FLOORS; ++i) {
-    d->floor_past[i] = fh_v8_set(1e6f);
+    d->floor_past[i] = (FhPowers){fh_v8_set(1e6f), fh_v8_set(1e6f)};
   }
-  d->floor_now  = fh_v8_set(1e6f);
+  d->floor_now  = d->floor_past[0];
   d->floor_hops = d->floor_next = 0;
   d->filled = d->newest = 0;
   memset(d->ring, 0, sizeof(d->ring));
@@ -100,6 +100,7 @@ fh_detector_learn(FhDetector* const d)
   d->beyond_s          = 0.0f;
   d->lifted_s          = 0.0f;
   d->catch_s           = 0.0f;
+  d->before_s          = 0.0f;
   d->seen_s            = 0.0f;
 }
 
@@ -145,7 +146,7 @@ static void
 compare(FhDetector* const d, const int path)
 {
   FhPath* const p      = &d->path[path];
-  const fh_v8   pickup = p->coupling * p->average.ambient + 2.0f * d->floor; // the floor is a minimum, 3 dB under
+  const fh_v8   pickup = p->coupling * p->average.ambient + 2.0f * d->floor.close; // the floor is a minimum, 3 dB under
 
   p->pickup = pickup;
   p->over   = (p->average.close + FH_QUIET) / (pickup + FH_QUIET);
@@ -219,7 +220,13 @@ watch_solo(FhDetector* const d, const bool learning)
   }
 }
 
-/// Noise that only the close microphones hear: the least of the last 12 to 16 s (minimum statistics, R. Martin, IEEE
+static inline FhPowers
+least(const FhPowers a, const FhPowers b)
+{
+  return (FhPowers){fh_v8_min(a.close, b.close), fh_v8_min(a.ambient, b.ambient)};
+}
+
+/// What is always there, in each microphone by itself: the least of the last 12 to 16 s (minimum statistics, R. Martin, IEEE
 /// TSAP 9(5), 2001)
 static void
 update_floor(FhDetector* const d, const bool heard)
@@ -228,16 +235,16 @@ update_floor(FhDetector* const d, const bool heard)
   if (!heard) {
     return;
   }
-  d->floor_now = fh_v8_min(d->floor_now, note->average.close);
+  d->floor_now = least(d->floor_now, note->average);
   d->floor     = d->floor_now;
   for (int i = 0; i < FH_FLOORS; ++i) {
-    d->floor = fh_v8_min(d->floor, d->floor_past[i]);
+    d->floor = least(d->floor, d->floor_past[i]);
   }
   if (++d->floor_hops > (int)(4.0f * d->hops_per_second)) {
-    d->floor_hops                        = 0;
-    d->floor_past[d->floor_next]         = d->floor_now;
-    d->floor_now                         = note->average.close;
-    d->floor_next                        = (d->floor_next + 1) % FH_FLOORS;
+    d->floor_hops                = 0;
+    d->floor_past[d->floor_next] = d->floor_now;
+    d->floor_now                 = note->average;
+    d->floor_next                = (d->floor_next + 1) % FH_FLOORS;
   }
 }
 
@@ -277,7 +284,8 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
 {
   const bool heard    = watch != FH_WATCH;
   const bool learning = watch == FH_WATCH_LEARN;
-  const bool tracking = fh_tracking_band_plays(d, heard) && d->track_s > 0.0f && !learning;
+  const bool follow   = heard && d->track_s > 0.0f && !learning;
+  const bool tracking = fh_tracking_band_plays(d, heard) && follow;
   const bool first    = learning || (tracking && !d->known);
   const bool model    = learning || (tracking && !d->learnt);
 
@@ -289,7 +297,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
     watch_path(d, &d->path[p], model, learning);
   }
   update_floor(d, heard);
-  fh_tracking_hop(d, first, learning, tracking && d->learnt, watch != FH_WATCH_REST);
+  fh_tracking_hop(d, first, learning, follow && d->learnt, watch != FH_WATCH_REST);
   if (model) {
     d->seen_s += 1.0f / d->hops_per_second;
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
@@ -314,5 +322,5 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 fh_v8
 fh_detector_pickup(const FhDetector* const d)
 {
-  return d->path[FH_PATH_NOTE].coupling * d->duck.ambient + d->floor;
+  return d->path[FH_PATH_NOTE].coupling * d->duck.ambient + d->floor.close;
 }

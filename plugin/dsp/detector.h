@@ -88,8 +88,8 @@ typedef struct {
   FhPowers onset;   ///< One-pole averages behind the onset path
   fh_v8    held;    ///< Ambient of it, falling slowly
   FhPowers duck;    ///< 10 ms one-pole averages for ducking
-  fh_v8    floor;   ///< Noise of the close microphones themselves, mean square
-  fh_v8    floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
+  FhPowers floor;   ///< What is always there: noise of the microphones themselves, crowd
+  FhPowers floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
   int      floor_hops, floor_next;
   FhPowers ring[FH_MAX_BLOCKS];
   FhPowers block;   ///< Sum of the ticks of the block now filling
@@ -99,6 +99,8 @@ typedef struct {
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
   float evidence;     ///< Key excess over what a path passes once in a thousand at rest, dB; the largest of the paths
+  float before;       ///< The shift before it was last caught up with
+  float before_s;     ///< For how long that may be what is right after all
   float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side
   float lifted_s;     ///< For how long without a gap
   float catch_s;      ///< Time left to catch up with another level

@@ -142,7 +142,7 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
   unpack_alike(&e->detector.common, learnt->common);
-  e->detector.shift = e->detector.beyond_s = e->detector.lifted_s = e->detector.catch_s = 0.0f;
+  e->detector.shift = e->detector.beyond_s = e->detector.lifted_s = e->detector.catch_s = e->detector.before_s = 0.0f;
   e->detector.known = e->detector.learnt = learnt->known > 0.0f;
   e->detector.seen_s = e->detector.known ? 15.0f : 0.0f; // else tracking would begin anew
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;

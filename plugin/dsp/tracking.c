@@ -20,8 +20,27 @@ typedef struct {
   float least; ///< In the band where it stands lowest, dB
   float third; ///< In the third band from there
   float above; ///< Share of the bands that stand far above what they did while learning
-  float below; ///< Share of the bands that stand far below it
+  float below; ///< Share of the bands that stand far below it, and out of what is always there
+  float out;   ///< Share of the bands that stand out of what is always there
 } FhCommon;
+
+/// Share of the bands for which `x` holds more than `than`
+static inline float
+share(const FhDetector* const d, const fh_v8 x, const fh_v8 than)
+{
+  return fh_v8_sum(fh_v8_select(x > than, d->usable, fh_v8_set(0.0f))) / fh_v8_sum(d->usable);
+}
+
+/// Where both microphones hear much more than what is always there; elsewhere it may be crowd alone, which reaches them in
+/// another ratio than the band: a band that pauses is no trim
+static inline fh_v8
+standing_out(const FhDetector* const d, const fh_v8 x)
+{
+  const FhPowers* const m    = &d->path[FH_PATH_PHRASE].average;
+  const fh_v8           none = fh_v8_set(-1e3f);
+  const fh_v8           out  = fh_v8_select(m->ambient > 8.0f * d->floor.ambient, x, none);
+  return fh_v8_select(m->close > 4.0f * d->floor.close, out, none);
+}
 
 static FhCommon
 common_move(const FhDetector* const d)
@@ -29,8 +48,6 @@ common_move(const FhDetector* const d)
   const FhPath* const p    = &d->path[FH_PATH_PHRASE];
   const fh_v8         move = fh_powers_ratio(&p->average) - p->ratio.mid - d->shift;
   const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
-  const fh_v8         none = fh_v8_set(0.0f);
-  const float         each = 1.0f / fh_v8_sum(d->usable);
 
   float sorted[3] = {1e3f, 1e3f, 1e3f};
   for (int k = 0; k < FH_BANDS; ++k) {
@@ -41,39 +58,42 @@ common_move(const FhDetector* const d)
   }
   return (FhCommon){.least = sorted[0],
                     .third = sorted[2],
-                    .above = each * fh_v8_sum(fh_v8_select(move > 1.6f * p->ratio.high + 1.0f, d->usable, none)),
-                    .below = each * fh_v8_sum(fh_v8_select(move < 1.6f * p->ratio.low - 1.0f, d->usable, none))};
+                    .above = share(d, move, 1.6f * p->ratio.high + 1.0f),
+                    .below = share(d, standing_out(d, -move), 1.0f - 1.6f * p->ratio.low),
+                    .out   = share(d, standing_out(d, fh_v8_set(1.0f)), fh_v8_set(0.0f))};
 }
 
 /// Follow what moves all bands alike: a trim, a fader, the band coming nearer.
 ///
-/// Only while the band plays: crowd and wind alone reach the microphones in another ratio. Within what was seen while
-/// learning, the median is followed slowly, and only at rest. Beyond that, or all bands lifted while the gate is open, for
-/// a while it is another level, caught up with in a second.
+/// Within what was seen while learning, the median is followed slowly, and only at rest. Beyond that for a while it is another
+/// level, caught up with in a second. While the gate is open all bands must be lifted for long, for a soloist may do that;
+/// but not soon after the field was found to be softer: then a roar has ended, or the trim was less than it seemed.
 static void
 track_shift(FhDetector* const d, const FhCommon move, const bool playing)
 {
   const float hop    = 1.0f / d->hops_per_second;
   const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
   const float off    = move.third - d->common.mid[0];
+  const bool  loud   = move.out > 0.5f;
   const bool  above  = playing ? move.least > 3.0f : move.above > 0.7f;
   const bool  below  = move.below > 0.7f;
+  const bool  back   = d->before_s > 0.0f && d->shift < d->before;
+  const float sure_s = playing && above ? (back ? 0.2f : 0.6f * d->track_s) : 0.0f;
 
   d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
   d->beyond_s += above ? hop : below ? -hop : 0.0f;
-  if ((above || below) && fabsf(d->beyond_s) > (playing ? 0.2f : 0.5f)) {
-    d->lifted_s += hop;
-  } else {
-    d->lifted_s = 0.0f;
-  }
-  if (d->lifted_s > (playing && above ? 0.6f * d->track_s : 0.0f)) {
-    d->catch_s = 2.0f;
+  d->lifted_s = (above || below) && fabsf(d->beyond_s) > (playing ? 0.08f : 0.2f) ? d->lifted_s + hop : 0.0f;
+  d->before_s -= hop;
+  if (d->lifted_s > sure_s) {
+    d->before   = d->before_s < 17.0f ? d->shift : d->before; // not where it paused on the way
+    d->before_s = 20.0f;
+    d->catch_s  = 2.0f;
   }
   if (d->catch_s > 0.0f) {
     const float way = d->beyond_s > 0.0f ? 1.0f : -1.0f;
     d->catch_s      = way * off > 0.0f ? d->catch_s - hop : 0.0f; // until there
-    d->shift += way * 12.0f * hop;
-  } else if (!playing) {
+    d->shift += loud || way > 0.0f ? way * 25.0f * hop : 0.0f;
+  } else if (!playing && loud) {
     d->shift += (off > 0.0f ? 1.0f : -1.0f) * hop * spread / (4.0f * d->track_s);
   }
 }
@@ -97,7 +117,7 @@ fh_tracking_hop(FhDetector* const d, const bool first, const bool learning, cons
   const float         limit = learning ? 1e9f : fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START);
 
   fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), first, limit);
-  if (follow && fh_v8_sum(p->average.close) > 10.0f * fh_v8_sum(d->floor)) {
+  if (follow && fh_v8_sum(p->average.close) > 10.0f * fh_v8_sum(d->floor.close)) {
     track_shift(d, move, playing);
   }
 }
