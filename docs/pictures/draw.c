@@ -4,7 +4,9 @@
 // Draws the window as it stands at some time of a take, for README and manual: runs the take through the engine, with
 // the field learnt from its first seconds.
 //
-//   draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT   (pixels)
+//   draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT [numbered|unplugged]   (pixels)
+//
+// numbered: with a number at each part of the window; unplugged: the ambient microphone is silent for the last two seconds.
 
 #include "dsp/engine.h"
 #include "ui/window.h"
@@ -27,6 +29,7 @@ typedef struct {
   size_t   samples;
   size_t   count; ///< Of frames
   double   rate;
+  double   unplugged; ///< From then on the ambient is silent, s
 } Session;
 
 static int
@@ -73,9 +76,10 @@ run(Session* const s, FhEngine* const engine, const double until, const FhLearn 
   for (size_t i = 0; (i + 1) * block <= s->samples && (double)(i * block) < until * s->rate; ++i) {
     float* const       out[]   = {sound};
     const float* const close[] = {s->close + i * block};
+    const bool         plugged = (double)(i * block) < s->unplugged * s->rate;
     v[FH_LEARN]                = i ? (float)learn : FH_LEARN_OFF; // It starts on the edge
     fh_engine_set(engine, v);
-    fh_engine_run(engine, close, s->ambient + i * block, out, NULL, (uint32_t)block);
+    fh_engine_run(engine, close, plugged ? s->ambient + i * block : NULL, out, NULL, (uint32_t)block);
     fh_engine_meters(engine, v);
     if (keep) {
       s->frames[s->count].seconds = (double)(i * block) / s->rate;
@@ -111,8 +115,45 @@ ignore(void* const data, const FhControl control, const float value)
   (void)value;
 }
 
+/// A number in a disc
+static void
+draw_number(const FhPen* const pen, const double x, const double y, const int number)
+{
+  const double r = 10.5;
+  char         text[12];
+  snprintf(text, sizeof(text), "%d", number);
+  fh_box(pen, (FhBox){x - r - 2.0, y - r - 2.0, 2.0 * r + 4.0, 2.0 * r + 4.0}, r + 2.0, FH_INK_GROUND, 1.0);
+  fh_box(pen, (FhBox){x - r, y - r, 2.0 * r, 2.0 * r}, r, FH_INK_TEXT, 1.0);
+  fh_text(pen, (FhBox){x - r, y - r, 2.0 * r, 2.0 * r}, (FhTextStyle){number > 9 ? 12.5 : 14.0, true, FH_CENTRE, FH_INK_GROUND}, text);
+}
+
+/// The numbers that docs/manual.md speaks of
+static void
+draw_numbers(cairo_t* const cr, const FhLayout* const l)
+{
+  const struct {
+    FhBox  box;
+    double part; ///< How far down its right edge, 0..1
+  } marks[] = {{l->state, 0.88},       {l->separation, 0.88}, {l->fault, 0.88},    {l->levels, 0.1},    {l->gains, 0.5},
+               {l->bands, 0.15},       {l->items[0], 0.0},    {l->items[1], 0.0},  {l->items[4], 0.0},  {l->items[5], 0.0},
+               {l->learnt, 0.5},       {l->groups[4], 0.5},   {l->help, 0.5}};
+  cairo_save(cr);
+  cairo_scale(cr, l->scale, l->scale);
+  const FhPen pen = fh_pen(cr, &fh_night, l->scale);
+  for (size_t i = 0; i < sizeof(marks) / sizeof(marks[0]); ++i) {
+    const FhBox* const box = &marks[i].box;
+    draw_number(&pen, box->x + box->w - 10.0, box->y + marks[i].part * box->h, (int)i + 1);
+  }
+  cairo_restore(cr);
+}
+
 static int
-draw_window(const char* const path, const Session* const s, const int width, const int height, const double at)
+draw_window(const char* const path,
+            const Session* const s,
+            const int            width,
+            const int            height,
+            const double         at,
+            const bool           numbered)
 {
   static FhModel model;
   fh_model_init(&model, (FhHost){ignore, NULL, NULL}, 0.0);
@@ -126,6 +167,9 @@ draw_window(const char* const path, const Session* const s, const int width, con
   cairo_surface_t* const surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
   cairo_t* const         cr      = cairo_create(surface);
   int                    error   = fh_window_draw(cr, &layout, &model, NULL, NULL);
+  if (!error && numbered) {
+    draw_numbers(cr, &layout);
+  }
   error                          = error ? error : cairo_surface_write_to_png(surface, path) ? EIO : 0;
   cairo_destroy(cr);
   cairo_surface_destroy(surface);
@@ -135,17 +179,19 @@ draw_window(const char* const path, const Session* const s, const int width, con
 int
 main(const int argc, char** const argv)
 {
-  if (argc != 7) {
-    return fail("usage", "draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT");
+  const bool numbered  = argc == 8 && !strcmp(argv[7], "numbered");
+  const bool unplugged = argc == 8 && !strcmp(argv[7], "unplugged");
+  if (argc != 7 && !numbered && !unplugged) {
+    return fail("usage", "draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT [numbered|unplugged]");
   }
-  Session session = {0};
+  Session session = {.unplugged = unplugged ? atof(argv[3]) - 2.0 : 1e9};
   int     status  = 0;
   if (!read_take(argv[1], &session)) {
     status = fail(argv[1], "not a sound file with a close and an ambient channel");
   } else if (!make_session(&session, atof(argv[2]))) {
     status = fail(argv[1], "no memory");
   } else {
-    const int error = draw_window(argv[4], &session, atoi(argv[5]), atoi(argv[6]), atof(argv[3]));
+    const int error = draw_window(argv[4], &session, atoi(argv[5]), atoi(argv[6]), atof(argv[3]), numbered);
     status          = error ? fail(argv[4], strerror(error)) : 0;
   }
   free(session.frames);

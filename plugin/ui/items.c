@@ -20,18 +20,18 @@ const FhItem fh_items[FH_ITEM_COUNT] = {
   {FH_HYSTERESIS, FH_ITEM_VALUE, 0, 0, "How far below the opening line the level must fall to close"},
   {FH_RANGE, FH_ITEM_VALUE, 0, 0, "How far the closed gate turns down"},
   {FH_LOOKAHEAD, FH_ITEM_VALUE, 0, 0, "Delay that lets the gate open before a note; adds latency"},
-  {FH_ATTACK, FH_ITEM_VALUE, 0, 1, "How fast the gate opens"},
+  {FH_ATTACK, FH_ITEM_VALUE, 0, 1, "How long the gate takes to open all the way"},
   {FH_HOLD, FH_ITEM_VALUE, 0, 1, "How long the gate stays open after the last loud moment"},
-  {FH_RELEASE, FH_ITEM_VALUE, 0, 1, "How fast the gate closes"},
+  {FH_RELEASE, FH_ITEM_VALUE, 0, 1, "How long the gate takes to close, once hold is over"},
   {FH_DUCK_DEPTH, FH_ITEM_VALUE, 0, 2, "Most that a band is turned down while the gate is open"},
   {FH_DUCK_MARGIN, FH_ITEM_VALUE, 0, 2, "More ducks more of the field, and more of the soloist with it"},
-  {FH_DUCK_RELEASE, FH_ITEM_VALUE, 0, 2, "How fast the duck of a band moves"},
+  {FH_DUCK_RELEASE, FH_ITEM_VALUE, 0, 2, "How fast a band is turned down again once the soloist leaves it"},
   {FH_LOW_CUT, FH_ITEM_VALUE, 0, 3, "The decision does not listen below this; the sound is not filtered"},
   {FH_HIGH_CUT, FH_ITEM_VALUE, 0, 3, "The decision does not listen above this; the sound is not filtered"},
   {FH_PICKUP_TRIM, FH_ITEM_VALUE, 0, 4, "Raises or lowers the predicted pickup by hand"},
   {FH_AMBIENT_DELAY, FH_ITEM_VALUE, 0, 4, "Delays the ambient microphone, when the field reaches it first"},
   {FH_TRACKING, FH_ITEM_SWITCH, 0, 4, "Follows changes of the pickup while the soloist rests"},
-  {FH_TRACKING_TIME, FH_ITEM_VALUE, 0, 4, "How slowly tracking follows"},
+  {FH_TRACKING_TIME, FH_ITEM_VALUE, 0, 4, "How much playing of the band tracking looks back over"},
 };
 // clang-format on
 

@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
+#include "ui/strip.h"
 #include "ui/window.h"
 #include "ui/words.h"
 
@@ -106,6 +107,8 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
   const bool          other     = lrintf(v[FH_LISTEN]) != FH_LISTEN_OUTPUT;
   if (other) {
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
+  } else if (fh_is_blind(v)) {
+    snprintf(below, sizeof(below), "Nothing to compare with");
   } else {
     snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s%ld dB", minus(calm[FH_EXCESS]),
              labs(lroundf(calm[FH_EXCESS])), minus(calm[FH_OPEN_AT]), labs(lroundf(calm[FH_OPEN_AT])));

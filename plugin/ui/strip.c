@@ -20,6 +20,13 @@ fh_is_open(const float v[FH_CONTROL_COUNT])
   return state == FH_STATE_OPENING || state == FH_STATE_OPEN || state == FH_STATE_HOLDING;
 }
 
+bool
+fh_is_blind(const float v[FH_CONTROL_COUNT])
+{
+  const int fault = (int)lrintf(v[FH_FAULT]);
+  return fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE;
+}
+
 static void
 widen(FhSpan* const span, const float value, const bool first)
 {
@@ -32,8 +39,7 @@ fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
 {
   const bool first = !column->filled;
   const int  fault = (int)lrintf(v[FH_FAULT]);
-  const bool blind = fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE; // nothing to weigh it with
-  widen(&column->close, blind ? v[FH_CLOSE_LEVEL] : v[FH_PICKUP_LEVEL] + v[FH_EXCESS], first);
+  widen(&column->close, fh_is_blind(v) ? v[FH_CLOSE_LEVEL] : v[FH_PICKUP_LEVEL] + v[FH_EXCESS], first);
   widen(&column->pickup, v[FH_PICKUP_LEVEL], first);
   widen(&column->line, v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT], first);
   widen(&column->excess, v[FH_EXCESS], first);

@@ -48,6 +48,9 @@ typedef struct {
 /// True while the decision is for the soloist: opening, open or holding
 bool fh_is_open(const float v[FH_CONTROL_COUNT]);
 
+/// True while there is nothing to compare the close microphone with
+bool fh_is_blind(const float v[FH_CONTROL_COUNT]);
+
 /// Widen a column by one frame; the first one fills it
 void fh_column_add(FhColumn* column, const float v[FH_CONTROL_COUNT]);
 

@@ -78,6 +78,7 @@ fh_part_sign(const FhModel* const model, const int part)
   case FH_PART_STATE:
     hash = mix_int(hash, lroundf(v[FH_STATE]) + 16 * (v[FH_MUTED] > 0.0f) + 32 * (v[FH_ENABLED] > 0.0f));
     hash = mix_int(mix_int(hash, lroundf(calm[FH_EXCESS])), lroundf(calm[FH_OPEN_AT]));
+    hash = mix_int(hash, fh_is_blind(v));
     return mix_int(hash, lroundf(v[FH_LISTEN]));
   case FH_PART_SEPARATION:
     return mix_int(mix_int(hash, fh_verdict(calm[FH_SEPARATION], calm[FH_OPEN_AT])), lroundf(calm[FH_SEPARATION]));
@@ -95,6 +96,7 @@ fh_part_sign(const FhModel* const model, const int part)
     if (part >= FH_PART_ITEM) {
       return sign_item(hash, model, part - FH_PART_ITEM);
     }
+    hash = mix_int(hash, fh_is_blind(v));
     hash = mix_int(hash, lroundf(3.0f * v[FH_BAND_EXCESS_1 + 2 * (part - FH_PART_BAND)]));
     return mix_int(hash, lroundf(3.0f * v[FH_BAND_GAIN_1 + 2 * (part - FH_PART_BAND)]));
   }
