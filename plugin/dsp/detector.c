@@ -240,6 +240,9 @@ update_floor(FhDetector* const d, const bool heard)
   for (int i = 0; i < FH_FLOORS; ++i) {
     d->floor = least(d->floor, d->floor_past[i]);
   }
+  if (d->known) { // a note held from the first moment on is no noise
+    d->floor.close = fh_v8_min(d->floor.close, 100.0f * note->coupling * d->floor.ambient + 1e-9f);
+  }
   if (++d->floor_hops > (int)(4.0f * d->hops_per_second)) {
     d->floor_hops                = 0;
     d->floor_past[d->floor_next] = d->floor_now;

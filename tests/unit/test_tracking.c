@@ -68,12 +68,103 @@ soloist_from_the_first_moment(void** const state)
   rig_free(&rig);
 }
 
+// Another trim of the ambient microphone, after learning: the predicted pickup is right again to 1.5 dB in some seconds
+static void
+follows_a_trim(void** const state)
+{
+  (void)state;
+  static const struct {
+    double db, seconds;
+  } trim[] = {{12.0, 4.0}, {-12.0, 25.0}};
+  for (int i = 0; i < 2; ++i) {
+    Rig   rig   = rig_new(RATE, 1);
+    Field field = far_field(5);
+    field_learn(&rig, &field, 10.0);
+    field_seconds(&rig, &field, 5.0);
+    check_near((double)(rig.controls[FH_PICKUP_LEVEL] - rig.controls[FH_CLOSE_LEVEL]), 0.0, 1.5);
+
+    field.ambient = pow(10.0, 0.05 * trim[i].db);
+    field_seconds(&rig, &field, 0.15);
+    const double at_once = (double)(rig.controls[FH_PICKUP_LEVEL] - rig.controls[FH_CLOSE_LEVEL]);
+    assert_true(fabs(at_once) > 2.0); // wrong at first
+    field_seconds(&rig, &field, trim[i].seconds - 0.15);
+    print_message("  trim %+.0f dB: pickup off by %.1f dB at once, %.1f dB after %.0f s\n", trim[i].db, at_once,
+                  (double)(rig.controls[FH_PICKUP_LEVEL] - rig.controls[FH_CLOSE_LEVEL]), trim[i].seconds);
+    check_near((double)(rig.controls[FH_PICKUP_LEVEL] - rig.controls[FH_CLOSE_LEVEL]), 0.0, 1.5);
+    assert_true(share_open(&rig, &field, 10.0, 1.0, 1.0, 0.0) < 0.02);
+    rig_free(&rig);
+  }
+}
+
+// What was learnt yesterday and restored is there after a minute of a field that tracking may follow, soloist and all
+static void
+restored_survives_tracking(void** const state)
+{
+  (void)state;
+  Rig   yesterday = rig_new(RATE, 1);
+  Field field     = far_field(6);
+  field_learn(&yesterday, &field, 14.0);
+  FhLearnt before, after;
+  fh_engine_get_learnt(yesterday.engine, &before);
+  rig_free(&yesterday);
+  check_near((double)before.known, 1.0, 0.0);
+
+  Rig rig = rig_new(RATE, 1);
+  assert_true(fh_engine_set_learnt(rig.engine, &before));
+  const double heard = share_open(&rig, &field, 60.0, 3.0, 5.0, 0.08);
+  assert_true(heard > 0.95);
+  fh_engine_get_learnt(rig.engine, &after);
+  check_near((double)after.known, 1.0, 0.0);
+  double most = 0.0;
+  for (int p = 0; p < FH_PATHS; ++p) {
+    for (int k = 0; k < FH_BANDS; ++k) {
+      most = fmax(most, fabs((double)(after.ratio[p][0][k] - before.ratio[p][0][k])));
+      for (int point = 1; point < 4; ++point) {
+        check_near((double)after.ratio[p][point][k], (double)before.ratio[p][point][k], 1e-4);
+      }
+    }
+  }
+  print_message("  restored medians moved by %.2f dB in a minute\n", most);
+  assert_true(most < 0.7);
+  rig_free(&rig);
+}
+
+// The band pauses; what remains, crowd, reaches the close microphone 16 dB more softly. When the band is back the gate stays shut.
+static void
+pause_is_no_trim(void** const state)
+{
+  (void)state;
+  Rig         rig  = rig_new(RATE, 1);
+  const Field band = far_field(7);
+  Field       now  = band;
+  field_learn(&rig, &now, 10.0);
+  for (int pause = 0; pause < 4; ++pause) {
+    field_seconds(&rig, &now, 8.0);
+    now.common *= 0.1;
+    now.own *= 0.1;
+    now.close *= 0.16;
+    now.swell = 0.0;
+    field_seconds(&rig, &now, 6.0);
+    now.common = band.common;
+    now.own    = band.own;
+    now.close  = band.close;
+    now.swell  = band.swell;
+    const double open = share_open(&rig, &now, 4.0, 1.0, 1.0, 0.0);
+    print_message("  after pause %d: %.2f %% open, shift %.1f dB\n", pause, 100.0 * open, (double)rig.engine->detector.shift);
+    assert_true(open < 0.01);
+  }
+  rig_free(&rig);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(closes_without_learning),
     cmocka_unit_test(soloist_from_the_first_moment),
+    cmocka_unit_test(follows_a_trim),
+    cmocka_unit_test(pause_is_no_trim),
+    cmocka_unit_test(restored_survives_tracking),
   };
   return cmocka_run_group_tests_name("tracking", tests, NULL, NULL);
 }
