@@ -122,8 +122,8 @@ fh_faults_hop(FhEngine* const e)
   f->wild            = since(f->wild, wild, wild_s * second);
 
   const bool gone = f->no_ambient > brief_s * second || f->no_close > brief_s * second;
-  f->settle       = since(f->settle, gone || other || f->off_zero || f->same > notice, FH_SETTLE_S * second);
   f->off_zero     = off_zero(f, in, second);
+  f->settle       = since(f->settle, gone || other || f->off_zero || f->same > notice, FH_SETTLE_S * second);
   f->blind        = f->no_ambient > notice || f->same > notice;
   f->fault        = name(e);
 }

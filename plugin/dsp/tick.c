@@ -9,7 +9,7 @@ static FhWatch
 watch(const FhEngine* const e)
 {
   const FhFaults* const f = &e->faults;
-  if (f->off_zero || f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
+  if (f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
     return FH_WATCH; // nothing to be learnt from this hop
   }
   if (f->closes < (float)e->closes && e->detector.known && e->learning.mode == FH_LEARN_OFF) {

@@ -24,7 +24,7 @@ typedef enum {
   AMBIENT_COPIED,  ///< The close microphone
   AMBIENT_TURNED,  ///< The close microphone, turned over, at half the level
   CLOSE_CLIPPED,   ///< 36 dB louder, cut off at full scale
-  AMBIENT_CLIPPED, ///< 14 dB louder, likewise
+  AMBIENT_CLIPPED, ///< 20 dB louder, likewise
   AMBIENT_HUGE,    ///< Noise at +40 dBFS
   CLOSE_BROKEN,    ///< Not a number
   AMBIENT_BROKEN,
@@ -92,7 +92,7 @@ take_break(const FaultKind kind, const float noise, float* const close, float* c
   case AMBIENT_COPIED: *ambient = *close; break;
   case AMBIENT_TURNED: *ambient = -0.5f * *close; break;
   case CLOSE_CLIPPED: *close = take_clip(*close, 60.0f); break;
-  case AMBIENT_CLIPPED: *ambient = take_clip(*ambient, 5.0f); break;
+  case AMBIENT_CLIPPED: *ambient = take_clip(*ambient, 10.0f); break;
   case AMBIENT_HUGE: *ambient = 173.0f * noise; break;
   case CLOSE_BROKEN: *close = NAN; break;
   case AMBIENT_BROKEN: *ambient = NAN; break;
@@ -120,7 +120,8 @@ take_block(Take* const t, const FaultKind kind, Sound* const s)
   s->ambient_gone = kind == AMBIENT_GONE;
   for (uint32_t i = 0; i < t->block; ++i) {
     const double at    = (double)(t->blocks * t->block + i) / t->rate;
-    const double level = 0.05 * (1.0 + 0.3 * sin(tau * 0.3 * at));
+    const double beat  = pow(10.0, -0.4 * (1.0 - cos(tau * 2.1 * at))); // 16 dB down between the beats
+    const double level = 0.05 * beat * (1.0 + 0.3 * sin(tau * 0.3 * at));
     const double field = level * take_noise(t);
     const double solo  = take_solo(t, at);
     s->solo[i]         = (float)solo;

@@ -70,14 +70,17 @@ typedef struct {
     }                                                                                             \
   } while (0)
 
-/// The port says it within 150 ms, broken samples within 30, an offset within 350, and no more 200 ms after; what may last no time is shown for a
+/// The port says it within 150 ms, broken samples within 30, an offset within 350, clipping with the next
+/// loud beat, and no more 200 ms after; what may last no time is shown for a
 /// second longer
 static void
 check_port(const Trial* const t)
 {
   const bool     broken = t->fault->says == FH_FAULT_BROKEN;
   const unsigned shown  = broken || t->fault->says == FH_FAULT_CLIPPING ? 200u : 0u;
-  const unsigned from   = t->first + (broken ? 6u : t->fault->says == FH_FAULT_OFFSET ? 70u : 30u);
+  const unsigned notice[FH_FAULT_COUNT] = {
+    30u, 30u, 30u, 30u, [FH_FAULT_CLIPPING] = 100u, [FH_FAULT_BROKEN] = 6u, [FH_FAULT_OFFSET] = 70u};
+  const unsigned from   = t->first + notice[t->fault->says];
   const unsigned to     = t->fault->blocks < 30u && shown ? t->end + shown - 5u : t->end; // a short one is still shown
   for (unsigned i = 0; i < RUN_BLOCKS; ++i) {
     const int got = t->hit->block[i].fault;
