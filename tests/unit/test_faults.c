@@ -221,12 +221,13 @@ faults_at_192_kHz(void** const state)
   check_rate(192000.0, firsts + 1, 1);
 }
 
-/// Learning while the ambient is missing throughout keeps what was known; missing for a part, it learns from the rest
+/// Learning while a microphone is missing or off zero throughout keeps what was known; missing for a part, it learns from the rest
 static void
 learning_in_a_fault(void** const state)
 {
   (void)state;
-  static const FaultKind kinds[] = {AMBIENT_SILENT, AMBIENT_GONE, AMBIENT_NOISE, CLOSE_SILENT, CLOSE_NOISE, AMBIENT_COPIED};
+  static const FaultKind kinds[] = {AMBIENT_SILENT, AMBIENT_GONE,   AMBIENT_NOISE, CLOSE_SILENT, CLOSE_NOISE,
+                                    AMBIENT_COPIED, AMBIENT_BROKEN, CLOSE_BROKEN,  CLOSE_OFFSET, BOTH_OFFSET};
   Stage                  s       = stage_new(48000.0);
   FhLearnt               before, after;
   fh_engine_get_learnt(s.rig.engine, &before);
