@@ -22,6 +22,7 @@ typedef struct {
   fh_v8 band_excess; ///< dB
   fh_v8 band_gain;   ///< Amplitude
   float excess;      ///< dB
+  float excess_age;  ///< Ticks since it was last reached
   float gate;        ///< Amplitude
   float duck;        ///< Power
   float state;

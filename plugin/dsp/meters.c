@@ -26,13 +26,17 @@ fh_meters_hop(FhEngine* const e)
   m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
 
+  // Until the slowest host has looked (25 times a second)
+  const float hold = 0.05f * e->ticks_per_second;
+
   // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is held
   // of what was no evidence.
   const bool  wider   = e->decision.gain > m->gate;
   const bool  sure    = e->faults.settle <= 0.0f;
   const float passed  = wider && sure && d->known ? e->decision.margin : d->evidence;
   const float reached = fh_most(d->evidence, passed) + note->rest;
-  m->excess           = sure ? fh_most(reached, m->excess - fall) : reached;
+  m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
+  m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 
   const bool playing = sure && d->evidence > 0.0f && e->decision.state != FH_STATE_CLOSED;
   m->played          = d->separation == 0.0f ? 0.0f : m->played + (playing ? 1.0f : 0.0f);
@@ -42,7 +46,6 @@ fh_meters_hop(FhEngine* const e)
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
   m->duck            = fh_least(duck, m->duck + recover);
 
-  const float hold = 0.05f * e->ticks_per_second;
   if (wider || m->state_age > hold) {
     m->gate      = e->decision.gain;
     m->state     = (float)e->decision.state;

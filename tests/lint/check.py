@@ -110,6 +110,8 @@ def check_includes(root, names):
                 allowed += LAYERS[folder] + ["ports.h"]
                 if not is_local and not path.startswith(tuple(allowed)):
                     yield "%s:%d: must not include %s" % (name, number, path)
+            elif (project or system) and "X11/" in line and re.match(r"plugin/ui/(?!x11)", name):
+                yield "%s:%d: only x11* may know X11" % (name, number)
             elif system and system.group(1).startswith(tuple(FORBIDDEN.get(folder, ["\0"]))):
                 yield "%s:%d: must not include <%s>" % (name, number, system.group(1))
 

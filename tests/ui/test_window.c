@@ -138,11 +138,17 @@ window_says_it_in_words(void** const state)
     {FH_ENABLED, 0.0f, "Bypassed"},
     {FH_LEARNT, 0.0f, "Nothing learnt yet"},
     {FH_LEARN, FH_LEARN_SOLO, "Learning the soloist"},
+    {FH_LEARN, FH_LEARN_AMBIENT, "Learning: 62 %"},
+    {FH_LEARN, FH_LEARN_OFF, "Learnt: the field is 14 dB softer here than at the ambient mic. The gate opens 2.5 dB above it."},
   };
   static FhFrame frame;
   static FhModel model;
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
     session_rest(&frame, 1);
+    frame.v[FH_AMBIENT_LEVEL] = -40.0f;
+    frame.v[FH_PICKUP_LEVEL]  = -54.0f;
+    frame.v[FH_LEARNT]        = 62.0f;
+    frame.v[FH_OPEN_AT]       = 2.5f;
     frame.v[cases[i].control] = cases[i].value;
     play(&model, &frame, 1);
     fh_model_tick(&model, model.now + 1.0); // Figures stand still for a moment
@@ -195,23 +201,30 @@ bands_grow_with_the_excess(void** const state)
   session_rest(&frame, 1);
   for (int b = 0; b < FH_BANDS; ++b) {
     frame.v[FH_BAND_EXCESS_1 + 2 * b] = 5.0f * (float)b;
+    frame.v[FH_BAND_GAIN_1 + 2 * b]   = -5.0f * (float)b;
   }
   play(&model, &frame, 1);
   Drawn* const   d      = draw_window(960, 640, &model);
   const FhLayout layout = fh_layout(960, 640);
   const double   x0 = layout.bands.x + 34.0, slot = (layout.bands.w - 34.0) / FH_BANDS;
-  double         height[FH_BANDS];
+  double         height[FH_BANDS], duck[FH_BANDS];
   for (int b = 0; b < FH_BANDS; ++b) {
     const int x = (int)(x0 + (b + 0.5) * slot);
     height[b]   = 0.0;
+    duck[b]     = 0.0;
     for (int y = (int)layout.bands.y; y < (int)(layout.bands.y + layout.bands.h); ++y) {
       height[b] += distance(pixel(d, x, y), fh_night.rgb[FH_INK_CLOSE]) < 8;
+      duck[b] = distance(pixel(d, x, y), fh_night.rgb[FH_INK_PICKUP]) < 12 ? y - layout.bands.y : duck[b];
     }
   }
   for (int b = 1; b < FH_BANDS; ++b) {
     check_near(height[b], height[4] * b / 4.0, 1.5);
   }
   assert_true(height[4] > 50.0);
+  for (int b = 2; b < FH_BANDS; ++b) { // Their lowest edges lie evenly, too: 5 dB each
+    check_near(duck[b] - duck[1], (duck[7] - duck[1]) * (b - 1) / 6.0, 1.5);
+  }
+  assert_true(duck[7] - duck[1] > 40.0);
   drawn_free(d);
 }
 

@@ -163,6 +163,50 @@ separation_waits_for_two_seconds_of_a_soloist(void** const state)
   rig_free(&rig);
 }
 
+/// Play a short note somewhere between two looks of a host. @return whether the gate opened for it, by its own gain
+static bool
+play_between_looks(Rig* const rig, Field* const field, const int from, const int to, const int look, const double solo)
+{
+  bool opened = false;
+  for (int b = 0; b < look; ++b) {
+    field->solo = b >= from && b < to ? solo : 0.0;
+    field_run(rig, field);
+    opened = opened || fh_engine_gate(rig->engine) > 0.99f;
+  }
+  field->solo = 0.0;
+  return opened;
+}
+
+// A host that looks 25 times a second misses no opening, however short the note and wherever it falls between two looks
+static void
+short_note_is_seen_at_the_next_look(void** const state)
+{
+  (void)state;
+  enum { LOOK = 15, NOTE = 2 }; // blocks: 40 ms, 5 ms
+  Rig   rig   = rig_new(RATE, 1);
+  Field field = {.noise = {5}, .common = 0.02, .own = 0.01, .close = 0.5, .ambient = 1.0};
+  field_learn(&rig, &field, 10.0);
+  rig.controls[FH_HOLD]       = 0.0f;
+  rig.controls[FH_RELEASE]    = 5.0f;
+  rig.controls[FH_HYSTERESIS] = 0.0f;
+
+  int openings = 0;
+  for (double solo = 0.005; solo < 0.1; solo *= 1.2) {
+    for (int phase = 0; phase < LOOK; ++phase) {
+      field_seconds(&rig, &field, 0.4);
+      const int look = phase + NOTE <= LOOK - 1 ? LOOK : 2 * LOOK;
+      if (play_between_looks(&rig, &field, phase, phase + NOTE, look, solo)) {
+        ++openings;
+        assert_true(lrintf(rig.controls[FH_STATE]) != FH_STATE_CLOSED);
+        assert_true(rig.controls[FH_GATE_GAIN] > -1.0f);
+        assert_true(over_line(&rig) > -1e-3);
+      }
+    }
+  }
+  assert_true(openings > 30);
+  rig_free(&rig);
+}
+
 int
 main(void)
 {
@@ -171,6 +215,7 @@ main(void)
     cmocka_unit_test(decay),
     cmocka_unit_test(toneburst),
     cmocka_unit_test(opens_where_the_excess_passes_the_line),
+    cmocka_unit_test(short_note_is_seen_at_the_next_look),
     cmocka_unit_test(nothing_held_of_a_missing_microphone),
     cmocka_unit_test(separation_waits_for_two_seconds_of_a_soloist),
   };
