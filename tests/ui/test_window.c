@@ -47,6 +47,8 @@ set_case(FhModel* const model, const int which)
 {
   float* const v = model->v;
   switch (which) {
+  case 0:
+    break;
   case 1: // Trouble everywhere
     v[FH_FAULT]      = FH_FAULT_AMBIENT_IS_CLOSE;
     v[FH_SEPARATION] = 2.0f;
@@ -76,7 +78,12 @@ set_case(FhModel* const model, const int which)
     model->clear_armed = model->now + 1.0;
     model->focus       = 3;
     break;
-  default:
+  default: // Each fault, with each state and verdict
+    v[FH_FAULT]      = (float)(which - 3);
+    v[FH_STATE]      = (float)(which % (FH_STATE_CLOSING + 1));
+    v[FH_SEPARATION] = (float)(7 * (which % 4));
+    v[FH_LEARN]      = (float)(which % (FH_LEARN_SOLO + 1));
+    v[FH_OPEN_AT]    = -3.0f;
     break;
   }
   memcpy(model->calm, model->v, sizeof(model->calm));
@@ -91,7 +98,7 @@ window_texts_read(void** const state)
   static const int sizes[][2] = {{768, 512}, {960, 640}, {1500, 640}, {960, 1100}, {1920, 1280}, {2880, 1920}};
   session_fill(frames, FRAMES);
   for (size_t i = 0; i < sizeof(sizes) / sizeof(sizes[0]); ++i) {
-    for (int which = 0; which < 4; ++which) {
+    for (int which = 0; which < 3 + FH_FAULT_COUNT; ++which) {
       play(&model, frames, FRAMES);
       set_case(&model, which);
       Drawn* const d = draw_window(sizes[i][0], sizes[i][1], &model);
