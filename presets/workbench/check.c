@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define FH_STEP 4 // semitones from note to note of a run, at most
+
 void
 fh_find(FhFindings* const findings,
         const bool        fault,
@@ -116,6 +118,23 @@ fh_gather_places(const FhStrokes* const strokes, FhReport* const report)
   }
 }
 
+bool
+fh_is_run(const FhStrokes* const strokes)
+{
+  size_t steps = 0;
+  for (size_t i = 1; i < strokes->count; ++i) {
+    steps += abs(strokes->list[i].note - strokes->list[i - 1].note) <= FH_STEP;
+  }
+  // Up, down, or both once: hardly ever a turn
+  int turns = 0;
+  for (size_t i = 2; i < strokes->count; ++i) {
+    const int before = strokes->list[i - 1].note - strokes->list[i - 2].note;
+    const int now    = strokes->list[i].note - strokes->list[i - 1].note;
+    turns += (before > 0) != (now > 0) && before && now;
+  }
+  return 5 * steps >= 4 * strokes->count && 5 * turns <= (int)strokes->count;
+}
+
 /// Everything a check works on, found anew once swapped inputs are put right
 typedef struct {
   FhSoundcheck take;
@@ -155,37 +174,6 @@ work_find(FhWork* const work, const FhCheckOptions* const options)
   return ok;
 }
 
-/// With swapped inputs the soloist plays where the channel called ambient is the louder
-static bool
-put_right(FhWork* const work, const FhCheckOptions* const options, FhFindings* const findings)
-{
-  const FhActivity* const a = &work->activity;
-  if (!a->field) {
-    if (!fh_check_swapped(&work->take, a, work->spans, a->solo, findings)) {
-      return true;
-    }
-    return work_find(work, options);
-  }
-  bool* const other = malloc(a->count * sizeof(bool));
-  if (!other) {
-    return false;
-  }
-  FhSpans* const spans = malloc(FH_MICS * sizeof(*spans));
-  bool           ok    = spans != NULL;
-  for (size_t i = 0; i < a->count; ++i) {
-    other[i] = a->active[i] && !a->solo[i];
-  }
-  if (ok) {
-    for (size_t mic = 0; mic < work->take.closes; ++mic) {
-      fh_marked_spans(&work->take, a, other, &spans[mic]);
-    }
-    ok = !fh_check_swapped(&work->take, a, spans, other, findings) || work_find(work, options);
-  }
-  free(spans);
-  free(other);
-  return ok;
-}
-
 static bool
 check_kind(const FhWork* const work, const FhCheckOptions* const options, FhReport* const report)
 {
@@ -211,10 +199,13 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
     return false;
   }
   work->take    = *take;
-  const bool ok = work_find(work, options) && fh_check_signal(&work->take, &work->activity, findings) &&
-                  fh_check_mains_and_wind(&work->take, findings) && put_right(work, options, findings) &&
-                  fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
-                  check_kind(work, options, report);
+  // Swapped inputs first: then everything else is said of the right microphone
+  bool ok = work_find(work, options);
+  if (ok && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
+    ok = work_find(work, options);
+  }
+  ok = ok && fh_check_signal(&work->take, &work->activity, findings) && fh_check_mains_and_wind(&work->take, findings) &&
+       fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) && check_kind(work, options, report);
   work_free(work);
   free(work);
   return ok;

@@ -114,6 +114,9 @@ typedef struct {
 bool fh_strokes_add(FhStrokes* strokes, const FhStroke* stroke);
 void fh_strokes_free(FhStrokes* strokes);
 
+/// Do they go up or down in small steps, as a scale or a run over the bars does and music does not?
+bool fh_is_run(const FhStrokes* strokes);
+
 /// One bar, note or player in the order shown
 typedef struct {
   int    note;           ///< MIDI number; of players, their number from 1
@@ -136,19 +139,22 @@ typedef struct {
   double      pitch_error; ///< Largest distance of a stroke's pitch from its note, cents
 } FhReport;
 
+/// Do two microphones carry the same sound, to the last bit but a few?
+bool fh_same_sound(const FhSoundcheck* take, size_t first, size_t second);
+
 // The parts of a check; each adds its findings. False without memory.
 bool fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 
-
 /// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.
 /// @param spans For each close microphone, where the soloist can be compared.
-/// @param mark Frames in which the soloist plays.
-bool fh_check_swapped(FhSoundcheck*     take,
-                      const FhActivity* activity,
-                      const FhSpans     spans[FH_MICS],
-                      const bool*       mark,
-                      FhFindings*       findings);
+bool fh_check_swapped(FhSoundcheck* take, const FhActivity* activity, const FhSpans spans[FH_MICS], FhFindings* findings);
+
+#define FH_MOST_DELAY 0.1 ///< s to either side that is looked for between microphones
+#define FH_NEAREST 0.0002 ///< s: the ambient microphone is at least this far behind the close one, 7 cm
+
+/// Lag of one microphone behind another. @return False where they cannot be compared.
+bool fh_check_lag(const FhSoundcheck* take, const FhSpans* spans, size_t first, size_t second, FhLag* lag);
 
 /// Arrival, polarity and separation of the ambient microphone
 /// @param spans For each close microphone, where to compare it with the ambient; then of two close ones with each other.

@@ -18,6 +18,7 @@
 #define FH_WIND_HIGH 40.0    // Hz: under the lowest tuba
 #define FH_WIND_BELOW 25.0   // dB under the playing it no longer matters
 #define FH_WIND_COHERENCE 0.5
+#define FH_WIND_SLOPE 6.0    // dB by which its density falls from there to two octaves higher, at least
 
 /// Spectra of one microphone over time
 typedef struct {
@@ -162,23 +163,31 @@ low_coherence(const FhSoundcheck* const take, const size_t a, const size_t b, do
   return ok;
 }
 
+/// Power of a band in the stronger moments, dB
+static double
+gust_level(const FhSlow* const slow, const double low, const double high, double* const scratch)
+{
+  for (size_t w = 0; w < slow->windows; ++w) {
+    scratch[w] = 0.0;
+    for (size_t bin = (size_t)(low / slow->width); (double)bin * slow->width <= high; ++bin) {
+      scratch[w] += slow->power[w * slow->bins + bin];
+    }
+  }
+  return fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
+}
+
 static bool
 check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const slow, double* const scratch,
            FhFindings* const findings)
 {
-  for (size_t w = 0; w < slow->windows; ++w) {
-    scratch[w] = 0.0;
-    for (size_t bin = (size_t)(FH_WIND_LOW / slow->width); (double)bin * slow->width <= FH_WIND_HIGH; ++bin) {
-      scratch[w] += slow->power[w * slow->bins + bin];
-    }
-  }
-  const double gusts = fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
+  const double gusts = gust_level(slow, FH_WIND_LOW, FH_WIND_HIGH, scratch);
+  const double above = gust_level(slow, 4.0 * FH_WIND_LOW, 4.0 * FH_WIND_HIGH, scratch) - 10.0 * log10(4.0); // as dense
   for (size_t w = 0; w < slow->windows; ++w) {
     scratch[w] = slow->loud[w];
   }
   const double loud      = fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
   double       coherence = 0.0;
-  if (gusts < loud - FH_WIND_BELOW || gusts < -70.0) {
+  if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_SLOPE) {
     return true;
   }
   if (!low_coherence(take, mic, mic == take->closes ? 0 : take->closes, &coherence)) {

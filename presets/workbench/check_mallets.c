@@ -14,12 +14,12 @@
 #define FH_JUMPS 6.0         // dB above them
 #define FH_VANISHES 7.0      // dB below
 #define FH_ONE_MIC 3.0       // dB by which a bar stands out more in one microphone: the microphone, not the bar
-#define FH_BALANCE 4.0       // dB between the two halves
-#define FH_DIP 5.0           // dB of the middle under both ends
+#define FH_UNBALANCED 8.0    // dB between the two ends
+#define FH_DIP 5.0           // dB of the middle under or over the ends
 #define FH_ENOUGH_BARS 8
-#define FH_STEP 4            // semitones from stroke to stroke of a run, at most
 #define FH_REACH 3           // bars to each side of the one where microphones are compared
 #define FH_LEAST_STROKES 6
+#define FH_ALIKE 14.0        // dB between two close microphones that can still be compared by one bar
 
 /// Median of a level over the neighbours of a bar, itself left out
 static double
@@ -38,14 +38,16 @@ neighbours(const FhReport* const report, const size_t at, const size_t mic)
 
 /// Where on the instrument two microphones can be compared: the bar that is loudest in a close one, its neighbours
 /// taken with it, when the other is the ambient; the bar that both close ones hear alike, when they are the two
+/// @return The note; 0 where there is none.
 static int
 best_note(const FhSoundcheck* const take, const FhReport* const gathered, const size_t first, const size_t second)
 {
-  int    best  = gathered->places[0].note;
-  double least = 1e9;
+  const bool pair  = second < take->closes;
+  int        best  = 0;
+  double     least = pair ? FH_ALIKE : 1e9;
   for (size_t i = 0; i < gathered->count; ++i) {
     const double level = neighbours(gathered, i, first);
-    const double cost  = second < take->closes ? fabs(level - neighbours(gathered, i, second)) : -level;
+    const double cost  = pair ? fabs(level - neighbours(gathered, i, second)) : -level;
     best               = cost < least ? gathered->places[i].note : best;
     least              = fmin(least, cost);
   }
@@ -66,9 +68,9 @@ fh_stroke_spans(const FhSoundcheck* const take,
     return false;
   }
   fh_gather_places(strokes, gathered);
-  const int note = gathered->count ? best_note(take, gathered, first, second) : 0;
+  const int note = best_note(take, gathered, first, second);
   // The strokes nearest to that bar, but no fewer than it takes
-  for (int reach = FH_REACH; reach < 128 && spans->count < FH_LEAST_STROKES; ++reach) {
+  for (int reach = FH_REACH; note && reach < 128 && spans->count < FH_LEAST_STROKES; ++reach) {
     spans->count = 0;
     for (size_t i = 0; i < strokes->count && spans->count < FH_SPANS_MAX; ++i) {
       const FhStroke* const s = &strokes->list[i];
@@ -178,8 +180,11 @@ judge_crossover(const FhSoundcheck* const take, FhReport* const report, const si
   const int middle  = report->places[report->count / 2].note;
   report->crossover = find_crossover(report, low);
   if (!report->crossover) {
-    fh_find(&report->findings, true, "no_crossover", 0.0, "", "One microphone is the louder for every bar: move the %s nearer.",
-            fh_mic_name(take, mean_level(report, 0, report->count, low) > mean_level(report, 0, report->count, 1 - low) ? 1 - low : low));
+    const double over   = mean_level(report, 0, report->count, 0) - mean_level(report, 0, report->count, 1);
+    const size_t louder = over > 0.0 ? 0 : 1;
+    fh_find(&report->findings, true, "no_crossover", fabs(over), "dB",
+            "The %s is the louder for every bar, by %.1f dB on the whole: trim its gain, or move the other one nearer.",
+            fh_mic_name(take, louder), fabs(over));
     return;
   }
   const int  off  = report->crossover - middle;
@@ -204,18 +209,20 @@ judge_balance(const FhSoundcheck* const take, FhReport* const report, const size
   const double right  = mean_level(report, report->count - third, report->count, FH_MICS);
   const double middle = mean_level(report, third, report->count - third, FH_MICS);
   const double own    = mean_level(report, 0, third, low) - mean_level(report, report->count - third, report->count, 1 - low);
-  if (fabs(own) > FH_BALANCE + 4.0) {
+  if (report->crossover && fabs(own) > FH_UNBALANCED) { // without a crossover it has been said
     fh_find(&report->findings, true, "balance", own, "dB",
             "The low end is %.1f dB %s than the high end: move the %s away from the bars, or trim its gain.", fabs(own),
             own > 0.0 ? "louder" : "softer", fh_mic_name(take, own > 0.0 ? low : 1 - low));
   }
-  if (middle < fmin(left, right) - FH_DIP) {
-    fh_find(&report->findings, true, "hole", fmin(left, right) - middle, "dB",
-            "The middle is %.1f dB under both ends: slide both microphones towards the middle, or move both away from the bars.",
-            fmin(left, right) - middle);
-  } else if (middle > fmax(left, right) + FH_DIP) {
-    fh_find(&report->findings, true, "bulge", middle - fmax(left, right), "dB",
-            "The middle is %.1f dB over both ends: slide the microphones apart.", middle - fmax(left, right));
+  const double over = middle - 0.5 * (left + right); // the ends' mean: levels may slope over the range
+  if (over < -FH_DIP) {
+    fh_find(&report->findings, true, "hole", over, "dB",
+            "The middle is %.1f dB under the ends: slide both microphones towards the middle, or move both away from the "
+            "bars.",
+            -over);
+  } else if (over > FH_DIP) {
+    fh_find(&report->findings, true, "bulge", over, "dB",
+            "The middle is %.1f dB over the ends: slide the microphones apart.", over);
   }
 }
 
@@ -239,34 +246,17 @@ summarise(FhReport* const report, const FhStrokes* const strokes)
           loud);
 }
 
-/// A run goes from bar to bar, each a small step from the last; music does not
-static bool
-is_run(const FhStrokes* const strokes)
-{
-  size_t steps = 0;
-  for (size_t i = 1; i < strokes->count; ++i) {
-    steps += abs(strokes->list[i].note - strokes->list[i - 1].note) <= FH_STEP;
-  }
-  // Up, down, or both once: hardly ever a turn
-  int turns = 0;
-  for (size_t i = 2; i < strokes->count; ++i) {
-    const int before = strokes->list[i - 1].note - strokes->list[i - 2].note;
-    const int now    = strokes->list[i].note - strokes->list[i - 1].note;
-    turns += (before > 0) != (now > 0) && before && now;
-  }
-  return 5 * steps >= 4 * strokes->count && 5 * turns <= (int)strokes->count;
-}
-
 bool
 fh_check_mallets(const FhSoundcheck* const take, const FhStrokes* const strokes, FhReport* const report)
 {
   fh_gather_places(strokes, report);
   if (report->count < FH_ENOUGH_BARS) {
     fh_find(&report->findings, true, "too_few_bars", (double)report->count, "bars",
-            "Only %zu bars were heard: play every bar once, evenly, about two strokes a second.", report->count);
+            "Only %zu bar%s heard: play every bar once, evenly, about two strokes a second.", report->count,
+            report->count == 1 ? " was" : "s were");
     return true;
   }
-  if (!is_run(strokes)) {
+  if (!fh_is_run(strokes)) {
     fh_find(&report->findings, true, "no_run", (double)strokes->count, "strokes",
             "%zu strokes were heard, but no run from bar to bar: play every bar once in order, evenly, nobody else playing.",
             strokes->count);

@@ -86,7 +86,9 @@ draw_expected(const FhChart* const chart)
   fh_ink(&chart->pen, FH_INK_OPEN, 1.0);
   cairo_set_line_width(cr, 2.0);
   for (size_t i = 0; i < chart->report->count; ++i) {
-    cairo_line_to(cr, x_of(chart, i), y_of(chart, chart->report->places[i].expected));
+    if (!isnan(chart->report->places[i].expected)) {
+      cairo_line_to(cr, x_of(chart, i), y_of(chart, chart->report->places[i].expected));
+    }
   }
   cairo_stroke(cr);
 }

@@ -37,7 +37,12 @@ print_places(FILE* const file, const FhSoundcheck* const take, const FhReport* c
     } else {
       fprintf(file, "%-10s", fh_note_name(p->note, name));
     }
-    fprintf(file, " %7.1f dBFS %7.1f dBFS", p->total, p->expected);
+    fprintf(file, " %7.1f dBFS", p->total);
+    if (isnan(p->expected)) {
+      fprintf(file, " %12s", "-");
+    } else {
+      fprintf(file, " %7.1f dBFS", p->expected);
+    }
     if (take->closes == 2) {
       fprintf(file, " %7.1f dBFS %7.1f dBFS", p->level[0], p->level[1]);
     }
@@ -62,7 +67,7 @@ fh_check_print(FILE* const file, const FhSoundcheck* const take, const FhReport*
     }
     fprintf(file, "\n");
   }
-  fprintf(file, "%s\n", faults ? "Figures" : "Nothing to do. Figures");
+  fprintf(file, "%s\n", faults ? "Figures" : "Nothing to do.\n\nFigures");
   for (size_t i = 0; i < findings->count; ++i) {
     if (!findings->list[i].fault) {
       fprintf(file, "  %s\n", findings->list[i].text);

@@ -11,7 +11,7 @@
 #include <string.h>
 
 #define FH_DEAD (-80.0)      // dBFS
-#define FH_LOW_LEVEL (-45.0) // dBFS, loud moments; a converter has this to spare
+#define FH_LOW_LEVEL (-50.0) // dBFS, loud moments; a converter has this to spare
 #define FH_NOISY 25.0        // dB between loud and quietest moments
 #define FH_RUN 3             // equal samples at the top: not how a wave turns over
 
@@ -53,11 +53,13 @@ check_clipping(const FhSoundcheck* const take, FhFindings* const findings)
   }
 }
 
-static bool
-same_sound(const float* const a, const float* const b, const size_t frames)
+bool
+fh_same_sound(const FhSoundcheck* const take, const size_t first, const size_t second)
 {
-  double difference = 0.0, sum = 0.0;
-  for (size_t i = 0; i < frames; ++i) {
+  const float* const a          = take->mic[first];
+  const float* const b          = take->mic[second];
+  double             difference = 0.0, sum = 0.0;
+  for (size_t i = 0; i < take->frames; ++i) {
     difference += ((double)a[i] - (double)b[i]) * ((double)a[i] - (double)b[i]);
     sum += (double)a[i] * (double)a[i];
   }
@@ -79,7 +81,7 @@ check_inputs(const FhSoundcheck* const take, const FhActivity* const a, FhFindin
               -20.0 - a->peak[mic]);
     }
     for (size_t other = 0; other < mic; ++other) {
-      if (a->peak[mic] > FH_DEAD && same_sound(take->mic[other], take->mic[mic], take->frames)) {
+      if (a->peak[mic] > FH_DEAD && fh_same_sound(take, other, mic)) {
         fh_find(findings, true, "same_signal", 0.0, "dB",
                 "The %s and the %s carry the same sound: plug the second microphone into its own input.",
                 fh_mic_name(take, other), name);

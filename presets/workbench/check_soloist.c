@@ -37,15 +37,16 @@ mean_of(const FhReport* const report, const size_t from, const size_t to, const 
   return sum / (double)(to - from);
 }
 
+/// Single notes are judged in a scale only: in music a note is loud or soft because it shall be
 static void
-judge_notes(FhReport* const report)
+judge_notes(FhReport* const report, const bool scale)
 {
   char name[8];
   for (size_t i = 0; i < report->count; ++i) {
     FhPlace* const place = &report->places[i];
     place->expected      = neighbours(report, i);
     const double over    = place->total - place->expected;
-    place->fault         = fabs(over) > FH_STANDS_OUT;
+    place->fault         = scale && fabs(over) > FH_STANDS_OUT;
     if (place->fault) {
       fh_find(&report->findings, true, over > 0.0 ? "note_loud" : "note_soft", over, "dB",
               "%s is %.1f dB %s the notes beside it: play it again; if it stays, move the microphone off that spot, a hand's "
@@ -56,7 +57,7 @@ judge_notes(FhReport* const report)
 }
 
 static void
-judge_registers(FhReport* const report)
+judge_registers(FhReport* const report, const bool scale)
 {
   const size_t third = report->count / 3;
   const double low   = mean_of(report, 0, third, false);
@@ -71,7 +72,7 @@ judge_registers(FhReport* const report)
           fabs(high - low), high >= low ? "over" : "under");
   fh_find(&report->findings, false, "tone", clear - dull, "dB",
           "Above 2 kHz lie %.0f dB of the level in the low third and %.0f dB in the high third.", dull, clear);
-  if (fabs(high - low) > FH_REGISTER) {
+  if (scale && fabs(high - low) > FH_REGISTER) {
     fh_find(&report->findings, true, "register", high - low, "dB",
             "The %s notes are %.1f dB weaker: turn the microphone towards where they leave the instrument, or move it back so "
             "that it hears all of it.",
@@ -90,11 +91,20 @@ fh_check_soloist(const FhSoundcheck* const   take,
   if (ok) {
     fh_gather_places(&notes, report);
     if (report->count >= FH_FEW_NOTES) {
-      judge_notes(report);
-      judge_registers(report);
+      const bool scale = fh_is_run(&notes);
+      judge_notes(report, scale);
+      if (!scale) {
+        fh_find(&report->findings, false, "no_scale", (double)notes.count, "notes",
+                "This is no scale, so that single notes are not judged: play one over the whole range to see each.");
+      }
+      judge_registers(report, scale);
     } else {
       fh_find(&report->findings, false, "range", (double)report->count, "notes",
-              "Only %zu notes were heard clearly: play a scale over the whole range to see level and tone.", report->count);
+              "%zu note%s heard clearly: play a scale over the whole range to see level and tone.", report->count,
+              report->count == 1 ? " was" : "s were");
+      for (size_t i = 0; i < report->count; ++i) {
+        report->places[i].expected = (double)NAN;
+      }
     }
   }
   fh_strokes_free(&notes);

@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Which microphone is which: swapped inputs, polarity, arrival, separation
+// How the microphones stand to each other: polarity, arrival, separation
 
 #include "acoustics.h"
 #include "check.h"
@@ -9,65 +9,22 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define FH_MOST_DELAY 0.1     // s to either side
 #define FH_CLEAR 1.3          // peak over the next best: below, say nothing about it
 #define FH_SURE 0.15          // strength below which two microphones hear different things
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
-#define FH_NEAREST 0.0002     // s: the ambient microphone is at least this far behind the close one, 7 cm
 #define FH_FARTHEST 0.03      // s: and at most this, 10 m
 #define FH_SAME_LAG 0.0005    // s
 #define FH_WANTED 12.0        // dB of separation for the gate, as in the plan
 #define FH_TOO_LITTLE 8.0     // dB
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
 
-/// Lag of one microphone behind another. @return False where they cannot be compared.
-static bool
-lag_between(const FhSoundcheck* const take, const FhSpans* const spans, const size_t first, const size_t second, FhLag* const lag)
+bool
+fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const size_t first, const size_t second, FhLag* const lag)
 {
   return (spans->moving ? fh_find_lag_of_each : fh_find_lag)(take->mic[first], take->mic[second], take->frames, take->rate,
                                                              spans->list, spans->count,
                                                              (size_t)(FH_MOST_DELAY * take->rate), lag) &&
          lag->strength > (spans->moving ? FH_SURE_OF_EACH : FH_SURE) && (spans->moving || lag->clarity > FH_CLEAR);
-}
-
-/// Mean level of a microphone above the ambient one over the marked frames, dB; NAN of none
-static double
-above_ambient(const FhSoundcheck* const take, const FhActivity* const a, const bool* const mark, const size_t mic)
-{
-  double sum = 0.0;
-  double n   = 0.0;
-  for (size_t i = 0; i < a->count; ++i) {
-    if (mark[i]) {
-      sum += a->level[mic][i] - a->level[take->closes][i];
-      n += 1.0;
-    }
-  }
-  return n > 0.0 ? sum / n : (double)NAN;
-}
-
-bool
-fh_check_swapped(FhSoundcheck* const     take,
-                 const FhActivity* const activity,
-                 const FhSpans           spans[FH_MICS],
-                 const bool* const       mark,
-                 FhFindings* const       findings)
-{
-  for (size_t mic = 0; mic < take->closes; ++mic) {
-    FhLag        lag   = {0};
-    const double level = above_ambient(take, activity, mark, mic);
-    if (level < -3.0 && lag_between(take, &spans[mic], mic, take->closes, &lag) && lag.delay < -FH_NEAREST * take->rate &&
-        lag.delay > -FH_FARTHEST * take->rate) {
-      fh_find(findings, true, "swapped", -level, "dB",
-              "The inputs of the %s and the ambient microphone are swapped: the soloist is %.0f dB louder and %.1f ms "
-              "earlier on the ambient input: exchange the two plugs.",
-              fh_mic_name(take, mic), -level, -1000.0 * lag.delay / take->rate);
-      const float* const close = take->mic[take->closes];
-      take->mic[take->closes]  = take->mic[mic];
-      take->mic[mic]           = close;
-      return true;
-    }
-  }
-  return false;
 }
 
 static void
@@ -99,7 +56,7 @@ static bool
 report_pair(const FhSoundcheck* const take, const FhSpans* const spans, const bool polarity_known, FhFindings* const findings)
 {
   FhLag lag = {0};
-  if (!lag_between(take, spans, 0, 1, &lag)) {
+  if (!fh_check_lag(take, spans, 0, 1, &lag)) {
     return false;
   }
   const double ms = 1000.0 * lag.delay / take->rate;
@@ -207,14 +164,18 @@ fh_check_wiring(const FhSoundcheck* const   take,
                 const FhCheckOptions* const options,
                 FhFindings* const           findings)
 {
-  if (fh_found(findings, "no_signal") || fh_found(findings, "same_signal")) {
-    return true; // there is nothing to compare
+  if (fh_found(findings, "no_signal") || fh_found(findings, "same_signal")) { // nothing to compare but a pair
+    if (take->closes == 2) {
+      report_pair(take, &spans[2], false, findings);
+    }
+    return true;
   }
   FhLag  lags[FH_MICS];
   bool   read[FH_MICS] = {false};
   size_t count         = 0;
   for (size_t mic = 0; mic < take->closes; ++mic) {
-    read[mic] = lag_between(take, &spans[mic], mic, take->closes, &lags[mic]);
+    lags[mic] = (FhLag){0};
+    read[mic] = fh_check_lag(take, &spans[mic], mic, take->closes, &lags[mic]);
     count += read[mic];
   }
   const bool late = take->closes == 2 && report_pair(take, &spans[2], count == 2, findings);

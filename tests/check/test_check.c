@@ -48,6 +48,10 @@ static const Row rows[] = {
   {FH_CHECK_SOLOIST, 1, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_SAME, "same_signal", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_NEAR, "separation", 4.44, LEVEL_DB}, // 20 lg(1 / 0.6)
+  {FH_CHECK_SOLOIST, 1, FH_MADE_HOT, "note_loud", 11.0, LEVEL_DB},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_LOW, "note_soft", -12.0, LEVEL_DB},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_REGISTER, "register", FH_ANY, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_FAINT, "low_level", FH_ANY, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_SOUND, NULL, 0, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_LATE, "arrival", FH_MADE_DELAY / 48.0 + 45.0, DELAY_FRAMES / 48.0},
   {FH_CHECK_GROUP, 1, FH_MADE_SWAPPED, "swapped", 24.01, LEVEL_DB},
@@ -59,6 +63,7 @@ static const Row rows[] = {
   {FH_CHECK_GROUP, 1, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_LOW, "player_soft", -6.0, LEVEL_DB},
   {FH_CHECK_GROUP, 1, FH_MADE_HOT, "player_loud", 6.0, LEVEL_DB},
+  {FH_CHECK_GROUP, 1, FH_MADE_HISS, "noise", FH_MADE_HISS_LEVEL - 4.8, LEVEL_DB}, // 100 Hz to 8 kHz of 24 kHz: 10 lg 0.33
   {FH_CHECK_MALLETS, 1, FH_MADE_SOUND, NULL, 0, 0},
   {FH_CHECK_MALLETS, 1, FH_MADE_INVERTED, "polarity", FH_ANY, 0},
   {FH_CHECK_MALLETS, 1, FH_MADE_SWAPPED, "swapped", FH_ANY, 0},
@@ -79,6 +84,11 @@ static const Row rows[] = {
   {FH_CHECK_MALLETS, 2, FH_MADE_HOT_MIC, "bar_loud", FH_ANY, 0},
   {FH_CHECK_MALLETS, 2, FH_MADE_LOW, "bar_soft", -12.0, LEVEL_DB},
   {FH_CHECK_MALLETS, 2, FH_MADE_PAIR_LATE, "pair_delay", 8.0, DELAY_FRAMES / 48.0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_FEW, "too_few_bars", 6.0, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_HOLE, "hole", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_BULGE, "bulge", FH_ANY, 0},
+  {FH_CHECK_MALLETS, 2, FH_MADE_SLID, "crossover", 48.0 + 18.0 * 1.6, 2.0}, // 1.2 and 2 m of 36 bars on 2 m: at 1.6 m
+  {FH_CHECK_MALLETS, 2, FH_MADE_ONE_LOUD, "no_crossover", 20.0, LEVEL_DB},
 };
 
 static FhCheckOptions
@@ -97,7 +107,7 @@ options_for(const FhCheckKind kind)
 static int
 check_row(const Row* const row, const double rate, const size_t number)
 {
-  FhMade               made    = fh_make_soundcheck(row->kind, row->closes, rate, row->fault);
+  FhMade               made    = fh_make_soundcheck(row->kind, row->closes, rate, row->fault, 1);
   const FhCheckOptions options = options_for(row->kind);
   FhReport* const      report  = calloc(1, sizeof(*report));
   int                  wrong   = 0;
@@ -144,7 +154,7 @@ static void
 test_arrival_against_distance(void** const state)
 {
   (void)state;
-  FhMade          made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND);
+  FhMade          made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND, 1);
   FhCheckOptions  options = options_for(FH_CHECK_SOLOIST);
   FhReport* const report  = calloc(1, sizeof(*report));
   assert_non_null(report);
@@ -168,7 +178,7 @@ test_notes_and_bars(void** const state)
   static const int scale[] = {0, 2, 4, 5, 7, 9, 11, 12, 14, 16, 17, 19, 21, 23, 24};
   FhReport* const  report  = calloc(1, sizeof(*report));
   assert_non_null(report);
-  FhMade         made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND);
+  FhMade         made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND, 1);
   FhCheckOptions options = options_for(FH_CHECK_SOLOIST);
   assert_true(fh_check(&made.take, &options, report));
   assert_int_equal(report->count, 15);
@@ -176,7 +186,7 @@ test_notes_and_bars(void** const state)
     assert_int_equal(report->places[i].note, 57 + scale[i]);
   }
   fh_made_free(&made);
-  made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, FH_MADE_SOUND);
+  made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, FH_MADE_SOUND, 1);
   options = options_for(FH_CHECK_MALLETS);
   assert_true(fh_check(&made.take, &options, report));
   assert_int_equal(report->count, FH_MADE_BARS);
@@ -191,6 +201,33 @@ test_notes_and_bars(void** const state)
   free(report);
 }
 
+static double
+register_of(const unsigned faults)
+{
+  FhMade               made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, faults, 1);
+  const FhCheckOptions options = options_for(FH_CHECK_SOLOIST);
+  FhReport* const      report  = calloc(1, sizeof(*report));
+  double               value   = FH_ANY;
+  assert_non_null(report);
+  assert_true(fh_check(&made.take, &options, report));
+  for (size_t i = 0; i < report->findings.count; ++i) {
+    const FhFinding* const f = &report->findings.list[i];
+    value                    = !strcmp(f->code, "range") ? f->value : value;
+  }
+  free(report);
+  fh_made_free(&made);
+  return value;
+}
+
+/// A scale that falls by 18 dB over 14 steps: the high third lies ten steps above the low one
+static void
+test_register(void** const state)
+{
+  (void)state;
+  const double fell = register_of(FH_MADE_REGISTER) - register_of(FH_MADE_SOUND);
+  assert_true(fabs(fell + 18.0 * 10.0 / 14.0) < LEVEL_DB);
+}
+
 /// The louder of a bar in one microphone is told from a bar that is loud in both
 static void
 test_which_microphone(void** const state)
@@ -199,7 +236,7 @@ test_which_microphone(void** const state)
   FhReport* const report = calloc(1, sizeof(*report));
   assert_non_null(report);
   for (int both = 0; both < 2; ++both) {
-    FhMade               made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC);
+    FhMade               made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC, 1);
     const FhCheckOptions options = options_for(FH_CHECK_MALLETS);
     assert_true(fh_check(&made.take, &options, report));
     const char* sentence = "";
@@ -273,6 +310,7 @@ main(void)
     cmocka_unit_test(test_each_fault_and_no_other),
     cmocka_unit_test(test_arrival_against_distance),
     cmocka_unit_test(test_notes_and_bars),
+    cmocka_unit_test(test_register),
     cmocka_unit_test(test_which_microphone),
     cmocka_unit_test(test_music_is_no_run),
     cmocka_unit_test(test_odd_takes),

@@ -18,8 +18,8 @@ def run(*words):
     return subprocess.run([COMMAND, *words], capture_output=True, text=True, timeout=60)
 
 
-def make(path, kind, closes, fault):
-    subprocess.run([MAKER, path, kind, str(closes), str(fault)], check=True)
+def make(path, kind, closes, fault, *how):
+    subprocess.run([MAKER, path, kind, str(closes), fault, *how], check=True)
 
 
 class Refuses(unittest.TestCase):
@@ -110,7 +110,7 @@ class Check(Refuses):
         self.folder.cleanup()
 
     def test_group_in_json(self):
-        make(self.take, "group", 1, 15)  # player 2 is 6 dB low
+        make(self.take, "group", 1, "low")  # player 2 is 6 dB low
         done = run("check", self.take, "--group", "4", "--json")
         self.assertEqual(done.returncode, 0, done.stderr)
         report = json.loads(done.stdout)
@@ -121,19 +121,19 @@ class Check(Refuses):
         self.assertAlmostEqual(fault["value"], -6.0, delta=1.0)
 
     def test_group_counts_players(self):
-        make(self.take, "group", 1, 0)
+        make(self.take, "group", 1, "sound")
         done = run("check", self.take, "--group", "0", "--json")
         self.assertEqual(len(json.loads(done.stdout)["players"]), 4)
         wrong = run("check", self.take, "--group", "7")
         self.assertIn("one after the other", wrong.stdout)
 
     def test_group_knows_the_distance(self):
-        make(self.take, "group", 1, 15)
+        make(self.take, "group", 1, "low")
         done = run("check", self.take, "--group", "4", "--mic", "1m")
         self.assertRegex(done.stdout, r"step in, from 1\.00 m \(3 ft 3 in\) to about (49|50|51) cm")
 
     def test_picture_is_whole_or_not_there(self):
-        make(self.take, "mallets", 2, 0)
+        make(self.take, "mallets", 2, "sound")
         picture = os.path.join(self.folder.name, "run.png")
         done = run("check", self.take, "--picture", picture)
         self.assertEqual(done.returncode, 0, done.stderr)
@@ -150,7 +150,7 @@ class Check(Refuses):
         self.assertEqual(sorted(os.listdir(self.folder.name)), ["run.png", "take.wav"])
 
     def test_refuses(self):
-        make(self.take, "soloist", 1, 0)
+        make(self.take, "soloist", 1, "sound")
         self.refuse("check")
         self.refuse("check", os.path.join(self.folder.name, "none.wav"))
         self.refuse("check", self.take, "--group", "2", "--mallets")
@@ -163,7 +163,7 @@ class Check(Refuses):
         self.refuse("check", text)
 
     def test_nothing_to_do(self):
-        make(self.take, "soloist", 1, 0)
+        make(self.take, "soloist", 1, "sound")
         done = run("check", self.take)
         self.assertTrue(done.stdout.startswith("Nothing to do."), done.stdout)
         self.assertEqual(done.stderr, "")
