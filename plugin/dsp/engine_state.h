@@ -46,6 +46,7 @@ typedef struct {
   float   lost[FH_MAX_CLOSES];        ///< Likewise, each close microphone for itself
   float   closes;                     ///< How many of them count: those that are there, or all where none is
   float   settle;                     ///< For which the averages still hold what was wrong
+  float   regained;                   ///< For which the ambient has just come back from having been lost in the show
   float   squashed;                   ///< For which they still hold what was cut off
   float   wild;                       ///< For which the ambient is still beyond belief
   float   clipped, broken;            ///< For which that is still shown

@@ -13,6 +13,7 @@ static const float apart = 1e3f;  // 30 dB
 
 static const float notice_s = 0.1f;   // wrong for this long is a fault
 static const float brief_s  = 0.005f; // without sound for less is a chance
+static const float never    = 5e8f;   // no ambient since the start, which no count comes near
 static const float wild_s   = 0.01f;  // what no microphone gives rings on in the bands
 static const float shown_s  = 1.0f;   // what lasts no time is shown for this long
 static const float slow_s   = 0.025f; // two poles at 6 Hz, so that no low note
@@ -123,7 +124,9 @@ fh_faults_hop(FhEngine* const e)
 
   const bool gone = f->no_ambient > brief_s * second || f->no_close > brief_s * second;
   f->off_zero     = off_zero(f, in, second);
+  const bool lost = f->no_ambient < never && (f->no_ambient > brief_s * second || f->same > notice);
   f->settle       = since(f->settle, gone || other || f->off_zero || f->same > notice, FH_SETTLE_S * second);
+  f->regained     = since(f->regained, lost || f->wild > 0.0f, FH_SETTLE_S * second);
   f->blind        = f->no_ambient > notice || f->same > notice;
   f->fault        = name(e);
 }

@@ -125,6 +125,9 @@ fh_engine_tick(FhEngine* const e)
     fh_detector_hop(&e->detector, watch(e));
   }
   fh_decision_tick(&e->decision, evidence(e));
+  if (e->faults.regained > 0.0f) {
+    e->decision.held = e->decision.hold; // what was open for want of an ambient is not held
+  }
   if (e->controls[FH_MUTED] > 0.0f && e->decision.state != FH_STATE_CLOSED) {
     e->decision.state = FH_STATE_CLOSING;
     e->decision.gain  = toward(e->decision.gain, e->decision.floor, e->mix_slope);

@@ -17,6 +17,7 @@ typedef struct {
   FaultKind   kind;
   FhFault     says;   ///< FH_FAULT_NONE: nothing to complain of
   bool        hears;  ///< The close microphone still delivers the soloist
+  bool        thumps; ///< The close microphone hears it begin or end
   unsigned    blocks; ///< How long
 } FaultCase;
 
@@ -24,32 +25,32 @@ typedef struct {
 static const unsigned firsts[] = {150, 550, 700};
 
 static const FaultCase cases[] = {
-  {"ambient silent for 10 ms", AMBIENT_SILENT, FH_FAULT_NONE, true, 2},
-  {"ambient silent for 1 s", AMBIENT_SILENT, FH_FAULT_NO_AMBIENT, true, 200},
-  {"ambient not connected", AMBIENT_GONE, FH_FAULT_NO_AMBIENT, true, 200},
-  {"ambient unplugged", AMBIENT_NOISE, FH_FAULT_NO_AMBIENT, true, 400},
-  {"close drops out for 50 ms", CLOSE_SILENT, FH_FAULT_NONE, false, 10},
-  {"close drops out for 1 s", CLOSE_SILENT, FH_FAULT_NO_CLOSE, false, 200},
-  {"close drops out for 5 s", CLOSE_SILENT, FH_FAULT_NO_CLOSE, false, 1000},
-  {"close receiver without transmitter", CLOSE_NOISE, FH_FAULT_NO_CLOSE, false, 400},
-  {"polarity of close", CLOSE_FLIPPED, FH_FAULT_NONE, true, 200},
-  {"polarity of ambient", AMBIENT_FLIPPED, FH_FAULT_NONE, true, 200},
-  {"close on both inputs", AMBIENT_COPIED, FH_FAULT_AMBIENT_IS_CLOSE, true, 200},
-  {"close on both inputs, turned over and softer", AMBIENT_TURNED, FH_FAULT_AMBIENT_IS_CLOSE, true, 200},
-  {"close clips", CLOSE_CLIPPED, FH_FAULT_CLIPPING, true, 200},
-  {"ambient clips", AMBIENT_CLIPPED, FH_FAULT_CLIPPING, true, 400},
-  {"ambient bursts", AMBIENT_HUGE, FH_FAULT_CLIPPING, true, 20},
-  {"close is no number for 10 ms", CLOSE_BROKEN, FH_FAULT_BROKEN, false, 2},
-  {"close is no number for 50 ms", CLOSE_BROKEN, FH_FAULT_BROKEN, false, 10},
-  {"close is no number for 1 s", CLOSE_BROKEN, FH_FAULT_BROKEN, false, 200},
-  {"ambient is no number for 10 ms", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, 2},
-  {"ambient is no number for 50 ms", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, 10},
-  {"ambient is no number for 1 s", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, 200},
-  {"samples are infinite", BOTH_SPECKLED, FH_FAULT_BROKEN, true, 200},
-  {"offset on close for 1 s", CLOSE_OFFSET, FH_FAULT_OFFSET, true, 200},
-  {"offset on ambient for 1 s", AMBIENT_OFFSET, FH_FAULT_OFFSET, true, 200},
-  {"offset on both for 3 s", BOTH_OFFSET, FH_FAULT_OFFSET, true, 600},
-  {"small offset on both for 3 s", BOTH_OFF_A_LITTLE, FH_FAULT_NONE, true, 600},
+  {"ambient silent for 10 ms", AMBIENT_SILENT, FH_FAULT_NONE, true, false, 2},
+  {"ambient silent for 1 s", AMBIENT_SILENT, FH_FAULT_NO_AMBIENT, true, false, 200},
+  {"ambient not connected", AMBIENT_GONE, FH_FAULT_NO_AMBIENT, true, false, 200},
+  {"ambient unplugged", AMBIENT_NOISE, FH_FAULT_NO_AMBIENT, true, false, 400},
+  {"close drops out for 50 ms", CLOSE_SILENT, FH_FAULT_NONE, false, true, 10},
+  {"close drops out for 1 s", CLOSE_SILENT, FH_FAULT_NO_CLOSE, false, true, 200},
+  {"close drops out for 5 s", CLOSE_SILENT, FH_FAULT_NO_CLOSE, false, true, 1000},
+  {"close receiver without transmitter", CLOSE_NOISE, FH_FAULT_NO_CLOSE, false, true, 400},
+  {"polarity of close", CLOSE_FLIPPED, FH_FAULT_NONE, true, true, 200},
+  {"polarity of ambient", AMBIENT_FLIPPED, FH_FAULT_NONE, true, false, 200},
+  {"close on both inputs", AMBIENT_COPIED, FH_FAULT_AMBIENT_IS_CLOSE, true, false, 200},
+  {"close on both inputs, turned over and softer", AMBIENT_TURNED, FH_FAULT_AMBIENT_IS_CLOSE, true, false, 200},
+  {"close clips", CLOSE_CLIPPED, FH_FAULT_CLIPPING, true, true, 200},
+  {"ambient clips", AMBIENT_CLIPPED, FH_FAULT_CLIPPING, true, false, 400},
+  {"ambient bursts", AMBIENT_HUGE, FH_FAULT_CLIPPING, true, false, 20},
+  {"close is no number for 10 ms", CLOSE_BROKEN, FH_FAULT_BROKEN, false, true, 2},
+  {"close is no number for 50 ms", CLOSE_BROKEN, FH_FAULT_BROKEN, false, true, 10},
+  {"close is no number for 1 s", CLOSE_BROKEN, FH_FAULT_BROKEN, false, true, 200},
+  {"ambient is no number for 10 ms", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, false, 2},
+  {"ambient is no number for 50 ms", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, false, 10},
+  {"ambient is no number for 1 s", AMBIENT_BROKEN, FH_FAULT_BROKEN, true, false, 200},
+  {"samples are infinite", BOTH_SPECKLED, FH_FAULT_BROKEN, true, true, 200},
+  {"offset on close for 1 s", CLOSE_OFFSET, FH_FAULT_OFFSET, true, true, 200},
+  {"offset on ambient for 1 s", AMBIENT_OFFSET, FH_FAULT_OFFSET, true, false, 200},
+  {"offset on both for 3 s", BOTH_OFFSET, FH_FAULT_OFFSET, true, true, 600},
+  {"small offset on both for 3 s", BOTH_OFF_A_LITTLE, FH_FAULT_NONE, true, true, 600},
 };
 
 typedef struct {
@@ -94,8 +95,8 @@ check_port(const Trial* const t)
 
 /// The soloist is heard within 6 dB of what he plays throughout (12 dB until the fault is noticed), and 200 ms after as without
 /// the fault, within 1 dB.
-/// At rest all is within 3 dB, or below -80 dBFS, once a gate that the fault has opened may have closed: 0.19 s hold and
-/// 0.08 s release later.
+/// At rest all is within 3 dB, or below -80 dBFS: 200 ms after a fault of the ambient; what the close microphone hears of the
+/// fault, its step or thump, opens the gate as any sound does, and it closes after 0.19 s hold and 0.08 s release.
 static void
 check_sound(const Trial* const t)
 {
@@ -108,7 +109,7 @@ check_sound(const Trial* const t)
       check_trial(t, got > solo - less, "soloist at %.1f dB comes out at %.1f in block %u", solo, got, i);
     }
     const double want = level(t->clean, i, t->frames);
-    if (i >= t->end + SETTLED + (plays ? 0u : 54u)) {
+    if (i >= t->end + SETTLED + (plays || !t->fault->thumps ? 0u : 54u)) {
       const double off = fabs(fmax(got, -80.0) - fmax(want, -80.0));
       check_trial(t, off < (plays ? 1.0 : 3.0), "%.1f dB come out instead of %.1f in block %u", got, want, i);
     }
