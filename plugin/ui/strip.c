@@ -12,6 +12,7 @@
 #define DASH_DRAWN 0.70  ///< Part of the period that is drawn
 #define RIBBON 9.0       ///< Height of the gate-open and fault ribbons, units
 #define HATCH_GAP 8.0    ///< Units
+#define BESIDE 6.0f      ///< Most that the weighed close level is drawn above the plain one, dB
 
 bool
 fh_is_open(const float v[FH_CONTROL_COUNT])
@@ -27,6 +28,16 @@ fh_is_blind(const float v[FH_CONTROL_COUNT])
   return fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE;
 }
 
+/// The close level as the decision weighs it. The pickup's meter lags when a drum dies away, which must not look like
+/// overload: over the line, no more than some dB above the plain level.
+static float
+weighed(const float v[FH_CONTROL_COUNT])
+{
+  const float line = v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT];
+  const float most = fmaxf(line, v[FH_CLOSE_LEVEL] + BESIDE);
+  return fh_is_blind(v) ? v[FH_CLOSE_LEVEL] : fminf(v[FH_PICKUP_LEVEL] + v[FH_EXCESS], most);
+}
+
 static void
 widen(FhSpan* const span, const float value, const bool first)
 {
@@ -38,8 +49,7 @@ void
 fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
 {
   const bool first = !column->filled;
-  const int  fault = (int)lrintf(v[FH_FAULT]);
-  widen(&column->close, fh_is_blind(v) ? v[FH_CLOSE_LEVEL] : v[FH_PICKUP_LEVEL] + v[FH_EXCESS], first);
+  widen(&column->close, weighed(v), first);
   widen(&column->pickup, v[FH_PICKUP_LEVEL], first);
   widen(&column->line, v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT], first);
   widen(&column->excess, v[FH_EXCESS], first);
@@ -47,6 +57,7 @@ fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
   widen(&column->gate, v[FH_GATE_GAIN], first);
   widen(&column->duck, v[FH_DUCK_GAIN], first);
   column->open = (!first && column->open) || fh_is_open(v);
+  const int fault = (int)lrintf(v[FH_FAULT]);
   if (first || fault) {
     column->fault = (uint8_t)fault;
   }

@@ -69,6 +69,7 @@ picture_keeps_a_single_peak(void** const state)
   FhFrame* const frames = (FhFrame*)calloc(LONG, sizeof(FhFrame));
   session_steady(frames, LONG, -60.0f, -61.0f, 6.0f);
   frames[9000].v[FH_EXCESS]      = 49.0f;
+  frames[9000].v[FH_CLOSE_LEVEL] = -12.0f;
   const FhPicture picture        = {.title = "Peak", .width = 1000, .height = 700, .scale = 1};
   Drawn* const    d              = draw_picture(&picture, frames, LONG);
   double          highest        = 1e9;

@@ -26,7 +26,7 @@ window_places_the_opening_line(void** const state)
   for (size_t i = 0; i < 4; ++i) {
     session_steady(frames, FRAMES, -20.0f, -50.0f, 7.0f);
     for (int f = 0; f < FRAMES; ++f) {
-      frames[f].v[FH_CLOSE_LEVEL] = -46.0f;
+      frames[f].v[FH_CLOSE_LEVEL] = -23.0f;
     }
     play(&model, frames, FRAMES);
     const FhLayout layout = fh_layout(sizes[i][0], sizes[i][1]);
