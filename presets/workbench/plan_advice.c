@@ -172,6 +172,32 @@ helps(const FhPlan* const plan, const FhPlanFigures* const before, const size_t 
          (before->pag < before->nag && one.after.pag > before->pag + 0.5);
 }
 
+/// Where a set solves, take out what it does not need, the dearest first, and of the rest use the smallest that still does it
+static void
+drop_needless(const FhPlan* const plan, size_t set[FH_ADVICE_STEPS], size_t count, FhAdvice* const advice)
+{
+  for (size_t i = count; advice->solves && i-- > 0;) {
+    size_t   trial[FH_ADVICE_STEPS];
+    FhAdvice less = {0};
+    for (size_t j = 0; j + 1 < count; ++j) {
+      trial[j] = set[j + (j >= i)];
+    }
+    if (try_changes(plan, trial, count - 1, &less) && less.solves) {
+      memcpy(set, trial, --count * sizeof(*set));
+      *advice = less;
+      continue;
+    }
+    while (set[i] && changes[set[i] - 1].kind == changes[set[i]].kind) {
+      --set[i];
+      if (!try_changes(plan, set, count, &less) || !less.solves) {
+        ++set[i];
+        break;
+      }
+      *advice = less;
+    }
+  }
+}
+
 /// Largest change of each kind that helps, all together
 static void
 try_everything(const FhPlan* const plan, const FhPlanFigures* const before, FhAdvice* const advice)
@@ -189,6 +215,7 @@ try_everything(const FhPlan* const plan, const FhPlanFigures* const before, FhAd
     }
   }
   try_changes(plan, set, count, advice);
+  drop_needless(plan, set, count, advice);
 }
 
 void

@@ -81,7 +81,9 @@ print_advice(FILE* const file, const FhAdvice* const advice)
   if (!advice->count) {
     return;
   }
-  fprintf(file, "  %s: ", advice->solves ? "Cheapest change that does it" : "The most that changes can do");
+  fprintf(file, "  %s: ", !advice->solves       ? "The most that changes can do"
+                              : advice->count == 1 ? "Cheapest change that does it"
+                                                   : "Cheapest changes that do it together");
   for (size_t i = 0; i < advice->count; ++i) {
     const char* const link = i == 0 ? "" : i + 1 == advice->count ? " and " : ", ";
     fprintf(file, "%s%s", link, advice->text[i]);
