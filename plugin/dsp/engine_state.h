@@ -27,7 +27,8 @@ typedef struct {
   float duck;        ///< Power
   float state;
   float state_age;   ///< Ticks since the shown state was last true
-  float played;      ///< Hops in which a soloist was heard
+  float separation;  ///< Median excess while a soloist was heard, dB
+  float played;      ///< For how long that was, s
 } FhMeters;
 
 /// Microphones before the split, of the last hop

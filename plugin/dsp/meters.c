@@ -7,6 +7,26 @@
 
 static const float played_s = 2.0f; // separation starts at 0 and needs that long to find a good one
 
+/// Where the soloist usually stands: the median so far, which takes its time once it is found. A verdict must not turn
+/// with every soft phrase.
+static void
+watch_separation(FhEngine* const e)
+{
+  FhMeters* const         m    = &e->meters;
+  const FhDetector* const d    = &e->detector;
+  const FhFaults* const   f    = &e->faults;
+  const float             key  = d->path[FH_PATH_NOTE].key_excess;
+  const bool              well = f->settle <= 0.0f && f->squashed <= 0.0f;
+  if (d->separation == 0.0f) { // forgotten, or none yet
+    m->separation = m->played = 0.0f;
+  } else if (well && d->evidence > 0.0f && e->decision.state != FH_STATE_CLOSED) {
+    const float hop  = 1.0f / d->hops_per_second;
+    const float rate = fh_most(fh_least(12.0f / (m->played + hop), 6.0f), 1.0f); // dB/s: 12 dB in the first 2 s
+    m->played += hop;
+    m->separation += (key > m->separation ? rate : -rate) * hop;
+  }
+}
+
 void
 fh_meters_hop(FhEngine* const e)
 {
@@ -38,8 +58,7 @@ fh_meters_hop(FhEngine* const e)
   m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
   m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 
-  const bool playing = sure && d->evidence > 0.0f && e->decision.state != FH_STATE_CLOSED;
-  m->played          = d->separation == 0.0f ? 0.0f : m->played + (playing ? 1.0f : 0.0f);
+  watch_separation(e);
 
   // What ducking takes off the whole: power after over power before
   const fh_v8 before = d->duck.close + 1e-12f;
@@ -111,7 +130,7 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_EXCESS]     = m->excess;
   c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->rest;
   c[FH_STATE]      = m->state;
-  c[FH_SEPARATION] = m->played > played_s * d->hops_per_second ? d->separation : 0.0f;
+  c[FH_SEPARATION] = m->played > played_s ? m->separation : 0.0f;
   c[FH_FAULT]      = (float)e->faults.fault;
   c[FH_LEARNT]     = progress(e);
   c[FH_LATENCY]    = (float)e->kernel.latency;

@@ -155,11 +155,19 @@ separation_waits_for_two_seconds_of_a_soloist(void** const state)
   Rig   rig   = rig_new(RATE, 1);
   Field field = {.noise = {5}, .common = 0.02, .own = 0.01, .close = 0.5, .ambient = 1.0};
   field_learn(&rig, &field, 10.0);
-  field.solo = 0.1;
+  field.solo = 0.02;
   field_seconds(&rig, &field, 1.8);
   check_near((double)rig.controls[FH_SEPARATION], 0.0, 0.0);
   field_seconds(&rig, &field, 0.4);
-  assert_true(rig.controls[FH_SEPARATION] > 10.0f);
+  assert_true(rig.controls[FH_SEPARATION] > 8.0f);
+
+  // Found, it moves slowly: after 5 s by less than 2.5 dB in a soft second
+  field_seconds(&rig, &field, 3.0);
+  const double found = (double)rig.controls[FH_SEPARATION];
+  check_near(found, (double)rig.controls[FH_EXCESS], 3.0);
+  field.solo = 0.005;
+  field_seconds(&rig, &field, 1.0);
+  check_near((double)rig.controls[FH_SEPARATION], found - 1.25, 1.25);
   rig_free(&rig);
 }
 
