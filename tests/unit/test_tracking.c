@@ -129,33 +129,6 @@ restored_survives_tracking(void** const state)
   rig_free(&rig);
 }
 
-// The band pauses; what remains, crowd, reaches the close microphone 16 dB more softly. When the band is back the gate stays shut.
-static void
-pause_is_no_trim(void** const state)
-{
-  (void)state;
-  Rig         rig  = rig_new(RATE, 1);
-  const Field band = far_field(7);
-  Field       now  = band;
-  field_learn(&rig, &now, 10.0);
-  for (int pause = 0; pause < 4; ++pause) {
-    field_seconds(&rig, &now, 8.0);
-    now.common *= 0.1;
-    now.own *= 0.1;
-    now.close *= 0.16;
-    now.swell = 0.0;
-    field_seconds(&rig, &now, 6.0);
-    now.common = band.common;
-    now.own    = band.own;
-    now.close  = band.close;
-    now.swell  = band.swell;
-    const double open = share_open(&rig, &now, 4.0, 1.0, 1.0, 0.0);
-    print_message("  after pause %d: %.2f %% open, shift %.1f dB\n", pause, 100.0 * open, (double)rig.engine->detector.shift);
-    assert_true(open < 0.01);
-  }
-  rig_free(&rig);
-}
-
 int
 main(void)
 {
@@ -163,7 +136,6 @@ main(void)
     cmocka_unit_test(closes_without_learning),
     cmocka_unit_test(soloist_from_the_first_moment),
     cmocka_unit_test(follows_a_trim),
-    cmocka_unit_test(pause_is_no_trim),
     cmocka_unit_test(restored_survives_tracking),
   };
   return cmocka_run_group_tests_name("tracking", tests, NULL, NULL);
