@@ -6,7 +6,8 @@
 //
 //   draw TAKE LEARN_SECONDS AT_SECONDS FILE.png WIDTH HEIGHT [numbered|unplugged]   (pixels)
 //
-// numbered: with a number at each part of the window; unplugged: the ambient microphone is silent for the last two seconds.
+// numbered: with a number at each part of the window; unplugged: the ambient microphone is silent for the last two
+// seconds.
 
 #include "dsp/engine.h"
 #include "ui/window.h"
@@ -124,7 +125,8 @@ draw_number(const FhPen* const pen, const double x, const double y, const int nu
   snprintf(text, sizeof(text), "%d", number);
   fh_box(pen, (FhBox){x - r - 2.0, y - r - 2.0, 2.0 * r + 4.0, 2.0 * r + 4.0}, r + 2.0, FH_INK_GROUND, 1.0);
   fh_box(pen, (FhBox){x - r, y - r, 2.0 * r, 2.0 * r}, r, FH_INK_TEXT, 1.0);
-  fh_text(pen, (FhBox){x - r, y - r, 2.0 * r, 2.0 * r}, (FhTextStyle){number > 9 ? 12.5 : 14.0, true, FH_CENTRE, FH_INK_GROUND}, text);
+  const FhTextStyle style = {number > 9 ? 12.5 : 14.0, true, FH_CENTRE, FH_INK_GROUND};
+  fh_text(pen, (FhBox){x - r, y - r, 2.0 * r, 2.0 * r}, style, text);
 }
 
 /// The numbers that docs/manual.md speaks of
@@ -134,9 +136,11 @@ draw_numbers(cairo_t* const cr, const FhLayout* const l)
   const struct {
     FhBox  box;
     double part; ///< How far down its right edge, 0..1
-  } marks[] = {{l->state, 0.88},       {l->separation, 0.88}, {l->fault, 0.88},    {l->levels, 0.1},    {l->gains, 0.5},
-               {l->bands, 0.15},       {l->items[0], 0.0},    {l->items[1], 0.0},  {l->items[4], 0.0},  {l->items[5], 0.0},
-               {l->learnt, 0.5},       {l->groups[4], 0.5},   {l->help, 0.5}};
+  } marks[] = {
+    {l->state, 0.88},   {l->separation, 0.88}, {l->fault, 0.88},   {l->levels, 0.1},   {l->gains, 0.5},
+    {l->bands, 0.15},   {l->items[0], 0.0},    {l->items[1], 0.0}, {l->items[4], 0.0}, {l->items[5], 0.0},
+    {l->learnt, 0.5},   {l->groups[4], 0.5},   {l->help, 0.5},
+  };
   cairo_save(cr);
   cairo_scale(cr, l->scale, l->scale);
   const FhPen pen = fh_pen(cr, &fh_night, l->scale);

@@ -49,8 +49,8 @@ fh_meters_hop(FhEngine* const e)
   // Until the slowest host has looked (25 times a second)
   const float hold = 0.05f * e->ticks_per_second;
 
-  // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is held
-  // of what was no evidence.
+  // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is
+  // held of what was no evidence.
   const bool  wider   = e->decision.gain > m->gate;
   const bool  sure    = e->faults.settle <= 0.0f;
   const float passed  = wider && sure && d->known ? e->decision.margin : d->evidence;

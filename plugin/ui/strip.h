@@ -5,8 +5,8 @@
 /// Time running left to right: frames gathered into pixel columns, and columns drawn in lanes.
 ///
 /// The close level is drawn as far above the pickup as the decision counts it, not as a meter of all its power: so it
-/// crosses the opening line when, and only when, the gate has reason to open. While the ambient microphone is missing it is
-/// the plain level.
+/// crosses the opening line when, and only when, the gate has reason to open. While the ambient microphone is missing it
+/// is the plain level.
 /// A column keeps the least and the greatest of each trace, so no peak is lost however long the take. A lane can be
 /// drawn whole or a few columns at a time; both give the same picture. Thread: the caller's.
 

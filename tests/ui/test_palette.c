@@ -158,14 +158,20 @@ no_colour_speaks_alone(void** const state)
   (void)state;
   static const struct {
     FhControl control;
-    float     values[6];
+    float     values[7];
     int       count;
   } cases[] = {
-    {FH_STATE, {0, 1, 2, 3, 4}, 5}, {FH_FAULT, {0, 1, 2, 3, 4}, 5}, {FH_SEPARATION, {0, 3, 9, 20}, 4}, {FH_MUTED, {0, 1}, 2},
-    {FH_ENABLED, {0, 1}, 2},        {FH_LISTEN, {0, 1, 2, 3}, 4},   {FH_TRACKING, {0, 1}, 2},         {FH_LEARN, {0, 1}, 2},
+    {FH_STATE, {0, 1, 2, 3, 4}, 5},
+    {FH_FAULT, {0, 1, 2, 3, 4, 5, 6}, FH_FAULT_COUNT},
+    {FH_SEPARATION, {0, 3, 9, 20}, 4},
+    {FH_MUTED, {0, 1}, 2},
+    {FH_ENABLED, {0, 1}, 2},
+    {FH_LISTEN, {0, 1, 2, 3}, 4},
+    {FH_TRACKING, {0, 1}, 2},
+    {FH_LEARN, {0, 1}, 2},
   };
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
-    cairo_surface_t* drawn[6];
+    cairo_surface_t* drawn[7];
     for (int k = 0; k < cases[i].count; ++k) {
       static FhModel model;
       FhFrame        frame;

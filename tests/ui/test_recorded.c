@@ -95,7 +95,8 @@ close_stands_above_the_line_where_it_opens(void** const state)
       assert_true(line > 0.0 && close < line + 2.0);
       ++openings;
     } else if (since > 2 * near_by && !is_open(d, &l, x + near_by)) {
-      const double line = lowest_row(d, &l, x, FH_INK_LINE), close = find_row(d, x, l.top, l.foot, fh_night.rgb[FH_INK_CLOSE], 40);
+      const double line  = lowest_row(d, &l, x, FH_INK_LINE);
+      const double close = find_row(d, x, l.top, l.foot, fh_night.rgb[FH_INK_CLOSE], 40);
       if (line > 0.0 && close > 0.0) {
         assert_true(close > line - 2.0);
         ++shut;
