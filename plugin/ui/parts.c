@@ -176,7 +176,8 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
     const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
     const bool above = calm[FH_OPEN_AT] >= 0.0f;
     snprintf(text, sizeof(text),
-             "Learnt: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", labs(lower), lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
+             "Learnt: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", labs(lower),
+             lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
   }
   fh_text(pen, box, line_style, text);
 }
