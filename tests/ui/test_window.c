@@ -114,6 +114,27 @@ window_texts_read(void** const state)
   }
 }
 
+// Twice as large is drawn anew, not stretched: detail within squares of two by two pixels
+static void
+larger_is_finer(void** const state)
+{
+  (void)state;
+  static FhFrame frames[FRAMES];
+  static FhModel model;
+  session_fill(frames, FRAMES);
+  play(&model, frames, FRAMES);
+  Drawn* const d    = draw_window(1920, 1280, &model);
+  long         fine = 0;
+  for (int y = 0; y < d->height; y += 2) {
+    for (int x = 0; x < d->width; x += 2) {
+      const uint32_t corner = pixel(d, x, y);
+      fine += corner != pixel(d, x + 1, y) || corner != pixel(d, x, y + 1) || corner != pixel(d, x + 1, y + 1);
+    }
+  }
+  assert_true(fine > 960 * 640 / 50);
+  drawn_free(d);
+}
+
 // The words that must be readable at a glance
 static void
 window_says_it_in_words(void** const state)
@@ -338,6 +359,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(window_places_the_opening_line),
     cmocka_unit_test(window_texts_read),
+    cmocka_unit_test(larger_is_finer),
     cmocka_unit_test(window_says_it_in_words),
     cmocka_unit_test(mute_does_not_hide_listening),
     cmocka_unit_test(verdict_minds_the_opening_line),
