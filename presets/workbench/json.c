@@ -5,12 +5,31 @@
 
 #include <math.h>
 
+/// Bytes of the UTF-8 character that begins here; 0 where there is none, as in file names of other encodings
+static int
+character_length(const unsigned char* const c)
+{
+  const int length = c[0] < 0x80 ? 1 : c[0] >= 0xc2 && c[0] < 0xe0 ? 2 : (c[0] & 0xf0) == 0xe0 ? 3 : (c[0] & 0xf8) == 0xf0 ? 4 : 0;
+  for (int i = 1; i < length; ++i) {
+    if ((c[i] & 0xc0) != 0x80) {
+      return 0;
+    }
+  }
+  return length;
+}
+
 static void
 write_string(FhJson* const json, const char* const text)
 {
   fputc('"', json->file);
   for (const char* c = text; *c; ++c) {
-    if (*c == '"' || *c == '\\') {
+    const int length = character_length((const unsigned char*)c);
+    if (!length) {
+      fputs("\\ufffd", json->file);
+    } else if (length > 1) {
+      fwrite(c, 1, (size_t)length, json->file);
+      c += length - 1;
+    } else if (*c == '"' || *c == '\\') {
       fprintf(json->file, "\\%c", *c);
     } else if ((unsigned char)*c < 0x20) {
       fprintf(json->file, "\\u%04x", (unsigned)*c);

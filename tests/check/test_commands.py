@@ -171,6 +171,28 @@ class Check(Refuses):
         self.assertEqual(fault["code"], "player_soft")
         self.assertAlmostEqual(fault["value"], -6.0, delta=1.0)
 
+    def test_rates_and_formats(self):
+        """The same figures whatever carries the sound: 44.1 to 96 kHz, 16 bit to float, WAV and FLAC."""
+        found = {}
+        for name, how in (("a.wav", ["48000", "24"]), ("b.wav", ["44100", "16"]), ("c.wav", ["96000", "float"]),
+                          ("d.flac", ["48000", "16"]), ("e.flac", ["96000", "24"])):
+            path = os.path.join(self.folder.name, name)
+            make(path, "mallets", 2, "low", *how)
+            report = json.loads(run("check", path, "--json").stdout)
+            self.assertEqual([f["code"] for f in report["findings"] if f["fault"]], ["bar_soft"], name)
+            self.assertEqual(len(report["notes"]), 37, name)
+            found[name] = [f["value"] for f in report["findings"] if f["fault"]][0]
+        self.assertLess(max(found.values()) - min(found.values()), 0.5, found)
+
+    def test_json_of_any_file_name(self):
+        path = os.path.join(self.folder.name.encode(), b"caf\xe9 \"x\" \xc3\xa9.wav")
+        make(self.take, "soloist", 1, "sound")
+        os.rename(self.take.encode(), path)
+        done = subprocess.run([COMMAND.encode(), b"render", path, b"--json"], capture_output=True, timeout=60)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        said = json.loads(done.stdout.decode("utf-8"))
+        self.assertTrue(said["take"].endswith("/caf\ufffd \"x\" \u00e9.wav"), said["take"])
+
     def test_group_counts_players(self):
         make(self.take, "group", 1, "sound")
         done = run("check", self.take, "--group", "0", "--json")
