@@ -16,7 +16,7 @@
 #define FH_BELOW_PEAK 40.0   // dB under the loudest counts as silence
 #define FH_SILENT (-90.0)    // dBFS
 #define FH_TWO_KINDS 7.0     // dB between two clusters of the level difference
-#define FH_FIELD_BELOW 25.0  // dB; what lies lower than the soloist by more in the ambient microphone is noise, not field
+#define FH_FIELD_BELOW 25.0  // dB; what lies more than that under the soloist in the ambient microphone is noise, no field
 
 static bool
 allocate(const FhSoundcheck* const take, FhActivity* const a)
@@ -117,7 +117,8 @@ two_kinds(const FhSplit* const s)
 
 /// Median of a level, or of the difference of two, over the audible frames that are solo, or that are not; NAN of none
 static double
-median_of(const FhActivity* const a, const double* const level, const double* const less, const bool solo, double* const scratch)
+median_of(const FhActivity* const a, const double* const level, const double* const less, const bool solo,
+          double* const scratch)
 {
   size_t n = 0;
   for (size_t i = 0; i < a->count; ++i) {

@@ -100,8 +100,8 @@ little(const unsigned char* const bytes, const int count)
   return value;
 }
 
-/// Bytes a WAV file should have, from its head: RIFF as in "Multimedia Programming Interface and Data Specifications 1.0",
-/// IBM and Microsoft 1991; RF64 as in EBU Tech 3306. 0 for another file, or where the writer did not know.
+/// Bytes a WAV file should have, from its head: RIFF as in "Multimedia Programming Interface and Data Specifications
+/// 1.0", IBM and Microsoft 1991; RF64 as in EBU Tech 3306. 0 for another file, or where the writer did not know.
 static uint64_t
 riff_bytes(const char* const path)
 {

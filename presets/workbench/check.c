@@ -167,7 +167,8 @@ work_find(FhWork* const work, const FhCheckOptions* const options)
     if (!mallets) {
       fh_marked_spans(&work->take, &work->activity, work->activity.solo, &work->spans[mic]);
     } else {
-      ok = ok && fh_stroke_spans(&work->take, &work->strokes, mic < closes ? mic : 0, mic < closes ? closes : closes - 1,
+      ok = ok && fh_stroke_spans(&work->take, &work->strokes, mic < closes ? mic : 0,
+                                 mic < closes ? closes : closes - 1,
                                  &work->spans[mic]);
     }
   }
@@ -204,8 +205,10 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
   if (ok && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
     ok = work_find(work, options);
   }
-  ok = ok && fh_check_signal(&work->take, &work->activity, findings) && fh_check_mains_and_wind(&work->take, findings) &&
-       fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) && check_kind(work, options, report);
+  ok = ok && fh_check_signal(&work->take, &work->activity, findings) &&
+       fh_check_mains_and_wind(&work->take, findings) &&
+       fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
+       check_kind(work, options, report);
   work_free(work);
   free(work);
   return ok;

@@ -57,7 +57,8 @@ typedef struct {
 bool fh_found(const FhFindings* findings, const char* code);
 
 /// Add a finding; beyond the last place it is dropped
-void fh_find(FhFindings* findings, bool fault, const char* code, double value, const char* unit, const char* format, ...)
+void fh_find(FhFindings* findings, bool fault, const char* code, double value, const char* unit, const char* format,
+             ...)
   __attribute__((format(printf, 6, 7)));
 
 /// Name of a microphone as in "close microphone 2"
@@ -148,7 +149,8 @@ bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 
 /// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.
 /// @param spans For each close microphone, where the soloist can be compared.
-bool fh_check_swapped(FhSoundcheck* take, const FhActivity* activity, const FhSpans spans[FH_MICS], FhFindings* findings);
+bool fh_check_swapped(FhSoundcheck* take, const FhActivity* activity, const FhSpans spans[FH_MICS],
+                      FhFindings* findings);
 
 #define FH_MOST_DELAY 0.1 ///< s to either side that is looked for between microphones
 #define FH_NEAREST 0.0002 ///< s: the ambient microphone is at least this far behind the close one, 7 cm
@@ -157,15 +159,18 @@ bool fh_check_swapped(FhSoundcheck* take, const FhActivity* activity, const FhSp
 bool fh_check_lag(const FhSoundcheck* take, const FhSpans* spans, size_t first, size_t second, FhLag* lag);
 
 /// Arrival, polarity and separation of the ambient microphone
-/// @param spans For each close microphone, where to compare it with the ambient; then of two close ones with each other.
+/// @param spans For each close microphone, where to compare it with the ambient; then of two close ones with each
+/// other.
 bool fh_check_wiring(const FhSoundcheck*   take,
                      const FhActivity*     activity,
                      const FhSpans         spans[FH_MICS],
                      const FhCheckOptions* options,
                      FhFindings*           findings);
 
-bool fh_check_soloist(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options, FhReport* report);
-bool fh_check_group(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options, FhReport* report);
+bool fh_check_soloist(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                      FhReport* report);
+bool fh_check_group(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                    FhReport* report);
 bool fh_check_mallets(const FhSoundcheck* take, const FhStrokes* strokes, FhReport* report);
 
 /// Stretches round the strokes that suit the comparison of two microphones. @return False without memory.
@@ -175,7 +180,8 @@ bool fh_stroke_spans(const FhSoundcheck* take, const FhStrokes* strokes, size_t 
 bool fh_find_strokes(const FhSoundcheck* take, const FhCheckOptions* options, FhStrokes* strokes);
 
 /// The notes of a melody played alone, with pitch and levels
-bool fh_find_notes(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options, FhStrokes* notes);
+bool fh_find_notes(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                   FhStrokes* notes);
 
 /// Gather strokes of the same note, in order of pitch
 void fh_gather_places(const FhStrokes* strokes, FhReport* report);

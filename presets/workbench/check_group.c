@@ -116,7 +116,8 @@ judge_player(FhReport* const report, const size_t at, const double usual, const 
   char         where[96];
   if (o->mic_distance > 0.0) {
     char lengths[2][40];
-    snprintf(where, sizeof(where), "from %s to about %s", fh_format_length(lengths[0], sizeof(lengths[0]), o->mic_distance),
+    snprintf(where, sizeof(where), "from %s to about %s",
+             fh_format_length(lengths[0], sizeof(lengths[0]), o->mic_distance),
              fh_format_length(lengths[1], sizeof(lengths[1]), o->mic_distance * factor));
   } else {
     snprintf(where, sizeof(where), "to %.1f times the distance", factor);
@@ -137,7 +138,8 @@ check_turns(const FhSoundcheck* const   take,
   join_turns(turns, &count, activity, take->rate, options->players);
   if (count < 2 || count > FH_PLAYERS_MAX || (options->players && count != (size_t)options->players)) {
     fh_find(&report->findings, true, "turns", (double)count, "turns",
-            "%zu turn%s heard: let each player play alone, one after the other, with two seconds of rest between.", count,
+            "%zu turn%s heard: let each player play alone, one after the other, with two seconds of rest between.",
+            count,
             count == 1 ? " was" : "s were");
     return;
   }
@@ -149,7 +151,8 @@ check_turns(const FhSoundcheck* const   take,
     loud = fmax(loud, report->places[i].total);
     soft = fmin(soft, report->places[i].total);
   }
-  fh_find(&report->findings, false, "spread", loud - soft, "dB", "%zu players, from %.1f to %.1f dBFS: a spread of %.1f dB.",
+  fh_find(&report->findings, false, "spread", loud - soft, "dB",
+          "%zu players, from %.1f to %.1f dBFS: a spread of %.1f dB.",
           count, soft, loud, loud - soft);
   const double usual = usual_level(report);
   for (size_t i = 0; i < count; ++i) {

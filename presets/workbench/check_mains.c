@@ -195,8 +195,8 @@ check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const
   }
   if (coherence < FH_WIND_COHERENCE) {
     fh_find(findings, true, "wind", gusts, "dBFS",
-            "Wind on the %s: gusts of %.0f dBFS below %.0f Hz, %.0f dB %s the playing: fit a windscreen, find shelter, and "
-            "cut the lows at the desk.",
+            "Wind on the %s: gusts of %.0f dBFS below %.0f Hz, %.0f dB %s the playing: fit a windscreen, find "
+            "shelter, and cut the lows at the desk.",
             fh_mic_name(take, mic), gusts, FH_WIND_HIGH, fabs(loud - gusts), gusts > loud ? "over" : "under");
   }
   return true;

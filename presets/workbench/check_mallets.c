@@ -111,7 +111,8 @@ blame_microphone(const FhSoundcheck* const take, const FhReport* const report, c
     snprintf(text, size, "it is the %s, too near that bar: move it away from the bars, or slide it towards the %s end",
              fh_mic_name(take, mic), higher ? "low" : "high");
   } else {
-    snprintf(text, size, "it is the %s: something covers that bar, or slide it towards the %s end", fh_mic_name(take, mic),
+    snprintf(text, size, "it is the %s: something covers that bar, or slide it towards the %s end",
+             fh_mic_name(take, mic),
              higher ? "high" : "low");
   }
 }
@@ -134,7 +135,8 @@ judge_bar(const FhSoundcheck* const take, FhReport* const report, const size_t a
   char advice[160];
   snprintf(advice, sizeof(advice), "%s",
            over > 0.0 ? "it is the bar or the stroke: damp its resonator, or ask for an even run once more"
-                      : "it is the bar or the stroke: look at its cord and resonator, or ask for an even run once more");
+                      : "it is the bar or the stroke: look at its cord and resonator, or ask for an even run once "
+                        "more");
   if (take->closes == 2) {
     if (fabs(first - second) > FH_ONE_MIC) {
       blame_microphone(take, report, at, fabs(first) > fabs(second) ? 0 : 1, over, advice, sizeof(advice));
@@ -142,8 +144,10 @@ judge_bar(const FhSoundcheck* const take, FhReport* const report, const size_t a
       snprintf(advice + strlen(advice), sizeof(advice) - strlen(advice), "; both microphones hear it");
     }
   }
-  fh_find(&report->findings, true, over > 0.0 ? "bar_loud" : "bar_soft", over, "dB", "Bar %s %s: %.1f dB %s its neighbours; %s.",
-          fh_note_name(place->note, name), over > 0.0 ? "jumps out" : "vanishes", fabs(over), over > 0.0 ? "over" : "under",
+  fh_find(&report->findings, true, over > 0.0 ? "bar_loud" : "bar_soft", over, "dB",
+          "Bar %s %s: %.1f dB %s its neighbours; %s.",
+          fh_note_name(place->note, name), over > 0.0 ? "jumps out" : "vanishes", fabs(over),
+          over > 0.0 ? "over" : "under",
           advice);
 }
 
@@ -191,12 +195,15 @@ judge_crossover(const FhSoundcheck* const take, FhReport* const report, const si
   const bool high = off > 0;
   if (abs(off) * 4 > report->places[report->count - 1].note - report->places[0].note) {
     fh_find(&report->findings, true, "crossover", report->crossover, "MIDI",
-            "The microphones meet at %s, %d semitones %s the middle of the run (%s): slide the %s, the far one, towards it.",
-            fh_note_name(report->crossover, name), abs(off), high ? "above" : "below", fh_note_name(middle, middle_name),
+            "The microphones meet at %s, %d semitones %s the middle of the run (%s): slide the %s, the far one, "
+            "towards it.",
+            fh_note_name(report->crossover, name), abs(off), high ? "above" : "below",
+            fh_note_name(middle, middle_name),
             fh_mic_name(take, high ? 1 - low : low));
   } else {
     fh_find(&report->findings, false, "crossover", report->crossover, "MIDI",
-            "The microphones meet at %s: below it the %s is the louder, above it the %s.", fh_note_name(report->crossover, name),
+            "The microphones meet at %s: below it the %s is the louder, above it the %s.",
+            fh_note_name(report->crossover, name),
             fh_mic_name(take, low), fh_mic_name(take, 1 - low));
   }
 }
@@ -208,7 +215,8 @@ judge_balance(const FhSoundcheck* const take, FhReport* const report, const size
   const double left   = mean_level(report, 0, third, FH_MICS);
   const double right  = mean_level(report, report->count - third, report->count, FH_MICS);
   const double middle = mean_level(report, third, report->count - third, FH_MICS);
-  const double own    = mean_level(report, 0, third, low) - mean_level(report, report->count - third, report->count, 1 - low);
+  const double own    =
+    mean_level(report, 0, third, low) - mean_level(report, report->count - third, report->count, 1 - low);
   if (report->crossover && fabs(own) > FH_UNBALANCED) { // without a crossover it has been said
     fh_find(&report->findings, true, "balance", own, "dB",
             "The low end is %.1f dB %s than the high end: move the %s away from the bars, or trim its gain.", fabs(own),
@@ -217,8 +225,8 @@ judge_balance(const FhSoundcheck* const take, FhReport* const report, const size
   const double over = middle - 0.5 * (left + right); // the ends' mean: levels may slope over the range
   if (over < -FH_DIP) {
     fh_find(&report->findings, true, "hole", over, "dB",
-            "The middle is %.1f dB under the ends: slide both microphones towards the middle, or move both away from the "
-            "bars.",
+            "The middle is %.1f dB under the ends: slide both microphones towards the middle, or move both away from "
+            "the bars.",
             -over);
   } else if (over > FH_DIP) {
     fh_find(&report->findings, true, "bulge", over, "dB",
@@ -242,7 +250,8 @@ summarise(FhReport* const report, const FhStrokes* const strokes)
   }
   fh_find(&report->findings, false, "run", (double)report->count, "bars",
           "%zu strokes on %zu bars from %s to %s, levels from %.0f to %.0f dBFS.", strokes->count, report->count,
-          fh_note_name(report->places[0].note, names[0]), fh_note_name(report->places[report->count - 1].note, names[1]), soft,
+          fh_note_name(report->places[0].note, names[0]),
+          fh_note_name(report->places[report->count - 1].note, names[1]), soft,
           loud);
 }
 
@@ -258,7 +267,8 @@ fh_check_mallets(const FhSoundcheck* const take, const FhStrokes* const strokes,
   }
   if (!fh_is_run(strokes)) {
     fh_find(&report->findings, true, "no_run", (double)strokes->count, "strokes",
-            "%zu strokes were heard, but no run from bar to bar: play every bar once in order, evenly, nobody else playing.",
+            "%zu strokes were heard, but no run from bar to bar: play every bar once in order, evenly, nobody else "
+            "playing.",
             strokes->count);
     report->count = 0;
     return true;

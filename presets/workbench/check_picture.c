@@ -170,7 +170,8 @@ draw(const FhChart* const chart, const char* const title)
   const bool  group = chart->report->kind == FH_CHECK_GROUP;
   const FhBox all   = {0.0, 0.0, FH_WIDTH, FH_HEIGHT};
   fh_box(&chart->pen, all, 0.0, FH_INK_GROUND, 1.0);
-  fh_text(&chart->pen, (FhBox){chart->plot.x, 12.0, chart->plot.w, 26.0}, (FhTextStyle){18.0, true, FH_LEFT, FH_INK_TEXT}, title);
+  fh_text(&chart->pen, (FhBox){chart->plot.x, 12.0, chart->plot.w, 26.0},
+          (FhTextStyle){18.0, true, FH_LEFT, FH_INK_TEXT}, title);
   if (!chart->report->count) {
     fh_text(&chart->pen, chart->plot, (FhTextStyle){18.0, false, FH_CENTRE, FH_INK_TEXT},
             group ? "No players were told apart" : "No notes were heard clearly");
@@ -179,7 +180,8 @@ draw(const FhChart* const chart, const char* const title)
   draw_scale(chart);
   draw_places(chart);
   draw_expected(chart);
-  double x = legend(chart, chart->plot.x, group ? "usual level of the players" : "level of the neighbours", FH_INK_OPEN, 0.0);
+  double x = legend(chart, chart->plot.x, group ? "usual level of the players" : "level of the neighbours", FH_INK_OPEN,
+                    0.0);
   if (chart->closes == 2) {
     draw_microphone(chart, 0);
     draw_microphone(chart, 1);
@@ -191,7 +193,8 @@ draw(const FhChart* const chart, const char* const title)
 }
 
 int
-fh_check_picture(const char* const path, const char* const title, const FhSoundcheck* const take, const FhReport* const report)
+fh_check_picture(const char* const path, const char* const title, const FhSoundcheck* const take,
+                 const FhReport* const report)
 {
   cairo_surface_t* const surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, FH_WIDTH, FH_HEIGHT);
   cairo_t* const         cr      = cairo_create(surface);

@@ -103,10 +103,12 @@ check_noise(const FhSoundcheck* const take, const FhActivity* const a, FhFinding
     const bool        noisy = rests && mic < take->closes && above < FH_NOISY;
     if (noisy) {
       fh_find(findings, true, "noise", a->rest[mic], "dBFS",
-              "The noise of the %s is %.0f dBFS, only %.0f dB under the playing: come closer, or look for what makes it.",
+              "The noise of the %s is %.0f dBFS, only %.0f dB under the playing: come closer, or look for what makes "
+              "it.",
               name, a->rest[mic], above);
     } else {
-      fh_find(findings, false, "noise", a->rest[mic], "dBFS", "The %s rests at %.0f dBFS, %.0f dB under its loud moments.",
+      fh_find(findings, false, "noise", a->rest[mic], "dBFS",
+              "The %s rests at %.0f dBFS, %.0f dB under its loud moments.",
               name, a->rest[mic], above);
     }
   }

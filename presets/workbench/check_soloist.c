@@ -49,8 +49,8 @@ judge_notes(FhReport* const report, const bool scale)
     place->fault         = scale && fabs(over) > FH_STANDS_OUT;
     if (place->fault) {
       fh_find(&report->findings, true, over > 0.0 ? "note_loud" : "note_soft", over, "dB",
-              "%s is %.1f dB %s the notes beside it: play it again; if it stays, move the microphone off that spot, a hand's "
-              "width aside.",
+              "%s is %.1f dB %s the notes beside it: play it again; if it stays, move the microphone off that spot, a "
+              "hand's width aside.",
               fh_note_name(place->note, name), fabs(over), over > 0.0 ? "over" : "under");
     }
   }
@@ -74,8 +74,8 @@ judge_registers(FhReport* const report, const bool scale)
           "Above 2 kHz lie %.0f dB of the level in the low third and %.0f dB in the high third.", dull, clear);
   if (scale && fabs(high - low) > FH_REGISTER) {
     fh_find(&report->findings, true, "register", high - low, "dB",
-            "The %s notes are %.1f dB weaker: turn the microphone towards where they leave the instrument, or move it back so "
-            "that it hears all of it.",
+            "The %s notes are %.1f dB weaker: turn the microphone towards where they leave the instrument, or move it "
+            "back so that it hears all of it.",
             high > low ? "low" : "high", fabs(high - low));
   }
 }

@@ -1,8 +1,8 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Swapped inputs. The louder microphone need not be the close one, for nobody knows the gains: it takes the time at which the
-// soloist arrives, or which of the two gets louder when the soloist sets in over a field that plays on.
+// Swapped inputs. The louder microphone need not be the close one, for nobody knows the gains: it takes the time at
+// which the soloist arrives, or which of the two gets louder when the soloist sets in over a field that plays on.
 
 #include "check.h"
 #include "spectrum.h"
@@ -20,7 +20,8 @@
 
 /// Median level of a microphone, less that of the ambient one if `less` is set, over the marked frames; NAN of none
 static double
-median_level(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic, const bool less, const bool* const mark,
+median_level(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic, const bool less,
+             const bool* const mark,
              double* const scratch)
 {
   size_t n = 0;
@@ -41,10 +42,12 @@ typedef struct {
 } FhWork;
 
 static void
-say_swapped(FhSoundcheck* const take, const size_t mic, const double value, const char* const why, FhFindings* const findings)
+say_swapped(FhSoundcheck* const take, const size_t mic, const double value, const char* const why,
+            FhFindings* const findings)
 {
   fh_find(findings, true, "swapped", value, "dB",
-          "The inputs of the %s and the ambient microphone are swapped: %s: exchange the two plugs.", fh_mic_name(take, mic), why);
+          "The inputs of the %s and the ambient microphone are swapped: %s: exchange the two plugs.",
+          fh_mic_name(take, mic), why);
   const float* const close = take->mic[take->closes];
   take->mic[take->closes]  = take->mic[mic];
   take->mic[mic]           = close;
@@ -52,7 +55,8 @@ say_swapped(FhSoundcheck* const take, const size_t mic, const double value, cons
 
 /// The soloist is alone and louder on the ambient input: swapped where the sound gets there first
 static bool
-alone(FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const spans, const size_t mic, const double least,
+alone(FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const spans, const size_t mic,
+      const double least,
       FhWork* const work, FhFindings* const findings)
 {
   FhLag        lag   = {0};
@@ -70,7 +74,8 @@ alone(FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const 
 
 /// There is field in the take, too: by the arrival if the soloist plays without it, else by who gets louder
 static bool
-with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhWork* const work, FhFindings* const findings)
+with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhWork* const work,
+           FhFindings* const findings)
 {
   FhLag usual = {0};
   fh_marked_spans(take, a, work->here, work->spans);
@@ -90,7 +95,8 @@ with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic
     return false;
   }
   char why[160];
-  snprintf(why, sizeof(why), "where the soloist sets in, the ambient input gets %.0f dB louder and the other does not", -ambient);
+  snprintf(why, sizeof(why), "where the soloist sets in, the ambient input gets %.0f dB louder and the other does not",
+           -ambient);
   say_swapped(take, mic, -ambient, why, findings);
   return true;
 }
@@ -115,7 +121,8 @@ check_each(FhSoundcheck* const take, const FhActivity* const a, const FhSpans sp
       fh_marked_spans(take, a, work->other, work->spans);
       where = work->spans;
     }
-    if (a->field ? with_field(take, a, mic, work, findings) : alone(take, a, where, mic, FH_ONE_SOURCE, work, findings)) {
+    if (a->field ? with_field(take, a, mic, work, findings) : alone(take, a, where, mic, FH_ONE_SOURCE, work,
+                                                                    findings)) {
       return true;
     }
   }

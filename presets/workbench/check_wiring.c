@@ -19,9 +19,11 @@
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
 
 bool
-fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const size_t first, const size_t second, FhLag* const lag)
+fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const size_t first, const size_t second,
+             FhLag* const lag)
 {
-  return (spans->moving ? fh_find_lag_of_each : fh_find_lag)(take->mic[first], take->mic[second], take->frames, take->rate,
+  return (spans->moving ? fh_find_lag_of_each : fh_find_lag)(take->mic[first], take->mic[second], take->frames,
+                                                             take->rate,
                                                              spans->list, spans->count,
                                                              (size_t)(FH_MOST_DELAY * take->rate), lag) &&
          lag->strength > (spans->moving ? FH_SURE_OF_EACH : FH_SURE) && (spans->moving || lag->clarity > FH_CLEAR);
@@ -53,7 +55,8 @@ report_polarity(const FhSoundcheck* const take, const FhLag* const lags, FhFindi
 /// Two close microphones under one instrument: in its middle they hear the same, at nearly the same time
 /// @return True where one of them is late.
 static bool
-report_pair(const FhSoundcheck* const take, const FhSpans* const spans, const bool polarity_known, FhFindings* const findings)
+report_pair(const FhSoundcheck* const take, const FhSpans* const spans, const bool polarity_known,
+            FhFindings* const findings)
 {
   FhLag lag = {0};
   if (!fh_check_lag(take, spans, 0, 1, &lag)) {
@@ -65,12 +68,13 @@ report_pair(const FhSoundcheck* const take, const FhSpans* const spans, const bo
   }
   if (fabs(ms) > FH_PAIR_MS) {
     fh_find(findings, true, "pair_delay", ms, "ms",
-            "Close microphone %d hears the middle of the instrument %.2f ms (%.1f frames) after the other: look for a delay "
-            "in its channel, or set both equally far from the middle.",
+            "Close microphone %d hears the middle of the instrument %.2f ms (%.1f frames) after the other: look for a "
+            "delay in its channel, or set both equally far from the middle.",
             ms > 0.0 ? 2 : 1, fabs(ms), fabs(lag.delay));
   } else {
     fh_find(findings, false, "pair_delay", ms, "ms",
-            "The close microphones hear the middle of the instrument %.2f ms (%.1f frames) apart.", fabs(ms), fabs(lag.delay));
+            "The close microphones hear the middle of the instrument %.2f ms (%.1f frames) apart.", fabs(ms),
+            fabs(lag.delay));
   }
   return fabs(ms) > FH_PAIR_MS;
 }
@@ -92,13 +96,13 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
             1000.0 * seconds, lag->delay, fh_mic_name(take, mic), seconds * speed);
   } else if (!isnan(expected)) {
     fh_find(findings, true, "arrival", 1000.0 * seconds, "ms",
-            "The ambient microphone hears the soloist %.2f ms (%.1f frames) after the %s, where the distance gives %.1f ms: "
-            "look for a delay or a wireless link in one of the channels, or measure again.",
+            "The ambient microphone hears the soloist %.2f ms (%.1f frames) after the %s, where the distance gives "
+            "%.1f ms: look for a delay or a wireless link in one of the channels, or measure again.",
             1000.0 * seconds, lag->delay, fh_mic_name(take, mic), 1000.0 * expected);
   } else {
     fh_find(findings, true, "arrival", 1000.0 * seconds, "ms",
-            "The ambient microphone hears the soloist %.2f ms (%.1f frames) %s the %s, as if %.1f m %s: look for a delay "
-            "or a wireless link in one of the channels.",
+            "The ambient microphone hears the soloist %.2f ms (%.1f frames) %s the %s, as if %.1f m %s: look for a "
+            "delay or a wireless link in one of the channels.",
             1000.0 * fabs(seconds), fabs(lag->delay), seconds < 0.0 ? "before" : "after", fh_mic_name(take, mic),
             fabs(seconds) * speed, seconds < 0.0 ? "nearer" : "farther away");
   }
@@ -127,8 +131,8 @@ is_field(const FhSoundcheck* const take, const FhActivity* const a, const size_t
   free(field);
   if (same) {
     fh_find(findings, false, "field_arrival", -1000.0 * lag->delay / take->rate, "ms",
-            "The field reaches the ambient microphone %.2f ms (%.1f frames) %s the %s; it covers the soloist's own arrival, "
-            "which takes a moment without the field.",
+            "The field reaches the ambient microphone %.2f ms (%.1f frames) %s the %s; it covers the soloist's own "
+            "arrival, which takes a moment without the field.",
             1000.0 * fabs(lag->delay) / take->rate, fabs(lag->delay), lag->delay < 0.0 ? "before" : "after",
             fh_mic_name(take, mic));
   }
@@ -147,8 +151,8 @@ report_separation(const FhActivity* const a, FhFindings* const findings)
   const double separation = a->solo_difference - a->field_difference;
   const char*  advice     = "the gate has room to spare";
   if (separation < FH_TOO_LITTLE) {
-    advice = "too little for any setting: move the close microphone nearer, use a narrower pattern, or take the ambient "
-             "one farther from the soloist";
+    advice = "too little for any setting: move the close microphone nearer, use a narrower pattern, or take the "
+             "ambient one farther from the soloist";
   } else if (separation < FH_WANTED) {
     advice = "enough while the field stands still; 12 dB would be safe";
   }
@@ -188,8 +192,8 @@ fh_check_wiring(const FhSoundcheck* const   take,
       report_arrival(take, mic, &lags[mic], options, findings);
     } else if (!named) {
       fh_find(findings, false, "arrival", (double)NAN, "ms",
-              "The arrival at the ambient microphone behind the %s cannot be read: the soloist is too soft there, or plays "
-              "too little.", fh_mic_name(take, mic));
+              "The arrival at the ambient microphone behind the %s cannot be read: the soloist is too soft there, or "
+              "plays too little.", fh_mic_name(take, mic));
     }
   }
   if (count == take->closes) {

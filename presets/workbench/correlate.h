@@ -38,8 +38,8 @@ bool fh_find_lag(const float*  first,
                  size_t        most,
                  FhLag*        lag);
 
-/// The same for a source that moves between spans, as strokes on bars do: each span on its own, then what most agree on.
-/// Of each span the window of the correlation, about three times `most`, is heard from its start.
+/// The same for a source that moves between spans, as strokes on bars do: each span on its own, then what most agree
+/// on. Of each span the window of the correlation, about three times `most`, is heard from its start.
 bool fh_find_lag_of_each(const float*  first,
                          const float*  second,
                          size_t        frames,

@@ -78,7 +78,8 @@ fh_take_join(FhTake* const joined, const FhTake* const take, const FhStretches* 
 
 /// Level of one channel in dB every millisecond, less its mean over the last and next tenth of a second
 static void
-envelope(const FhTake* const take, const uint32_t channel, const FhStretch* const stretch, float* const out, const size_t n)
+envelope(const FhTake* const take, const uint32_t channel, const FhStretch* const stretch, float* const out,
+         const size_t n)
 {
   const double rate   = take->sound.rate;
   FhFilter     filter = fh_filter_make(rate, 250.0, 4000.0);

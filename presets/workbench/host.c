@@ -246,7 +246,8 @@ port_value(const char* const symbol, void* const handle, uint32_t* const size, u
 LilvState*
 fh_host_state(FhHost* const host)
 {
-  return lilv_state_new_from_instance(host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL, port_value, host,
+  return lilv_state_new_from_instance(host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL, port_value,
+                                      host,
                                       LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE, host->features);
 }
 

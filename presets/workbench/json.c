@@ -9,7 +9,8 @@
 static int
 character_length(const unsigned char* const c)
 {
-  const int length = c[0] < 0x80 ? 1 : c[0] >= 0xc2 && c[0] < 0xe0 ? 2 : (c[0] & 0xf0) == 0xe0 ? 3 : (c[0] & 0xf8) == 0xf0 ? 4 : 0;
+  const int length = c[0] < 0x80 ? 1 : c[0] >= 0xc2 &&
+                     c[0] < 0xe0 ? 2 : (c[0] & 0xf0) == 0xe0 ? 3 : (c[0] & 0xf8) == 0xf0 ? 4 : 0;
   for (int i = 1; i < length; ++i) {
     if ((c[i] & 0xc0) != 0x80) {
       return 0;

@@ -171,7 +171,8 @@ compute_exposure(const FhPlan* const plan, FhPlanFigures* const f)
   const double           radius  = plan->family->radius;
 
   f->player_level = fh_level_sum(plan->level + fh_distance_gain(FH_EAR, radius), band_at(plan, &ear));
-  f->tech_level   = fh_level_sum(plan->level + fh_distance_gain(plan->ambient_distance, radius), band_at(plan, &ambient));
+  f->tech_level   =
+    fh_level_sum(plan->level + fh_distance_gain(plan->ambient_distance, radius), band_at(plan, &ambient));
   f->player_niosh = fh_niosh_hours(f->player_level);
   f->player_osha  = fh_osha_hours(f->player_level);
   f->tech_niosh   = fh_niosh_hours(f->tech_level);

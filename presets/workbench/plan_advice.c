@@ -172,7 +172,8 @@ helps(const FhPlan* const plan, const FhPlanFigures* const before, const size_t 
          (before->pag < before->nag && one.after.pag > before->pag + 0.5);
 }
 
-/// Where a set solves, take out what it does not need, the dearest first, and of the rest use the smallest that still does it
+/// Where a set solves, take out what it does not need, the dearest first, and of the rest use the smallest that still
+/// does it
 static void
 drop_needless(const FhPlan* const plan, size_t set[FH_ADVICE_STEPS], size_t count, FhAdvice* const advice)
 {

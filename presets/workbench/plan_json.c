@@ -64,7 +64,8 @@ put_all_figures(FhJson* const json, const char* const key, const FhPlanFigures* 
   fh_json_object(json, key);
   const FhNamedFigure levels[]     = {{"solo_close_db", f->solo_close},           {"solo_ambient_db", f->solo_ambient},
                                       {"field_close_db", f->band_close},          {"field_ambient_db", f->band_ambient},
-                                      {"solo_difference_db", f->solo_difference}, {"field_difference_db", f->band_difference}};
+                                      {"solo_difference_db", f->solo_difference},
+                                      {"field_difference_db", f->band_difference}};
   const FhNamedFigure separation[] = {
     {"separation_db", f->separation}, {"excess_db", f->excess},  {"noise_spread_db", f->noise_spread},
     {"needed_still_db", f->floor},    {"needed_db", f->needed},  {"samples", f->samples}};

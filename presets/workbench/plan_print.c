@@ -28,7 +28,8 @@ print_levels(FILE* const file, const FhPlanFigures* const f)
   fprintf(file, "\nSeparation\n");
   fprintf(file, "  soloist against field            %7.1f dB\n", f->separation);
   fprintf(file, "  excess while the soloist plays   %7.1f dB\n", f->excess);
-  fprintf(file, "  needed, field standing still     %7.1f dB   (spread %.1f dB, %.0f samples)\n", f->floor, f->noise_spread,
+  fprintf(file, "  needed, field standing still     %7.1f dB   (spread %.1f dB, %.0f samples)\n", f->floor,
+          f->noise_spread,
           f->samples);
   fprintf(file, "  needed, field moving             %7.1f dB   (1 in 1000 opens wrongly, 99 in 100 open)\n", f->needed);
 }
@@ -46,7 +47,8 @@ print_gain_and_delay(FILE* const file, const FhPlan* const plan, const FhPlanFig
   fprintf(file, "  soloist to close microphone      %7.1f ms\n", f->solo_close_ms);
   fprintf(file, "  soloist to ambient microphone    %7.1f ms\n", f->solo_ambient_ms);
   fprintf(file, "  field to close microphone        %7.1f ms\n", f->band_close_ms);
-  fprintf(file, "  field to ambient microphone      %7.1f ms   (%.1f ms %s)\n", f->band_ambient_ms, fabs(f->ambient_lead_ms),
+  fprintf(file, "  field to ambient microphone      %7.1f ms   (%.1f ms %s)\n", f->band_ambient_ms,
+          fabs(f->ambient_lead_ms),
           f->ambient_lead_ms < 0.0 ? "later" : "earlier");
   fprintf(file, "  loudspeaker to close microphone  %7.1f ms\n", f->speaker_mic_ms);
   fprintf(file, "  loudspeaker to listener          %7.1f ms\n", f->speaker_listener_ms);
@@ -101,7 +103,8 @@ print_verdict(FILE* const file, const FhPlanFigures* const f, const FhAdvice* co
     "the gate cannot tell them apart reliably; no setting makes up for this placement",
   };
   static const char* const heads[] = {"Enough separation", "Tight separation", "Too little separation"};
-  fprintf(file, "\nVerdict\n  %s: %s (%.1f dB, %.1f dB needed).\n", heads[f->verdict], words[f->verdict], f->excess, f->needed);
+  fprintf(file, "\nVerdict\n  %s: %s (%.1f dB, %.1f dB needed).\n", heads[f->verdict], words[f->verdict], f->excess,
+          f->needed);
   if (f->pag >= f->nag) {
     fprintf(file, "  Enough acoustic gain: %.1f dB in hand beyond the usual 6 dB.\n", f->pag - f->nag);
   } else {
@@ -123,13 +126,15 @@ print_cautions(FILE* const file, const FhPlan* const plan, const FhPlanFigures* 
     fprintf(file, "  Hearing: this is loud enough to harm it. Wear protection, and keep to the shorter time above.\n");
   }
   if (f->solo_close > FH_COMFORTABLE_MIC) {
-    fprintf(file, "  %.0f dB at the close microphone, peaks higher: see that it and the preamplifier take it.\n", f->solo_close);
+    fprintf(file, "  %.0f dB at the close microphone, peaks higher: see that it and the preamplifier take it.\n",
+            f->solo_close);
   }
   if (plan->mic_distance < 0.3 && plan->mic_pattern->a < 0.9) {
     fprintf(file, "  A directional microphone this near lifts the low end; cut it at the desk, by ear.\n");
   }
   if (!isnan(f->neighbour_ratio) && f->neighbour_ratio < 3.0) {
-    fprintf(file, "  The neighbouring microphone is nearer than 3 : 1; mixed together the two will colour each other.\n");
+    fprintf(file,
+            "  The neighbouring microphone is nearer than 3 : 1; mixed together the two will colour each other.\n");
   }
   fprintf(file,
           "  Raise the gain slowly, find feedback at low level, and never point a loudspeaker at a microphone.\n"
@@ -149,7 +154,8 @@ fh_plan_print(FILE* const             file,
           length_text(plan->mic_distance), plan->mic_aim);
   fprintf(file, "Ambient: %s, %s from the soloist at %.0f degrees, aims at %.0f degrees\n", plan->ambient_pattern->name,
           length_text(plan->ambient_distance), plan->ambient_bearing, plan->ambient_aim);
-  fprintf(file, "Field: %.0f players from %s on, %.0f dB each at 1 m\n", plan->band_size, length_text(plan->band_distance),
+  fprintf(file, "Field: %.0f players from %s on, %.0f dB each at 1 m\n", plan->band_size,
+          length_text(plan->band_distance),
           plan->band_level);
   fprintf(file, "Air: %.0f degrees C, %.0f %% humidity\n", plan->celsius, plan->humidity);
   print_levels(file, figures);

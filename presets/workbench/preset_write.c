@@ -156,7 +156,8 @@ fh_preset_filter(const FhVariant* const variant, const float* const settings, ch
 {
   size_t at = (size_t)snprintf(text, FH_FILTER_MAX, "lv2=p=");
   for (const char* c = variant->uri; *c; ++c) {
-    at += (size_t)snprintf(text + at, FH_FILTER_MAX - at, *c == ':' ? "\\\\%c" : "%c", *c); // a filter's colons are escaped twice
+    // a filter's colons are escaped twice
+    at += (size_t)snprintf(text + at, FH_FILTER_MAX - at, *c == ':' ? "\\\\%c" : "%c", *c);
   }
   bool any = false;
   for (int c = FH_OPEN_MARGIN; c < FH_INPUT_COUNT; ++c) { // those before belong to the moment

@@ -26,8 +26,8 @@ bool fh_preset_write(FhHost* host, const char* folder, const char* label, bool r
 /// Room for any filter text
 #define FH_FILTER_MAX 1024
 
-/// Write the same settings as an audio filter for ffmpeg, whose lv2 filter loads no presets: `lv2=p=URI:c=symbol=value|...`, with
-/// the controls that are not at their default. What was learnt has no place in it.
+/// Write the same settings as an audio filter for ffmpeg, whose lv2 filter loads no presets:
+/// `lv2=p=URI:c=symbol=value|...`, with the controls that are not at their default. What was learnt has no place in it.
 /// @param settings Control inputs by FhControl, in their own units
 void fh_preset_filter(const FhVariant* variant, const float* settings, char text[FH_FILTER_MAX]);
 

@@ -91,7 +91,8 @@ read_fraction(const char* const text, double* const value)
     }
   }
   int top = 0, bottom = 0, length = 0;
-  if (!isdigit((unsigned char)*text) || sscanf(text, "%3d/%n%3d%n", &top, &length, &bottom, &length) != 2 || top >= bottom ||
+  if (!isdigit((unsigned char)*text) || sscanf(text, "%3d/%n%3d%n", &top, &length, &bottom, &length) != 2 ||
+      top >= bottom ||
       !isdigit((unsigned char)text[length - 1])) {
     return NULL;
   }
@@ -189,7 +190,8 @@ bool
 fh_parse_temperature(const char* const text, double* const celsius)
 {
   double value = 0.0;
-  if (fh_parse_quantity(text, "C|\u00b0C|\u00b0 C|degC|deg C|degrees C|celsius|degrees celsius|\u00b0|degrees", &value)) {
+  if (fh_parse_quantity(text, "C|\u00b0C|\u00b0 C|degC|deg C|degrees C|celsius|degrees celsius|\u00b0|degrees",
+                        &value)) {
     *celsius = value;
     return true;
   }

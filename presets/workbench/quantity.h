@@ -12,12 +12,13 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/// Read a length such as 1.5m, 1,5 m, 15cm, 1m 50cm, 6in, 6 1/2 inches, 2ft6in, 2'6", 2 ft. 6 in., 40 yards; in any case. A unit
-/// is required; the last part of a feet form may go without (2ft6). @return False, and `metres` untouched, when it is
-/// anything else or negative.
+/// Read a length such as 1.5m, 1,5 m, 15cm, 1m 50cm, 6in, 6 1/2 inches, 2ft6in, 2'6", 2 ft. 6 in., 40 yards; in any
+/// case. A unit is required; the last part of a feet form may go without (2ft6). @return False, and `metres` untouched,
+/// when it is anything else or negative.
 bool fh_parse_length(const char* text, double* metres);
 
-/// Read a temperature: 20, 20C, 68 F, 20 degrees Celsius; without a unit, Celsius. @return False when it is anything else.
+/// Read a temperature: 20, 20C, 68 F, 20 degrees Celsius; without a unit, Celsius. @return False when it is anything
+/// else.
 bool fh_parse_temperature(const char* text, double* celsius);
 
 /// Read a plain number that may carry a unit, in any case.

@@ -186,8 +186,10 @@ agreement(const FhLevels* const levels, const FhStretches* const band)
   double n = 0.0, sum_x = 0.0, sum_y = 0.0, sum_xx = 0.0, sum_yy = 0.0, sum_xy = 0.0;
   for (size_t i = 2; i + 2 < levels->count; ++i) {
     if (fh_stretches_hold(band, (double)i / FH_LEVEL_RATE, 0.0)) {
-      const double x = fh_mean_level(levels->close, levels->count, (double)(i - 2) / FH_LEVEL_RATE, (double)(i + 3) / FH_LEVEL_RATE);
-      const double y = fh_mean_level(levels->ambient, levels->count, (double)(i - 2) / FH_LEVEL_RATE, (double)(i + 3) / FH_LEVEL_RATE);
+      const double x =
+        fh_mean_level(levels->close, levels->count, (double)(i - 2) / FH_LEVEL_RATE, (double)(i + 3) / FH_LEVEL_RATE);
+      const double y =
+        fh_mean_level(levels->ambient, levels->count, (double)(i - 2) / FH_LEVEL_RATE, (double)(i + 3) / FH_LEVEL_RATE);
       n += 1.0;
       sum_x += x;
       sum_y += y;

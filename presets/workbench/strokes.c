@@ -140,7 +140,8 @@ typedef struct {
 } FhFresh;
 
 static bool
-fresh_find(const FhSoundcheck* const take, const size_t mics[2], const size_t onset, const size_t length, FhFresh* const fresh)
+fresh_find(const FhSoundcheck* const take, const size_t mics[2], const size_t onset, const size_t length,
+           FhFresh* const fresh)
 {
   const size_t edge = (size_t)(0.01 * take->rate);
   FhSpectrum   s;
@@ -198,7 +199,8 @@ refine(const FhFresh* const fresh, const double hz)
 {
   const double reach = pow(FH_SEMITONE, 0.8);
   size_t       best  = (size_t)(hz / fresh->width + 0.5);
-  for (size_t bin = (size_t)ceil(hz / reach / fresh->width); bin + 1 < fresh->bins && (double)bin * fresh->width <= hz * reach;
+  for (size_t bin = (size_t)ceil(hz / reach / fresh->width); bin + 1 < fresh->bins &&
+       (double)bin * fresh->width <= hz * reach;
        ++bin) {
     best = fresh->fresh[bin] > fresh->fresh[best] ? bin : best;
   }
@@ -249,7 +251,8 @@ partial_power(const FhFresh* const fresh, const FhCheckOptions* const o, const d
 }
 
 static bool
-measure_stroke(const FhSoundcheck* const take, const FhCheckOptions* const o, const size_t level_length, FhStroke* const stroke)
+measure_stroke(const FhSoundcheck* const take, const FhCheckOptions* const o, const size_t level_length,
+               FhStroke* const stroke)
 {
   const double gap    = (double)(stroke->end - stroke->start) / take->rate;
   const size_t length = (size_t)(fmin(fmax(gap - 0.02, 0.05), FH_LISTEN) * take->rate);

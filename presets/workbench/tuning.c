@@ -33,7 +33,8 @@ fh_passed_by(double* const values, const size_t count, const double part)
 }
 
 void
-fh_tuning_choose(FhTuning* const t, const FhControl control, const double value, const double round_to, const char* const why, ...)
+fh_tuning_choose(FhTuning* const t, const FhControl control, const double value, const double round_to,
+                 const char* const why, ...)
 {
   const FhPortInfo* const info   = &fh_controls[control];
   FhChoice*               choice = NULL;
@@ -57,7 +58,8 @@ fh_tuning_choose(FhTuning* const t, const FhControl control, const double value,
 static bool
 learns_alike(const float a[FH_CONTROL_COUNT], const float b[FH_CONTROL_COUNT])
 {
-  return a[FH_AMBIENT_DELAY] == b[FH_AMBIENT_DELAY] && a[FH_LOW_CUT] == b[FH_LOW_CUT] && a[FH_HIGH_CUT] == b[FH_HIGH_CUT];
+  return a[FH_AMBIENT_DELAY] == b[FH_AMBIENT_DELAY] && a[FH_LOW_CUT] == b[FH_LOW_CUT] &&
+         a[FH_HIGH_CUT] == b[FH_HIGH_CUT];
 }
 
 /// Set the host's inputs and let it learn field and soloist, or bring back what it learnt with the like of them: while
@@ -200,7 +202,8 @@ fh_tune(FhTuning* const       t,
     return false;
   }
   t->progress = fh_progress_start("tuning");
-  bool ok     = fh_tuning_try(t, t->settings, &t->before, NULL) && fh_tune_delay(t) && fh_tune_key(t) && fh_tune_margin(t) &&
+  bool ok     = fh_tuning_try(t, t->settings, &t->before, NULL) && fh_tune_delay(t) && fh_tune_key(t) &&
+                fh_tune_margin(t) &&
             fh_tune_hold(t);
   if (ok) {
     fh_tune_shape(t);

@@ -16,8 +16,10 @@ fh_tune_delay(FhTuning* const t)
   double       agreement = 0.0;
   const double lag       = fh_field_delay(t->take, &t->division->band, &agreement);
   if (lag < 0.7 || agreement < 0.3) {
-    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1, "the field's swells reach the close microphone %.1f ms %s (levels agree by %.2f)",
-           fabs(lag), lag < 0.0 ? "earlier: nothing to delay" : "later: too little, or too unsure, to delay", agreement);
+    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1,
+                     "the field's swells reach the close microphone %.1f ms %s (levels agree by %.2f)",
+           fabs(lag), lag < 0.0 ? "earlier: nothing to delay" : "later: too little, or too unsure, to delay",
+           agreement);
     return true;
   }
   float      trial[FH_CONTROL_COUNT];
@@ -33,7 +35,8 @@ fh_tune_delay(FhTuning* const t)
            "the field reaches the close microphone that much later (levels agree by %.2f); opens %.1f dB lower for it",
            agreement, gained);
   } else {
-    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1, "the field comes %.1f ms later, but delaying the ambient gains only %.1f dB", lag,
+    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1,
+                     "the field comes %.1f ms later, but delaying the ambient gains only %.1f dB", lag,
            gained);
   }
   return true;
@@ -89,11 +92,13 @@ fh_tune_key(FhTuning* const t)
     }
   }
   if (low != t->start[FH_LOW_CUT] || high != t->start[FH_HIGH_CUT]) {
-    fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0, "deciding by %g to %g Hz lifts soft notes %.1f dB higher over the field",
+    fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0,
+                     "deciding by %g to %g Hz lifts soft notes %.1f dB higher over the field",
                      (double)low, (double)high, best - start);
   } else {
     fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0,
-                     "as it was: no other part of the spectrum tells the soloist much better (%.1f dB at most)", most - start);
+                     "as it was: no other part of the spectrum tells the soloist much better (%.1f dB at most)",
+                     most - start);
   }
   fh_tuning_choose(t, FH_HIGH_CUT, (double)high, 1.0, "see key low cut");
   return true;
@@ -133,8 +138,8 @@ search(FhTuning* const      t,
   return best;
 }
 
-/// Margin and hysteresis by what the take shows: not under the default, as one take shows too little of the field to know
-/// how seldom it would open the gate then; where it leaves them free, a third of the room that soft notes leave
+/// Margin and hysteresis by what the take shows: not under the default, as one take shows too little of the field to
+/// know how seldom it would open the gate then; where it leaves them free, a third of the room that soft notes leave
 bool
 fh_tune_margin(FhTuning* const t)
 {
@@ -159,7 +164,8 @@ fh_tune_margin(FhTuning* const t)
     return false;
   }
   fh_tuning_choose(t, FH_HYSTERESIS, (double)hysteres[h], 0.5,
-                   "of 0.5 to 3 dB none does better on this take: it misses %.1f %% and opens wrongly %.1f %%", e.missed,
+                   "of 0.5 to 3 dB none does better on this take: it misses %.1f %% and opens wrongly %.1f %%",
+                   e.missed,
                    e.false_open);
   return true;
 }
@@ -214,7 +220,8 @@ fh_tune_hold(FhTuning* const t)
            "without it %zu short gaps open within the solo, nine tenths under %.0f ms; so it misses %.1f %%", n, length,
            e.missed);
   } else {
-    fh_tuning_choose(t, FH_HOLD, (double)holds[best], 10.0, "no gaps open within the solo; so it misses %.1f %%", e.missed);
+    fh_tuning_choose(t, FH_HOLD, (double)holds[best], 10.0, "no gaps open within the solo; so it misses %.1f %%",
+                     e.missed);
   }
   return true;
 }

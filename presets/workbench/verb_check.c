@@ -50,7 +50,8 @@ parse(const int argc, char** const argv, Options* const o)
   const FhOption table[] = {
     {"soloist", NULL, "One player: level and tone over the range. The default for two channels.", FH_OPTION_FLAG,
      &o->soloist, 0, 0},
-    {"group", "N", "So many players on one microphone, one after the other; 0 counts them.", FH_OPTION_NUMBER, &o->group, 0,
+    {"group", "N", "So many players on one microphone, one after the other; 0 counts them.", FH_OPTION_NUMBER,
+     &o->group, 0,
      16},
     {"mallets", NULL, "A run over the bars. The default for three channels.", FH_OPTION_FLAG, &o->mallets, 0, 0},
     {"family", "NAME", "Instrument, for its range: as in fronthash plan. Default: trumpet, or marimba with --mallets.",

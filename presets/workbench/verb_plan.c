@@ -26,7 +26,8 @@ typedef struct {
 
 static const FhPlanInput inputs[] = {
   {"level", "Soloist's level at 1 m; default from family and dynamic.", FH_AT(level), FH_AS_DECIBELS, 30, 150},
-  {"mic", "Close microphone to the bell, mouth or bars; default by family.", FH_AT(mic_distance), FH_AS_LENGTH, .01, 10},
+  {"mic", "Close microphone to the bell, mouth or bars; default by family.", FH_AT(mic_distance), FH_AS_LENGTH, .01,
+   10},
   {"mic-angle", "Soloist off the close microphone's axis; default 0.", FH_AT(mic_angle), FH_AS_DEGREES, -180, 180},
   {"mic-aim", "Where the close microphone aims: 0 straight into the band, 90 across the field, up or down, 180 at the "
               "audience; default 0, over bars 90.", FH_AT(mic_aim), FH_AS_DEGREES, -180, 180},
@@ -36,13 +37,16 @@ static const FhPlanInput inputs[] = {
   {"ambient-aim", "Where it aims; default 0, the band.", FH_AT(ambient_aim), FH_AS_DEGREES, -180, 180},
   {"band", "Soloist to the nearest row; default 10m.", FH_AT(band_distance), FH_AS_LENGTH, .5, 200},
   {"band-size", "Players; default 80.", FH_AT(band_size), FH_AS_COUNT, 1, FH_PLAN_PLAYERS_MAX},
-  {"band-level", "One player's level at 1 m; default from the band's dynamic.", FH_AT(band_level), FH_AS_DECIBELS, 30, 150},
+  {"band-level", "One player's level at 1 m; default from the band's dynamic.", FH_AT(band_level), FH_AS_DECIBELS, 30,
+   150},
   {"spread", "How much the pickup wanders as players move, standard deviation; default 2.", FH_AT(spread),
    FH_AS_DECIBELS, 0, 20},
   {"speaker", "Loudspeaker to close microphone; default 12m.", FH_AT(speaker_mic), FH_AS_LENGTH, .1, 500},
-  {"speaker-listener", "Loudspeaker to farthest listener; default 40m.", FH_AT(speaker_listener), FH_AS_LENGTH, .1, 500},
+  {"speaker-listener", "Loudspeaker to farthest listener; default 40m.", FH_AT(speaker_listener), FH_AS_LENGTH, .1,
+   500},
   {"listener", "Soloist to farthest listener; default 45m.", FH_AT(listener), FH_AS_LENGTH, .1, 500},
-  {"equivalent", "How near the soloist shall seem to that listener; default 10m.", FH_AT(equivalent), FH_AS_LENGTH, .1, 500},
+  {"equivalent", "How near the soloist shall seem to that listener; default 10m.", FH_AT(equivalent), FH_AS_LENGTH, .1,
+   500},
   {"critical", "Critical distance, for a hall; default none, outdoors.", FH_AT(critical), FH_AS_LENGTH, .1, 500},
   {"open-mics", "Microphones open at a time; default 1.", FH_AT(open_mics), FH_AS_COUNT, 1, 100},
   {"neighbour", "Close microphone to the next open one; default none.", FH_AT(neighbour), FH_AS_LENGTH, .01, 100},
@@ -183,7 +187,8 @@ fh_verb_plan(const int argc, char** const argv)
   const char* texts[FH_INPUTS]  = {NULL};
   bool        as_json           = false;
   FhOption    options[FH_NAMES + FH_INPUTS + 1] = {
-    {"family", "NAME", "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
+    {"family", "NAME",
+     "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
      "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, percussion.",
      FH_OPTION_TEXT, &names[FH_FAMILY], 0, 0},
     {"dynamic", "NAME", "Soloist: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
@@ -198,13 +203,14 @@ fh_verb_plan(const int argc, char** const argv)
     options[FH_NAMES + i] =
       (FhOption){inputs[i].name, value_names[inputs[i].as], inputs[i].help, FH_OPTION_TEXT, &texts[i], 0, 0};
   }
-  options[FH_NAMES + FH_INPUTS] = (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &as_json, 0, 0};
+  options[FH_NAMES + FH_INPUTS] =
+    (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &as_json, 0, 0};
 
   const FhUsage usage = {
     .verb  = "plan",
-    .about = "Says what a placement will give before anything is set up: levels at both microphones, whether the gate can "
-             "tell the soloist from the field, gain before feedback, arrival times, exposure, and the cheapest change "
-             "that would help.\n\n"
+    .about = "Says what a placement will give before anything is set up: levels at both microphones, whether the gate "
+             "can tell the soloist from the field, gain before feedback, arrival times, exposure, and the cheapest "
+             "change that would help.\n\n"
              "Lengths carry a unit: 1.5m, 15cm, 6in, 2ft6in. Bearings are seen from the soloist, 0 towards the band.",
     .arguments    = "",
     .examples     = "  fronthash plan --family trumpet --mic 6in --band 8m\n"

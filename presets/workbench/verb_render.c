@@ -188,7 +188,8 @@ write_outputs(const Options* const o, Outputs* const files, const FhRun* const r
 
 static const char* const fault_names[] = {"none",     "no ambient", "ambient = close",
                                           "no close", "clipping",   "broken samples", "DC offset"};
-static const char* const fault_keys[]  = {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset"};
+static const char* const fault_keys[]  =
+  {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset"};
 static const char* const fault_advice[] = {
   "",
   "the ambient channel is silent: check its cable and channel 2 of the take",

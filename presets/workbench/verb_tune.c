@@ -56,8 +56,8 @@ typedef struct {
 static const char* const run_names[RUNS] = {"before", "after"};
 
 static const char* const about =
-  "Make a preset for one soloist from a rehearsal take: WAV or FLAC, close microphone on channel 1 and ambient microphone "
-  "on channel 2, or two close ones and the ambient on three. Somewhere in it the band plays alone, and "
+  "Make a preset for one soloist from a rehearsal take: WAV or FLAC, close microphone on channel 1 and ambient "
+  "microphone on channel 2, or two close ones and the ambient on three. Somewhere in it the band plays alone, and "
   "somewhere the soloist plays with the band, at the show's places and levels: 10 s and 20 s are plenty.\n"
   "\n"
   "The stretches are found by the level difference of the microphones, or named with --band and --solo. The plugin "
@@ -65,8 +65,8 @@ static const char* const about =
   "hold, release and duck depth. Each choice is printed with the figure behind it.\n"
   "\n"
   "The preset, with what was learnt, goes where every LV2 host looks for presets. The take is rendered "
-  "twice: with the plugin as it comes, and through the written preset, sound and picture each. For ffmpeg, which loads no "
-  "presets, the controls are printed as a filter.";
+  "twice: with the plugin as it comes, and through the written preset, sound and picture each. For ffmpeg, which "
+  "loads no presets, the controls are printed as a filter.";
 
 static const char* const examples =
   "  fronthash tune rehearsal.wav --soloist Mira --show \"Tide Lines\"\n"
@@ -122,7 +122,8 @@ name_things(Session* const s)
   const Options* const o      = &s->options;
   const char*          stem   = NULL;
   const int            length = stem_of(o->take, &stem);
-  const int n = o->soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->soloist, o->show ? ": " : "", o->show ? o->show : "")
+  const int n =
+    o->soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->soloist, o->show ? ": " : "", o->show ? o->show : "")
                            : snprintf(s->label, sizeof(s->label), "%.*s%s%s", length, stem, o->show ? ": " : "",
                                       o->show ? o->show : "");
   if (n < 0 || (size_t)n >= sizeof(s->label)) {

@@ -18,7 +18,8 @@ format_of(const char* const path, const char* const depth)
 {
   const size_t length = strlen(path);
   const bool   flac   = length > 5 && !strcmp(path + length - 5, ".flac");
-  const int    kind   = !strcmp(depth, "16") ? SF_FORMAT_PCM_16 : !strcmp(depth, "float") ? SF_FORMAT_FLOAT : SF_FORMAT_PCM_24;
+  const int    kind   =
+    !strcmp(depth, "16") ? SF_FORMAT_PCM_16 : !strcmp(depth, "float") ? SF_FORMAT_FLOAT : SF_FORMAT_PCM_24;
   return kind | (flac ? SF_FORMAT_FLAC : SF_FORMAT_WAV);
 }
 

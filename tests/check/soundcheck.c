@@ -261,10 +261,12 @@ spoil(FhMaker* const m)
 }
 
 FhMade
-fh_make_soundcheck(const FhCheckKind kind, const size_t closes, const double rate, const unsigned faults, const unsigned seed)
+fh_make_soundcheck(const FhCheckKind kind, const size_t closes, const double rate, const unsigned faults,
+                   const unsigned seed)
 {
   static const double seconds[] = {16.0, 18.0, 19.5};
-  FhMaker m = {.kind = kind, .closes = closes, .rate = rate, .faults = faults, .take = seed, .seed = seed * 2654435761u};
+  FhMaker m =
+    {.kind = kind, .closes = closes, .rate = rate, .faults = faults, .take = seed, .seed = seed * 2654435761u};
   m.seed        = seed > 1 ? m.seed : 1;
   m.frames      = (size_t)(seconds[kind] * rate);
   m.made.memory = calloc(m.frames * (closes + 1), sizeof(float));

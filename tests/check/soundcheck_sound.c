@@ -84,7 +84,8 @@ fh_made_play(FhMaker* const m, const FhMadeSound* const s, const FhPath paths[FH
 FhMadeSound
 fh_made_blown(const double start, const double length, const int note)
 {
-  FhMadeSound s = {.start = start, .length = length, .hz = 440.0 * pow(2.0, (note - 69) / 12.0), .attack = 0.025, .noise = 0.3};
+  FhMadeSound s =
+    {.start = start, .length = length, .hz = 440.0 * pow(2.0, (note - 69) / 12.0), .attack = 0.025, .noise = 0.3};
   for (int p = 0; p < 12 && s.hz * (p + 1) < 9000.0; ++p) {
     const double hz = s.hz * (p + 1);
     s.ratio[p]      = p + 1;
@@ -99,7 +100,8 @@ fh_made_bar(const double start, const int note)
 {
   static const double ratios[] = {1.0, 4.0, 9.9};
   static const double levels[] = {0.16, 0.05, 0.02};
-  FhMadeSound s = {.start = start, .length = 1.6, .hz = 440.0 * pow(2.0, (note - 69) / 12.0), .attack = 0.0008, .noise = 0.08};
+  FhMadeSound s =
+    {.start = start, .length = 1.6, .hz = 440.0 * pow(2.0, (note - 69) / 12.0), .attack = 0.0008, .noise = 0.08};
   s.partials = 3;
   for (int p = 0; p < 3; ++p) {
     s.ratio[p] = ratios[p];

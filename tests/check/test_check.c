@@ -63,7 +63,8 @@ static const Row rows[] = {
   {FH_CHECK_GROUP, 1, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_LOW, "player_soft", -6.0, LEVEL_DB},
   {FH_CHECK_GROUP, 1, FH_MADE_HOT, "player_loud", 6.0, LEVEL_DB},
-  {FH_CHECK_GROUP, 1, FH_MADE_HISS, "noise", FH_MADE_HISS_LEVEL - 4.8, LEVEL_DB}, // 100 Hz to 8 kHz of 24 kHz: 10 lg 0.33
+  // 100 Hz to 8 kHz of 24 kHz: 10 lg 0.33
+  {FH_CHECK_GROUP, 1, FH_MADE_HISS, "noise", FH_MADE_HISS_LEVEL - 4.8, LEVEL_DB},
   {FH_CHECK_MALLETS, 1, FH_MADE_SOUND, NULL, 0, 0},
   {FH_CHECK_MALLETS, 1, FH_MADE_INVERTED, "polarity", FH_ANY, 0},
   {FH_CHECK_MALLETS, 1, FH_MADE_SWAPPED, "swapped", FH_ANY, 0},
@@ -236,7 +237,8 @@ test_which_microphone(void** const state)
   FhReport* const report = calloc(1, sizeof(*report));
   assert_non_null(report);
   for (int both = 0; both < 2; ++both) {
-    FhMade               made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC, 1);
+    FhMade               made    =
+      fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC, 1);
     const FhCheckOptions options = options_for(FH_CHECK_MALLETS);
     assert_true(fh_check(&made.take, &options, report));
     const char* sentence = "";
@@ -264,7 +266,8 @@ test_music_is_no_run(void** const state)
     memset(report, 0, sizeof(*report));
     for (int i = 0; i < 60; ++i) {
       const int note = run ? 48 + i % 40 : 48 + (i * i * 7) % 40;
-      list[i]        = (FhStroke){.start = (size_t)i * 20000, .hz = 440.0, .note = note, .level = {-20.0, -20.0}, .total = -17.0};
+      list[i]        =
+        (FhStroke){.start = (size_t)i * 20000, .hz = 440.0, .note = note, .level = {-20.0, -20.0}, .total = -17.0};
     }
     const FhStrokes    strokes = {60, 60, list};
     const FhSoundcheck take    = {.closes = 1, .frames = 1200000, .rate = 48000.0};

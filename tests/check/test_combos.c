@@ -38,18 +38,22 @@ static const Way ways[] = {
   {"soloist", FH_CHECK_SOLOIST, 1,
    {{FH_MADE_LATE, "arrival"}, {FH_MADE_EARLY, "arrival"}, {FH_MADE_SWAPPED, "swapped"}, {FH_MADE_INVERTED, "polarity"},
     {FH_MADE_HUM_50, "hum"}, {FH_MADE_HUM_60, "hum"}, {FH_MADE_WIND, "wind"}, {FH_MADE_CLIPPED, "clipping"},
-    {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"}, {FH_MADE_NEAR, "separation"}, {FH_MADE_HOT, "note_loud"},
+    {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"}, {FH_MADE_NEAR, "separation"},
+    {FH_MADE_HOT, "note_loud"},
     {FH_MADE_LOW, "note_soft"}, {FH_MADE_FAINT, "low_level"}, {FH_MADE_REGISTER, "register"}}},
   {"group", FH_CHECK_GROUP, 1,
    {{FH_MADE_LATE, "arrival"}, {FH_MADE_EARLY, "arrival"}, {FH_MADE_SWAPPED, "swapped"}, {FH_MADE_INVERTED, "polarity"},
     {FH_MADE_HUM_50, "hum"}, {FH_MADE_HUM_60, "hum"}, {FH_MADE_WIND, "wind"}, {FH_MADE_CLIPPED, "clipping"},
-    {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"}, {FH_MADE_HOT, "player_loud"}, {FH_MADE_LOW, "player_soft"},
+    {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"}, {FH_MADE_HOT, "player_loud"},
+    {FH_MADE_LOW, "player_soft"},
     {FH_MADE_FAINT, "low_level"}, {FH_MADE_HISS, "noise"}}},
   {"mallets", FH_CHECK_MALLETS, 2,
    {{FH_MADE_LATE, "arrival"}, {FH_MADE_EARLY, "arrival"}, {FH_MADE_SWAPPED, "swapped"}, {FH_MADE_INVERTED, "polarity"},
     {FH_MADE_INVERTED_PAIR, "polarity"}, {FH_MADE_HUM_50, "hum"}, {FH_MADE_HUM_60, "hum"}, {FH_MADE_WIND, "wind"},
-    {FH_MADE_CLIPPED, "clipping"}, {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"}, {FH_MADE_HOT, "bar_loud"},
-    {FH_MADE_HOT_MIC, "bar_loud"}, {FH_MADE_LOW, "bar_soft"}, {FH_MADE_PAIR_LATE, "pair_delay"}, {FH_MADE_FAINT, "low_level"},
+    {FH_MADE_CLIPPED, "clipping"}, {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"},
+    {FH_MADE_HOT, "bar_loud"},
+    {FH_MADE_HOT_MIC, "bar_loud"}, {FH_MADE_LOW, "bar_soft"}, {FH_MADE_PAIR_LATE, "pair_delay"},
+    {FH_MADE_FAINT, "low_level"},
     {FH_MADE_FEW, "too_few_bars"}, {FH_MADE_HOLE, "hole"}, {FH_MADE_BULGE, "bulge"}, {FH_MADE_SLID, "crossover"},
     {FH_MADE_ONE_LOUD, "no_crossover"}}},
 };
@@ -70,7 +74,8 @@ options_for(const FhCheckKind kind)
 
 #define PLACES (FH_MADE_HOLE | FH_MADE_BULGE | FH_MADE_SLID | FH_MADE_ONE_LOUD)
 #define OF_BARS (PLACES | FH_MADE_HOT | FH_MADE_HOT_MIC | FH_MADE_LOW | FH_MADE_PAIR_LATE)
-#define OF_AMBIENT (FH_MADE_LATE | FH_MADE_EARLY | FH_MADE_SWAPPED | FH_MADE_INVERTED | FH_MADE_HUM_60 | FH_MADE_WIND | FH_MADE_NEAR)
+#define OF_AMBIENT                                                                                \
+  (FH_MADE_LATE | FH_MADE_EARLY | FH_MADE_SWAPPED | FH_MADE_INVERTED | FH_MADE_HUM_60 | FH_MADE_WIND | FH_MADE_NEAR)
 
 /// Pairs that nobody could tell, with the reason
 static const struct {
@@ -83,9 +88,11 @@ static const struct {
   {PLACES, PLACES},                           // they stand in one place only
   {FH_MADE_FEW, OF_BARS},                     // the bars that would show it are not played
   {FH_MADE_HOLE, FH_MADE_PAIR_LATE},          // the middle is too faint to compare
-  {FH_MADE_NEAR, FH_MADE_LATE | FH_MADE_EARLY | FH_MADE_HUM_50 | FH_MADE_HUM_60 | FH_MADE_WIND | FH_MADE_CLIPPED}, // 4 dB drown
+  // 4 dB drown
+  {FH_MADE_NEAR, FH_MADE_LATE | FH_MADE_EARLY | FH_MADE_HUM_50 | FH_MADE_HUM_60 | FH_MADE_WIND | FH_MADE_CLIPPED},
   {FH_MADE_HUM_60, FH_MADE_LATE | FH_MADE_EARLY | FH_MADE_INVERTED}, // it is as loud there as the soloist
-  {FH_MADE_REGISTER, FH_MADE_SWAPPED},        // half the scale is under the field in what is taken for the close microphone
+  // half the scale is under the field in what is taken for the close microphone
+  {FH_MADE_REGISTER, FH_MADE_SWAPPED},
 };
 
 static bool
@@ -112,7 +119,8 @@ check(const Way* const way, const Known* const first, const Known* const second,
   FhReport* const      report  = calloc(1, sizeof(*report));
   int                  wrong   = 0;
   char                 what[128];
-  snprintf(what, sizeof(what), "%s of %s and %s, take %u at %.0f Hz", way->name, both[0]->code, both[1]->code, seed, rate);
+  snprintf(what, sizeof(what), "%s of %s and %s, take %u at %.0f Hz", way->name, both[0]->code, both[1]->code, seed,
+           rate);
   assert_non_null(report);
   assert_true(fh_check(&made.take, &options, report));
   for (size_t i = 0; i < report->findings.count; ++i) {

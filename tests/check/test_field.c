@@ -1,8 +1,8 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Takes of made-up scenes, in which the soloist plays music over a band: nothing is wrong with them, whatever the gain of the
-// ambient microphone; and the same with the plugs exchanged
+// Takes of made-up scenes, in which the soloist plays music over a band: nothing is wrong with them, whatever the gain
+// of the ambient microphone; and the same with the plugs exchanged
 
 #undef NDEBUG
 
@@ -41,10 +41,12 @@ sound_of(const FhScene* const scene, const uint32_t mic, const double db)
 
 /// @return Is there a fault of that code? Others are told in `wrong`; the scenes have some wind, which may be named
 static bool
-check(const FhScene* const scene, const float* const close, const float* const ambient, const char* const code, int* const wrong)
+check(const FhScene* const scene, const float* const close, const float* const ambient, const char* const code,
+      int* const wrong)
 {
   const FhSoundcheck   take    = {.mic = {close, ambient}, .closes = 1, .frames = scene->frames, .rate = scene->rate};
-  const FhCheckOptions options = {.kind = FH_CHECK_SOLOIST, .celsius = 20.0, .partials = {4.0, 10.0}, .low = 28, .high = 100};
+  const FhCheckOptions options =
+    {.kind = FH_CHECK_SOLOIST, .celsius = 20.0, .partials = {4.0, 10.0}, .low = 28, .high = 100};
   FhReport* const      report  = calloc(1, sizeof(*report));
   assert_non_null(report);
   assert_true(fh_check(&take, &options, report));

@@ -80,7 +80,8 @@ write_run(const Run* const run, FhNote* const notes)
 }
 
 static void
-compare(const Run* const run, const FhNote* const notes, const size_t count, const FhStrokes* const strokes, Tally* const t)
+compare(const Run* const run, const FhNote* const notes, const size_t count, const FhStrokes* const strokes,
+        Tally* const t)
 {
   bool taken[4 * NOTES_MOST] = {false};
   for (size_t i = 0; i < count; ++i) {
@@ -138,7 +139,8 @@ play_run(const Run* const run, Tally* const t)
     }
   }
   const FhSoundcheck   take    = {.mic = {close, ambient}, .closes = 1, .frames = frames, .rate = RATE};
-  const FhCheckOptions options = {.kind = FH_CHECK_MALLETS, .partials = {4.0, 10.0}, .low = 36, .high = 96, .celsius = 20.0};
+  const FhCheckOptions options =
+    {.kind = FH_CHECK_MALLETS, .partials = {4.0, 10.0}, .low = 36, .high = 96, .celsius = 20.0};
   FhStrokes            strokes = {0};
   assert_true(fh_find_strokes(&take, &options, &strokes));
   compare(run, notes, count, &strokes, t);
@@ -205,7 +207,8 @@ play_scale(const Scale* const scale, int* const played, int* const heard)
     sound[frames + i] += 0.1f * sound[i - 300];
   }
   const FhSoundcheck   take    = {.mic = {sound, sound + frames}, .closes = 1, .frames = frames, .rate = RATE};
-  const FhCheckOptions options = {.kind = FH_CHECK_SOLOIST, .low = scale->low - 6, .high = scale->low + 40, .celsius = 20.0};
+  const FhCheckOptions options =
+    {.kind = FH_CHECK_SOLOIST, .low = scale->low - 6, .high = scale->low + 40, .celsius = 20.0};
   FhReport* const      report  = calloc(1, sizeof(*report));
   int                  faults  = 0;
   assert_non_null(report);

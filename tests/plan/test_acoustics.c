@@ -170,7 +170,8 @@ test_exposure(void** const state)
 {
   (void)state;
   static const double niosh[][2] = {{85, 8}, {88, 4}, {91, 2}, {94, 1}, {97, .5}, {100, .25}};
-  static const double osha[][2]  = {{90, 8}, {92, 6}, {95, 4}, {97, 3}, {100, 2}, {102, 1.5}, {105, 1}, {110, .5}, {115, .25}};
+  static const double osha[][2]  =
+    {{90, 8}, {92, 6}, {95, 4}, {97, 3}, {100, 2}, {102, 1.5}, {105, 1}, {110, .5}, {115, .25}};
   for (size_t i = 0; i < sizeof(niosh) / sizeof(niosh[0]); ++i) {
     close_to("NIOSH", fh_niosh_hours(niosh[i][0]), niosh[i][1], 1e-9);
   }
@@ -185,8 +186,10 @@ static void
 test_f_distribution(void** const state)
 {
   (void)state;
-  static const double rows[][4] = {{.05, 1, 1, 161.448}, {.05, 10, 10, 2.978}, {.05, 2, 10, 4.103}, {.05, 20, 20, 2.124},
-                                   {.10, 5, 10, 2.522},  {.01, 10, 10, 4.849}, {.01, 20, 20, 2.938}, {.01, 5, 20, 4.103}};
+  static const double rows[][4] =
+    {{.05, 1, 1, 161.448}, {.05, 10, 10, 2.978}, {.05, 2, 10, 4.103}, {.05, 20, 20, 2.124},
+                                   {.10, 5, 10, 2.522},  {.01, 10, 10, 4.849}, {.01, 20, 20, 2.938},
+                                   {.01, 5, 20, 4.103}};
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
     const double x = fh_f_quantile(1.0 - rows[i][0], rows[i][1], rows[i][2]);
     close_to("upper point", x, rows[i][3], 0.0006);

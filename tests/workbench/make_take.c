@@ -107,7 +107,8 @@ make(float mics[][FRAMES])
 
 /// Write `channels` channels, of which the first three come from `mics`
 static int
-write_channels(const char* const path, const float* const mics[], const int channels, const int frames, const int format)
+write_channels(const char* const path, const float* const mics[], const int channels, const int frames,
+               const int format)
 {
   SF_INFO        info  = {.channels = channels, .samplerate = RATE, .format = format};
   SNDFILE* const file  = sf_open(path, SFM_WRITE, &info);

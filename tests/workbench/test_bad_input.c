@@ -137,7 +137,8 @@ make_preset(const char* const name, const char* const body)
   char                     text[1024];
   assert_int_equal(run("mkdir %s.preset.lv2", name)->code, 0);
   snprintf(path, sizeof(path), "%s.preset.lv2/manifest.ttl", name);
-  snprintf(text, sizeof(text), "%s<p.ttl> a pset:Preset ; lv2:appliesTo <urn:fronthash:solo> ; rdfs:seeAlso <p.ttl> .\n",
+  snprintf(text, sizeof(text),
+           "%s<p.ttl> a pset:Preset ; lv2:appliesTo <urn:fronthash:solo> ; rdfs:seeAlso <p.ttl> .\n",
            head);
   write_text(path, text);
   if (body) {

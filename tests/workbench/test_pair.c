@@ -2,9 +2,10 @@
 // SPDX-License-Identifier: ISC
 
 /// @file test_pair.c
-/// Two close microphones over one instrument: one decision, both gains linked, so that the image never wanders. The image is
-/// the level of one microphone over the other, taken in frames of 20 ms from the sound files themselves; 1 dB of it is about
-/// the least that listeners notice (J. Blauert, Spatial Hearing, from memory), a tenth of that is the tolerance.
+/// Two close microphones over one instrument: one decision, both gains linked, so that the image never wanders. The
+/// image is the level of one microphone over the other, taken in frames of 20 ms from the sound files themselves; 1 dB
+/// of it is about the least that listeners notice (J. Blauert, Spatial Hearing, from memory), a tenth of that is the
+/// tolerance.
 
 #include "command.h"
 
@@ -99,7 +100,8 @@ load(const char* const path)
   SF_INFO        info = {0};
   SNDFILE* const file = sf_open(path, SFM_READ, &info);
   assert_non_null(file);
-  const Sound sound = {info.channels, (long)info.frames, (float*)malloc((size_t)(info.frames * info.channels) * sizeof(float))};
+  const Sound sound =
+    {info.channels, (long)info.frames, (float*)malloc((size_t)(info.frames * info.channels) * sizeof(float))};
   assert_int_equal(sf_readf_float(file, sound.data, info.frames), info.frames);
   sf_close(file);
   return sound;
@@ -139,8 +141,8 @@ image(const Sound* const sound, const long from)
 }
 
 /// Largest difference of image between two sounds while the bars sound in both microphones (40 dB over their noise)
-/// @param settled Leave out the first 0.1 s of each stroke: the crossovers' all-passes hold low tones back by some ms, so that
-/// a new bar comes into the output's frame a little later than into the input's
+/// @param settled Leave out the first 0.1 s of each stroke: the crossovers' all-passes hold low tones back by some ms,
+/// so that a new bar comes into the output's frame a little later than into the input's
 static double
 image_moved(const Sound* const take, const Sound* const from, const Sound* const to, const bool settled)
 {
@@ -158,13 +160,14 @@ image_moved(const Sound* const take, const Sound* const from, const Sound* const
   return worst;
 }
 
-/// The field has gone, the bars go on from one microphone to the other: what comes out is where it went in, and at no time,
-/// strokes included, elsewhere than through a plugin that has nothing to turn down
+/// The field has gone, the bars go on from one microphone to the other: what comes out is where it went in, and at no
+/// time, strokes included, elsewhere than through a plugin that has nothing to turn down
 static void
 test_solo_alone(void** const state)
 {
   (void)state;
-  static const char* const settings[] = {"", "--preset marimba", "--preset vibraphone", "--set duck_depth=40 --set range=90"};
+  static const char* const settings[] =
+    {"", "--preset marimba", "--preset vibraphone", "--set duck_depth=40 --set range=90"};
   const Sound              take       = make_take();
   const Sound              open       = render(&take, "--set range=0 --set duck_depth=0");
   for (size_t s = 0; s < sizeof(settings) / sizeof(settings[0]); ++s) {
@@ -179,8 +182,9 @@ test_solo_alone(void** const state)
   free(take.data);
 }
 
-/// One microphone is the other, 12 dB down: so is the output, at any time: resting, opening, ducking, holding, closing. Gains
-/// of their own would show here, for at 12 dB less the second microphone would duck or close where the first does not
+/// One microphone is the other, 12 dB down: so is the output, at any time: resting, opening, ducking, holding, closing.
+/// Gains of their own would show here, for at 12 dB less the second microphone would duck or close where the first does
+/// not
 static void
 test_one_gain(void** const state)
 {

@@ -109,7 +109,8 @@ static void
 test_muted(void** const state)
 {
   (void)state;
-  const char* const json   = render("solo.wav --set muted=1 --set duck_depth=0 --set range=20 --json --output muted.wav")->out;
+  const char* const json   =
+    render("solo.wav --set muted=1 --set duck_depth=0 --set range=20 --json --output muted.wav")->out;
   const Sound       before = load("solo.wav");
   const Sound       after  = load("muted.wav");
   const double      down   = 10.0 * log10(energy(&before, 0, 0.5, 24.0) / energy(&after, 0, 0.5, 24.0));
@@ -140,7 +141,8 @@ test_separation(void** const state)
   // Four phrases, each opened once, each kept open by averages, hold and meters for at most 0.8 s
   assert_close(number_of(json, "openings_per_minute"), 10.0, 1e-9, "four openings in 24 s");
   const double open = number_of(json, "open_percent") * 0.24;
-  assert_in_range((uintmax_t)(open * 1000.0), (uintmax_t)(seconds * 980.0), (uintmax_t)((seconds + 0.3 + 4 * 0.8) * 1000.0));
+  assert_in_range((uintmax_t)(open * 1000.0), (uintmax_t)(seconds * 980.0),
+                  (uintmax_t)((seconds + 0.3 + 4 * 0.8) * 1000.0));
   free(solo.data);
   free(field.data);
 }
@@ -205,7 +207,8 @@ test_faults(void** const state)
       free(after.data);
     }
   }
-  assert_non_null(strstr(render("solo.wav --output fault.wav --replace")->out, "fault                                none"));
+  assert_non_null(strstr(render("solo.wav --output fault.wav --replace")->out,
+                         "fault                                none"));
   render("silent.wav --output fault.wav --replace");
 }
 
@@ -218,7 +221,8 @@ test_nothing_to_learn(void** const state)
   assert_int_not_equal(run("test -e nothing.wav")->code, 0);
 }
 
-/// A writer that did not know the length yet leaves all ones in the head (bytes 4 to 7 and 40 to 43): no reason to complain
+/// A writer that did not know the length yet leaves all ones in the head (bytes 4 to 7 and 40 to 43): no reason to
+/// complain
 static void
 test_open_end(void** const state)
 {

@@ -207,7 +207,8 @@ static void
 test_named(void** const state)
 {
   (void)state;
-  const Said* const said = run("fronthash tune solo.wav --band 1-5 --band 18.5-19.5 --solo 8-10.5 --output ./named.preset.lv2 "
+  const Said* const said =
+    run("fronthash tune solo.wav --band 1-5 --band 18.5-19.5 --solo 8-10.5 --output ./named.preset.lv2 "
                                "--renders named --json");
   assert_int_equal(said->code, 0);
   assert_non_null(strstr(said->out, "\"end_s\": 19.5"));
@@ -219,14 +220,16 @@ test_bad(void** const state)
 {
   (void)state;
   static const char* const rows[][2] = {
-    {"fronthash tune no_solo.wav --output new.lv2", "the soloist never stands out of the field by 6 dB; record the band alone"},
+    {"fronthash tune no_solo.wav --output new.lv2",
+     "the soloist never stands out of the field by 6 dB; record the band alone"},
     {"fronthash tune no_band.wav --output new.lv2", "record the band alone for 10 s, then the soloist"},
     {"fronthash tune field.wav --output new.lv2", "lasts 7.0 s, too short to tune by; record the band alone"},
     {"fronthash tune silent.wav --output new.lv2", "the close microphone is silent"},
     {"fronthash tune no_ambient.wav --output new.lv2", "the ambient microphone is silent"},
     {"fronthash tune same.wav --output new.lv2", "both channels carry the same sound"},
     {"fronthash tune swapped.wav --output new.lv2", "the microphones are swapped"},
-    {"fronthash tune swapped.wav --band 1-7 --solo 8-10.5 --solo 12-14 --output new.lv2", "the microphones are swapped"},
+    {"fronthash tune swapped.wav --band 1-7 --solo 8-10.5 --solo 12-14 --output new.lv2",
+     "the microphones are swapped"},
     {"fronthash tune solo.wav --band 1-7 --solo 2-6 --output new.lv2", "stands only"},
     {"fronthash tune solo.wav --band 1-2 --output new.lv2", "plays alone for only 1.0 s"},
     {"fronthash tune solo.wav --solo 8-9 --output new.lv2", "the soloist plays for only 1.0 s"},
