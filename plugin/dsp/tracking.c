@@ -75,9 +75,9 @@ track_shift(FhDetector* const d, const FhCommon move, const bool playing)
   const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
   const float off    = move.third - d->common.mid[0];
   const bool  loud   = move.out > 0.5f;
-  const bool  above  = playing ? move.least > 3.0f : move.above > 0.7f;
-  const bool  below  = move.below > 0.7f;
   const bool  back   = d->before_s > 0.0f && d->shift < d->before;
+  const bool  above  = playing ? move.least > (back ? 1.0f : 3.0f) : move.above > 0.7f;
+  const bool  below  = move.below > 0.7f;
   const float sure_s = playing && above ? (back ? 0.2f : 0.6f * d->track_s) : 0.0f;
 
   d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
@@ -92,7 +92,7 @@ track_shift(FhDetector* const d, const FhCommon move, const bool playing)
   if (d->catch_s > 0.0f) {
     const float way = d->beyond_s > 0.0f ? 1.0f : -1.0f;
     d->catch_s      = way * off > 0.0f ? d->catch_s - hop : 0.0f; // until there
-    d->shift += loud || way > 0.0f ? way * 25.0f * hop : 0.0f;
+    d->shift += loud || way > 0.0f ? way * 15.0f * hop : 0.0f;
   } else if (!playing && loud) {
     d->shift += (off > 0.0f ? 1.0f : -1.0f) * hop * spread / (4.0f * d->track_s);
   }
