@@ -151,7 +151,7 @@ compare(FhDetector* const d, const int path)
 {
   FhPath* const p      = &d->path[path];
   const fh_v8   pickup = p->coupling * p->average.ambient + 2.0f * d->floor.close; // the floor is a minimum, 3 dB under
-  const float   wind   = fh_most(p->average.close[0] - pickup[0], 0.0f); // at most
+  const float   wind   = fh_most(p->average.close[0] - pickup[0] - d->steady, 0.0f); // at most
 
   p->pickup = pickup;
   p->over   = (p->average.close + FH_QUIET) / (pickup + wind * wind_falls + FH_QUIET);

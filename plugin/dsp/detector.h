@@ -82,6 +82,7 @@ typedef struct {
 
   fh_v8 key;        ///< Weight of each band by the key filter, 0..1
   float trim;       ///< Added to the predicted pickup, dB
+  float steady;     ///< Mean square at most of an offset in the close microphones: no wind
   float track_s;    ///< How far tracking looks back, s; 0 when held
 
   FhPath   path[FH_PATHS];

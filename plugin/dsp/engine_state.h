@@ -114,6 +114,13 @@ FhEngineTick fh_engine_tick_choose(void);
 /// Once a hop: keep the fault in `engine->faults`
 void fh_faults_hop(FhEngine* engine);
 
+/// Mean square that an offset of the close microphones may have, while it is still being followed
+static inline float
+fh_faults_steady(const FhFaults* const f)
+{
+  return 4.0f * fh_most(f->offset_now[0] * f->offset_now[0], f->offset_now[1] * f->offset_now[1]);
+}
+
 void fh_meters_hop(FhEngine* engine);
 
 /// Write all output controls; the fastest of it this processor has. Threads: audio; instantiation.
