@@ -16,11 +16,12 @@ set_section(FhSection* const section, const int places[4], const double rate)
   for (int lane = 0; lane < 8; ++lane) {
     const double hz = fmin((double)fh_crossovers[places[lane / 2]], 0.49 * rate);
     const double g  = tan(3.14159265358979324 * hz / rate);
-    const double a1 = 1.0 / (1.0 + g * (g + 1.41421356237309505));
+    const double a  = 1.0 / (1.0 + g * (g + 1.41421356237309505));
 
-    section->keep[lane]   = (float)(2.0 * a1 - 1.0);
-    section->turn[lane]   = (float)(2.0 * g * a1);
-    section->follow[lane] = (float)(2.0 * g * g * a1);
+    section->rise[lane] = (float)(4.0 * g * g * a);
+    section->keep[lane] = (float)(1.0 - a * g * (4.0 * g + 2.82842712474619010));
+    // As exact as the all-pass is flat: from the coefficients as they have been rounded
+    section->turn[lane] = (float)((double)section->keep[lane] + (double)section->rise[lane] - 1.0);
   }
 }
 

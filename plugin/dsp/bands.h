@@ -10,10 +10,12 @@
 /// them in phase: the sum of all bands is flat in magnitude. No latency. Crossovers above 0.49 of the sample rate sit
 /// there: bands above Nyquist are empty.
 ///
-/// A section is a trapezoidal-integrated state variable filter with Q = 0.7071 (V. Zavalishin, "The Art of VA Filter
-/// Design", ch. 3-4), written as the update of its two states:
-///   u = x - s2;  s1' = keep s1 + turn u;  s2' = s2 + turn s1 + follow u
-///   low-pass = (s2 + s2') / 2;  all-pass = x - sqrt(2) (s1 + s1')
+/// A section is the bilinear transform of a second-order filter with Q = 0.7071, written with two integrators so that
+/// rounding does little harm where a crossover is low against the sample rate (R. H. Middleton, G. C. Goodwin, "Improved
+/// Finite Word Length Characteristics in Digital Control Using Delta Operators", IEEE TAC 31(11), 1986). With x1 for x a
+/// frame ago, and so on:
+///   band = keep band1 + (x + x1 - low2);  low = low1 + rise band
+///   low-pass = (low + low1) / 4;  all-pass = x + turn band
 /// so that one section gives the first half of the low branch and the all-pass, and high = all-pass - low.
 ///
 /// Lanes of a vector are, from the lowest bit up: microphone of a tree, lower or upper half, lower or upper quarter.
@@ -33,16 +35,16 @@ extern const float fh_crossovers[FH_CROSSOVERS];
 
 /// Coefficients of one second-order section, for all lanes
 typedef struct {
-  fh_v8 keep, turn, follow;
+  fh_v8 keep, rise, turn;
 } FhSection;
 
 typedef struct {
-  fh_v8 s1, s2;
+  fh_v8 x, band, low, before; ///< x1, band1, low1, low2
 } FhSectionState;
 
 /// Two low-passes in a row
 typedef struct {
-  FhSectionState first, second; ///< The second holds half its state: saves a multiplication
+  FhSectionState first, second; ///< The first holds a sixteenth of its `low`, for what two low-passes gain
 } FhSplitState;
 
 typedef struct {

@@ -7,7 +7,6 @@
 
 #include <string.h>
 
-#define FH_ROOT_2 1.41421356f
 #define FH_FULL_SCALE 0.999f
 
 #define FH_PASTE_(a, b) a##b
