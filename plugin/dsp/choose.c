@@ -5,6 +5,18 @@
 
 #include "dsp/engine_state.h"
 
+#ifdef FH_HAVE_AVX512
+
+bool fh_kernel_run_avx512(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
+
+static bool
+has_avx512(void)
+{
+  return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512vl");
+}
+
+#endif
+
 #ifdef FH_HAVE_AVX2
 
 bool fh_kernel_run_avx2(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
@@ -19,15 +31,29 @@ has_avx2(void)
 
 #endif
 
+int
+fh_kernel_paths(FhKernelRun paths[FH_KERNEL_PATHS])
+{
+  int n      = 0;
+  paths[n++] = fh_kernel_run;
+#ifdef FH_HAVE_AVX2
+  if (has_avx2()) {
+    paths[n++] = fh_kernel_run_avx2;
+#ifdef FH_HAVE_AVX512
+    if (has_avx512()) {
+      paths[n++] = fh_kernel_run_avx512;
+    }
+#endif
+  }
+#endif
+  return n;
+}
+
 FhKernelRun
 fh_kernel_choose(void)
 {
-#ifdef FH_HAVE_AVX2
-  if (has_avx2()) {
-    return fh_kernel_run_avx2;
-  }
-#endif
-  return fh_kernel_run;
+  FhKernelRun paths[FH_KERNEL_PATHS];
+  return paths[fh_kernel_paths(paths) - 1];
 }
 
 FhEngineTick

@@ -6,7 +6,7 @@
 ///
 /// Everything slower happens once a tick (about a third of a millisecond) elsewhere; here weights only ramp to what the
 /// last tick decided. Work goes stage by stage over the frames at hand, with a stage's state in registers. The same
-/// source is compiled for four lanes a vector and for eight with fused multiply-add (AVX2): outputs agree within
+/// source is compiled for four lanes a vector and for eight with fused multiply-add (AVX2, AVX-512): outputs agree within
 /// -120 dB of full scale. Within one of them any cutting of blocks gives the same bits.
 
 #ifndef FRONTHASH_DSP_KERNEL_H
@@ -85,7 +85,12 @@ typedef bool (*FhKernelRun)(FhKernel* kernel, const FhBuffers* buffers, uint32_t
 
 bool fh_kernel_run(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n); ///< On the baseline
 
-/// The fastest path this processor has. Thread: instantiation.
+#define FH_KERNEL_PATHS 3
+
+/// All paths this processor has, the baseline first and the fastest last. @return How many. Thread: any.
+int fh_kernel_paths(FhKernelRun paths[FH_KERNEL_PATHS]);
+
+/// The fastest of them. Thread: instantiation.
 FhKernelRun fh_kernel_choose(void);
 
 /// Set up for a sample rate in Hz, 1 or 2 close microphones and ticks of `tick` frames, at most FH_MAX_TICK.
