@@ -114,11 +114,16 @@ FhEngineTick fh_engine_tick_choose(void);
 /// Once a hop: keep the fault in `engine->faults`
 void fh_faults_hop(FhEngine* engine);
 
-/// Mean square that an offset of the close microphones may have, while it is still being followed
+/// Mean square that an offset of the close microphones may have, while it is still being followed; 0 where there is none
 static inline float
-fh_faults_steady(const FhFaults* const f)
+fh_faults_steady(const FhFaults* const f, const float ticks_per_second)
 {
-  return 4.0f * fh_most(f->offset_now[0] * f->offset_now[0], f->offset_now[1] * f->offset_now[1]);
+  float most = 0.0f;
+  for (int mic = 0; mic < FH_MIC_AMBIENT; ++mic) {
+    const bool still = fh_most(f->off[mic], -f->off[mic]) > 0.1f * ticks_per_second; // gusts change sides
+    most             = still ? fh_most(f->offset_now[mic] * f->offset_now[mic], most) : most;
+  }
+  return 4.0f * most;
 }
 
 void fh_meters_hop(FhEngine* engine);

@@ -122,7 +122,7 @@ fh_engine_tick(FhEngine* const e)
   if (hop) {
     hear(e);
     fh_faults_hop(e);
-    e->detector.steady = fh_faults_steady(&e->faults);
+    e->detector.steady = fh_faults_steady(&e->faults, e->ticks_per_second);
     fh_detector_hop(&e->detector, watch(e));
   }
   fh_decision_tick(&e->decision, evidence(e));
