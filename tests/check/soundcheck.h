@@ -57,4 +57,17 @@ typedef struct {
 FhMade fh_make_soundcheck(FhCheckKind kind, size_t closes, double rate, unsigned faults, unsigned seed);
 void   fh_made_free(FhMade* made);
 
+/// What such a soundcheck is checked with
+static inline FhCheckOptions
+fh_made_options(const FhCheckKind kind)
+{
+  const bool mallets = kind == FH_CHECK_MALLETS;
+  return (FhCheckOptions){.kind     = kind,
+                          .players  = kind == FH_CHECK_GROUP ? 4 : 0,
+                          .celsius  = 20.0,
+                          .partials = {4.0, 10.0},
+                          .low      = mallets ? 36 : 40,
+                          .high     = 96};
+}
+
 #endif

@@ -92,24 +92,12 @@ static const Row rows[] = {
   {FH_CHECK_MALLETS, 2, FH_MADE_ONE_LOUD, "no_crossover", 20.0, LEVEL_DB},
 };
 
-static FhCheckOptions
-options_for(const FhCheckKind kind)
-{
-  const bool mallets = kind == FH_CHECK_MALLETS;
-  return (FhCheckOptions){.kind     = kind,
-                          .players  = kind == FH_CHECK_GROUP ? 4 : 0,
-                          .celsius  = 20.0,
-                          .partials = {4.0, 10.0},
-                          .low      = mallets ? 36 : 40,
-                          .high     = 96};
-}
-
 /// @return Number of complaints about one row
 static int
 check_row(const Row* const row, const double rate, const size_t number)
 {
   FhMade               made    = fh_make_soundcheck(row->kind, row->closes, rate, row->fault, 1);
-  const FhCheckOptions options = options_for(row->kind);
+  const FhCheckOptions options = fh_made_options(row->kind);
   FhReport* const      report  = calloc(1, sizeof(*report));
   int                  wrong   = 0;
   bool                 named   = false;
@@ -156,7 +144,7 @@ test_arrival_against_distance(void** const state)
 {
   (void)state;
   FhMade          made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND, 1);
-  FhCheckOptions  options = options_for(FH_CHECK_SOLOIST);
+  FhCheckOptions  options = fh_made_options(FH_CHECK_SOLOIST);
   FhReport* const report  = calloc(1, sizeof(*report));
   assert_non_null(report);
   // The delay of the soundcheck is that of 2.03 m
@@ -180,7 +168,7 @@ test_notes_and_bars(void** const state)
   FhReport* const  report  = calloc(1, sizeof(*report));
   assert_non_null(report);
   FhMade         made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND, 1);
-  FhCheckOptions options = options_for(FH_CHECK_SOLOIST);
+  FhCheckOptions options = fh_made_options(FH_CHECK_SOLOIST);
   assert_true(fh_check(&made.take, &options, report));
   assert_int_equal(report->count, 15);
   for (int i = 0; i < 15; ++i) {
@@ -188,7 +176,7 @@ test_notes_and_bars(void** const state)
   }
   fh_made_free(&made);
   made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, FH_MADE_SOUND, 1);
-  options = options_for(FH_CHECK_MALLETS);
+  options = fh_made_options(FH_CHECK_MALLETS);
   assert_true(fh_check(&made.take, &options, report));
   assert_int_equal(report->count, FH_MADE_BARS);
   for (int i = 0; i < FH_MADE_BARS; ++i) {
@@ -206,7 +194,7 @@ static double
 register_of(const unsigned faults)
 {
   FhMade               made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, faults, 1);
-  const FhCheckOptions options = options_for(FH_CHECK_SOLOIST);
+  const FhCheckOptions options = fh_made_options(FH_CHECK_SOLOIST);
   FhReport* const      report  = calloc(1, sizeof(*report));
   double               value   = FH_ANY;
   assert_non_null(report);
@@ -239,7 +227,7 @@ test_which_microphone(void** const state)
   for (int both = 0; both < 2; ++both) {
     FhMade               made    =
       fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC, 1);
-    const FhCheckOptions options = options_for(FH_CHECK_MALLETS);
+    const FhCheckOptions options = fh_made_options(FH_CHECK_MALLETS);
     assert_true(fh_check(&made.take, &options, report));
     const char* sentence = "";
     for (size_t i = 0; i < report->findings.count; ++i) {
@@ -296,7 +284,7 @@ test_odd_takes(void** const state)
     for (int kind = 0; kind < 3; ++kind) {
       for (size_t closes = 1; closes <= 2; ++closes) {
         const FhSoundcheck   take    = {.mic = {odd, odd, odd}, .closes = closes, .frames = frames, .rate = 48000.0};
-        const FhCheckOptions options = options_for((FhCheckKind)kind);
+        const FhCheckOptions options = fh_made_options((FhCheckKind)kind);
         assert_true(fh_check(&take, &options, report));
         assert_true(report->findings.count > 0);
       }

@@ -60,18 +60,6 @@ static const Way ways[] = {
 
 #define WAYS (sizeof(ways) / sizeof(ways[0]))
 
-static FhCheckOptions
-options_for(const FhCheckKind kind)
-{
-  const bool mallets = kind == FH_CHECK_MALLETS;
-  return (FhCheckOptions){.kind     = kind,
-                          .players  = kind == FH_CHECK_GROUP ? 4 : 0,
-                          .celsius  = 20.0,
-                          .partials = {4.0, 10.0},
-                          .low      = mallets ? 36 : 40,
-                          .high     = 96};
-}
-
 #define PLACES (FH_MADE_HOLE | FH_MADE_BULGE | FH_MADE_SLID | FH_MADE_ONE_LOUD)
 #define OF_BARS (PLACES | FH_MADE_HOT | FH_MADE_HOT_MIC | FH_MADE_LOW | FH_MADE_PAIR_LATE)
 #define OF_AMBIENT                                                                                \
@@ -115,7 +103,7 @@ check(const Way* const way, const Known* const first, const Known* const second,
   const Known* const   both[]  = {first ? first : &none, second ? second : &none};
   const unsigned       faults  = (unsigned)both[0]->fault | (unsigned)both[1]->fault;
   FhMade               made    = fh_make_soundcheck(way->kind, way->closes, rate, faults, seed);
-  const FhCheckOptions options = options_for(way->kind);
+  const FhCheckOptions options = fh_made_options(way->kind);
   FhReport* const      report  = calloc(1, sizeof(*report));
   int                  wrong   = 0;
   char                 what[128];
