@@ -10,6 +10,7 @@
 
 #include "dsp/kernel.h"
 
+#include "../noise.h"
 #include "../unit/plain_split.h"
 
 #include <stdio.h>
@@ -27,13 +28,6 @@ typedef struct {
 } Result;
 
 static uint32_t seed = 1u;
-
-static float
-noise(void)
-{
-  seed = seed * 1664525u + 1013904223u;
-  return (float)(int32_t)seed / 2147483648.0f;
-}
 
 /// Weights that stay (0), or change at every tick
 static fh_v8
@@ -176,7 +170,7 @@ main(void)
   static Result plain, fast, cut;
   for (int m = 0; m < FH_MICS; ++m) {
     for (int i = 0; i < FRAMES; ++i) {
-      audio.in[m][i] = noise();
+      audio.in[m][i] = (float)fh_noise(&seed);
     }
   }
   FhKernelRun paths[FH_KERNEL_PATHS];

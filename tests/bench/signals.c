@@ -3,18 +3,12 @@
 
 #include "signals.h"
 
+#include "../noise.h"
+
 #include <math.h>
 #include <stdlib.h>
 
 static const char* const names[FH_SIGNALS] = {"quiet", "loud", "denormal tail", "NaN burst", "gate chatter"};
-
-/// -1..1, from a linear congruential generator
-static float
-noise(uint32_t* const seed)
-{
-  *seed = *seed * 1664525u + 1013904223u;
-  return (float)(int32_t)*seed / 2147483648.0f;
-}
 
 /// One frame: the soloist alone and the field
 static void
@@ -24,7 +18,7 @@ frame(const FhSignal signal, const uint32_t i, uint32_t* const seed, float* cons
   const float  tone = (float)(sin(2.0 * 3.14159265358979 * 440.0 * t) + 0.5 * sin(2.0 * 3.14159265358979 * 3300.0 * t));
 
   *solo  = 0.0f;
-  *field = noise(seed);
+  *field = (float)fh_noise(seed);
   switch (signal) {
   case FH_SIGNAL_QUIET:
     *field *= 1.7e-4f;

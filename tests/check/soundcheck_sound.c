@@ -3,6 +3,8 @@
 
 #include "soundcheck_sound.h"
 
+#include "../noise.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -12,8 +14,7 @@
 double
 fh_made_noise(FhMaker* const m)
 {
-  m->seed = m->seed * 1664525u + 1013904223u;
-  return (double)(int32_t)m->seed / 2147483648.0; // rms 1 / sqrt 3
+  return fh_noise(&m->seed);
 }
 
 double

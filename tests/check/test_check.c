@@ -7,6 +7,8 @@
 
 #include "soundcheck.h"
 
+#include "../noise.h"
+
 // cmocka wants these four first
 #include <setjmp.h>
 #include <stdarg.h>
@@ -278,8 +280,8 @@ test_odd_takes(void** const state)
   uint32_t seed = 7;
   for (int what = 0; what < 4; ++what) {
     for (size_t i = 0; i < frames; ++i) {
-      seed   = seed * 1664525u + 1013904223u;
-      odd[i] = what == 1 ? (i == 9999 ? 1.0f : 0.0f) : what == 2 ? 0.5f : what == 3 ? (float)(int32_t)seed * 1e-10f : 0.0f;
+      const float noise = (float)(int32_t)fh_noise_next(&seed) * 1e-10f;
+      odd[i]            = what == 1 ? (i == 9999 ? 1.0f : 0.0f) : what == 2 ? 0.5f : what == 3 ? noise : 0.0f;
     }
     for (int kind = 0; kind < 3; ++kind) {
       for (size_t closes = 1; closes <= 2; ++closes) {

@@ -8,6 +8,7 @@
 
 #include "check.h"
 
+#include "../noise.h"
 #include "../scenes/instrument.h"
 
 // cmocka wants these four first
@@ -62,19 +63,19 @@ write_run(const Run* const run, FhNote* const notes)
     notes[count++].key = (float)(run->order == DOWN ? run->high + run->low - key : key);
   }
   for (size_t i = 0; i < count; ++i) {
-    seed = seed * 1664525u + 1013904223u;
+    const uint32_t any = fh_noise_next(&seed) >> 8;
     if (run->order == MIXED) {
-      const size_t other = (seed >> 8) % count;
+      const size_t other = any % count;
       const float  key   = notes[i].key;
       notes[i].key       = notes[other].key;
       notes[other].key   = key;
     }
   }
   for (size_t i = 0; i < count; ++i) {
-    seed              = seed * 1664525u + 1013904223u;
+    const uint32_t any = fh_noise_next(&seed) >> 8;
     notes[i].start    = 0.5 + run->gap * (double)i;
     notes[i].length   = 1.2;
-    notes[i].strength = 0.55f + 0.2f * (float)(seed >> 8) / 16777216.0f; // an uneven hand, some 3 dB
+    notes[i].strength = 0.55f + 0.2f * (float)any / 16777216.0f; // an uneven hand, some 3 dB
   }
   return count;
 }
@@ -132,8 +133,7 @@ play_run(const Run* const run, Tally* const t)
     peak = fmaxf(peak, fabsf(close[i]));
   }
   for (size_t i = 0; i < frames; ++i) { // noise 60 dB under the peak; the ambient microphone 2 m farther
-    seed     = seed * 1664525u + 1013904223u;
-    close[i] = 0.5f * close[i] / peak + 0.0005f * (float)(int32_t)seed / 2147483648.0f;
+    close[i] = 0.5f * close[i] / peak + 0.0005f * (float)fh_noise(&seed);
     if (i >= 280) {
       ambient[i] = 0.15f * close[i - 280];
     }
@@ -198,10 +198,8 @@ play_scale(const Scale* const scale, int* const played, int* const heard)
   }
   for (size_t i = frames; i-- > 0;) {
     const float x     = 0.5f * sound[i] / peak;
-    seed              = seed * 1664525u + 1013904223u;
-    sound[i]          = x + 0.0003f * (float)(int32_t)seed / 2147483648.0f;
-    seed              = seed * 1664525u + 1013904223u;
-    sound[frames + i] = 0.0003f * (float)(int32_t)seed / 2147483648.0f;
+    sound[i]          = x + 0.0003f * (float)fh_noise(&seed);
+    sound[frames + i] = 0.0003f * (float)fh_noise(&seed);
   }
   for (size_t i = 300; i < frames; ++i) {
     sound[frames + i] += 0.1f * sound[i - 300];

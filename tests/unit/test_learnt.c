@@ -4,6 +4,8 @@
 /// @file test_learnt.c
 /// What was learnt, carried to a fresh engine, does there what it does in the engine that learnt it.
 
+#include "../noise.h"
+
 #include "dsp/engine.h"
 
 #include <setjmp.h>
@@ -21,14 +23,7 @@
 #define PLAY_BLOCKS 2000
 #define PI 3.14159265358979323846
 
-static uint32_t noise_state;
-
-static float
-noise(void)
-{
-  noise_state = noise_state * 1664525u + 1013904223u;
-  return (float)(int32_t)noise_state / 2147483648.0f;
-}
+static uint32_t noise_seed;
 
 /// A field that swells and falls, a part of its own in each microphone; the soloist plays two seconds of every five
 static void
@@ -37,10 +32,10 @@ make_block(float close[BLOCK], float ambient[BLOCK], const size_t block, const i
   for (size_t i = 0; i < BLOCK; ++i) {
     const double t     = (double)(block * BLOCK + i) / RATE;
     const float  level = (float)(0.05 * (1.0 + 0.7 * sin(2.0 * PI * 0.3 * t)));
-    const float  field = level * noise();
+    const float  field = level * (float)fh_noise(&noise_seed);
     const float  solo  = with_soloist && fmod(t, 5.0) > 3.0 ? (float)(0.2 * sin(2.0 * PI * 440.0 * t)) : 0.0f;
-    close[i]           = solo + 0.6f * field + 0.3f * level * noise();
-    ambient[i]         = 0.05f * solo + field + 0.3f * level * noise();
+    close[i]           = solo + 0.6f * field + 0.3f * level * (float)fh_noise(&noise_seed);
+    ambient[i]         = 0.05f * solo + field + 0.3f * level * (float)fh_noise(&noise_seed);
   }
 }
 
@@ -80,7 +75,7 @@ test_carried_over(void** const state)
   FhEngine* engines[2] = {make_engine(&memory[0]), make_engine(&memory[1])};
   float     controls[2][FH_CONTROL_COUNT];
 
-  noise_state = 7;
+  noise_seed = 7;
   set_controls(controls[0], engines[0], FH_LEARN_OFF);
   run_block(engines[0], 0, 0);
   set_controls(controls[0], engines[0], FH_LEARN_AMBIENT);
@@ -102,9 +97,9 @@ test_carried_over(void** const state)
   double   off    = 0.0;
   unsigned differ = 0;
   for (size_t b = 0; b < PLAY_BLOCKS; ++b) {
-    const uint32_t at = noise_state;
+    const uint32_t at = noise_seed;
     for (int e = 0; e < 2; ++e) {
-      noise_state = at;
+      noise_seed = at;
       set_controls(controls[e], engines[e], FH_LEARN_OFF);
       run_block(engines[e], b, 1);
       fh_engine_meters(engines[e], controls[e]);
@@ -131,7 +126,7 @@ test_reset_while_learning(void** const state)
     FhEngine* const engine = make_engine(&memory);
     float           controls[FH_CONTROL_COUNT];
     FhLearnt        before, after;
-    noise_state = 7;
+    noise_seed = 7;
     set_controls(controls, engine, FH_LEARN_OFF);
     run_block(engine, 0, 0);
     set_controls(controls, engine, FH_LEARN_AMBIENT);

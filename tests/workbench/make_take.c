@@ -8,6 +8,8 @@
 /// echoes); the soloist is a tone with overtones in phrases of known times, 26 dB nearer to the close microphone.
 /// The same numbers on every run.
 
+#include "../noise.h"
+
 #include <sndfile.h>
 
 #include <math.h>
@@ -29,14 +31,7 @@ enum { CLOSE, SECOND, AMBIENT, SILENCE, SOLO, FIELD, LATE, AHEAD, LEAK, ROWS };
 /// Phrases of the soloist, s
 static const double phrases[][2] = {{8, 10.5}, {12, 14}, {15.5, 18}, {20, 22}};
 
-static uint32_t noise_state = 1;
-
-static double
-noise(void)
-{
-  noise_state = noise_state * 1664525u + 1013904223u;
-  return (double)(int32_t)noise_state / 2147483648.0;
-}
+static uint32_t noise_seed = 1;
 
 static double
 soloist(const double t)
@@ -82,26 +77,26 @@ make(float mics[][FRAMES])
   static float field[FRAMES + FIELD_DELAY];
   double       low = 0.0;
   for (size_t i = 0; i < FRAMES + FIELD_DELAY; ++i) {
-    low += 0.35 * (noise() - low); // duller than white
+    low += 0.35 * (fh_noise(&noise_seed) - low); // duller than white
     field[i] = (float)(3.0 * low * field_level((double)i / RATE));
   }
   static float hits[FRAMES + FAR_DELAY];
   for (size_t i = 0; i < FRAMES + FAR_DELAY; ++i) {
-    low += 0.35 * (noise() - low);
+    low += 0.35 * (fh_noise(&noise_seed) - low);
     hits[i] = (float)(3.0 * low * hit_level(i));
   }
   for (size_t i = 0; i < FRAMES; ++i) {
     const double t    = (double)i / RATE;
     const double solo = soloist(t);
     const double here = (double)field[i];
-    mics[CLOSE][i]    = (float)(solo + 0.6 * here + 0.004 * noise());
-    mics[SECOND][i]   = (float)(0.7 * solo + 0.5 * here + 0.004 * noise());
-    mics[AMBIENT][i]  = (float)(0.05 * solo + (double)field[i + FIELD_DELAY] + 0.004 * noise());
+    mics[CLOSE][i]    = (float)(solo + 0.6 * here + 0.004 * fh_noise(&noise_seed));
+    mics[SECOND][i]   = (float)(0.7 * solo + 0.5 * here + 0.004 * fh_noise(&noise_seed));
+    mics[AMBIENT][i]  = (float)(0.05 * solo + (double)field[i + FIELD_DELAY] + 0.004 * fh_noise(&noise_seed));
     mics[SOLO][i]     = (float)solo;
     mics[FIELD][i]    = (float)((double)mics[CLOSE][i] - solo);
-    mics[LATE][i]     = (float)(solo + 0.6 * (double)hits[i] + 0.004 * noise());
-    mics[AHEAD][i]    = (float)(0.05 * solo + (double)hits[i + FAR_DELAY] + 0.004 * noise());
-    mics[LEAK][i]     = (float)(0.05 * solo + 0.004 * noise());
+    mics[LATE][i]     = (float)(solo + 0.6 * (double)hits[i] + 0.004 * fh_noise(&noise_seed));
+    mics[AHEAD][i]    = (float)(0.05 * solo + (double)hits[i + FAR_DELAY] + 0.004 * fh_noise(&noise_seed));
+    mics[LEAK][i]     = (float)(0.05 * solo + 0.004 * fh_noise(&noise_seed));
   }
 }
 

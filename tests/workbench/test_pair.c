@@ -7,6 +7,7 @@
 /// of it is about the least that listeners notice (J. Blauert, Spatial Hearing, from memory), a tenth of that is the
 /// tolerance.
 
+#include "../noise.h"
 #include "command.h"
 
 #include <sndfile.h>
@@ -37,14 +38,7 @@ typedef struct {
   float* data; ///< Interleaved
 } Sound;
 
-static uint32_t noise_state = 1;
-
-static double
-noise(void)
-{
-  noise_state = noise_state * 1664525u + 1013904223u;
-  return (double)(int32_t)noise_state / 2147483648.0;
-}
+static uint32_t noise_seed = 1;
 
 /// A run of struck bars from 7 s on, two a second, each at its place between the microphones: -9 to 9 dB of image
 static double
@@ -71,15 +65,15 @@ make_take(void)
   const Sound sound = {3, FRAMES, (float*)calloc(3 * FRAMES, sizeof(float))};
   double      low   = 0.0;
   assert_non_null(sound.data);
-  noise_state = 1;
+  noise_seed = 1;
   for (long i = 0; i < FRAMES; ++i) {
     const double t = (double)i / RATE;
-    low += 0.35 * (noise() - low);
+    low += 0.35 * (fh_noise(&noise_seed) - low);
     const double field = t < FIELD_END ? 0.1 * low * (1.0 + 0.6 * sin(2.0 * PI * 0.21 * t)) : 0.0;
     const double solo[] = {strokes(t, 0), strokes(t, 1)};
-    sound.data[3 * i]     = (float)(solo[0] + 0.5 * field + 0.0001 * noise());
-    sound.data[3 * i + 1] = (float)(solo[1] + 0.63 * field + 0.0001 * noise());
-    sound.data[3 * i + 2] = (float)(0.04 * (solo[0] + solo[1]) + field + 0.0001 * noise());
+    sound.data[3 * i]     = (float)(solo[0] + 0.5 * field + 0.0001 * fh_noise(&noise_seed));
+    sound.data[3 * i + 1] = (float)(solo[1] + 0.63 * field + 0.0001 * fh_noise(&noise_seed));
+    sound.data[3 * i + 2] = (float)(0.04 * (solo[0] + solo[1]) + field + 0.0001 * fh_noise(&noise_seed));
   }
   return sound;
 }
