@@ -141,7 +141,7 @@ static inline fh_v8
 trusted(const FhPath* const p)
 {
   const fh_v8 above = p->weight * upper_bands * p->upper;
-  return fh_v8_select(fh_v8_set(p->over[0]) > p->calm, above, p->weight);
+  return fh_v8_select(fh_v8_above(fh_v8_set(p->over[0]), fh_v8_set(p->calm)), above, p->weight);
 }
 
 /// Excess over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An early look

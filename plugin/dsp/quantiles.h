@@ -41,7 +41,7 @@ fh_quantiles_start(FhQuantiles* const q, const fh_v8 first)
 static inline fh_v8
 fh_quantile_step(const fh_v8 estimate, const fh_v8 x, const float p, const fh_v8 scale)
 {
-  return estimate + scale * fh_v8_select(x > estimate, fh_v8_set(p), fh_v8_set(p - 1.0f));
+  return estimate + scale * fh_v8_select(fh_v8_above(x, estimate), fh_v8_set(p), fh_v8_set(p - 1.0f));
 }
 
 /// Take one sample a stream; `weight` is 0 or 1 per stream, `limit` bounds how many samples count. Where `counts` is false

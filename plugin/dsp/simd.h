@@ -63,6 +63,26 @@ fh_v4_max(const fh_v4 a, const fh_v4 b)
 #endif
 }
 
+/// The smaller; b where either is not a number
+static inline fh_v4
+fh_v4_min(const fh_v4 a, const fh_v4 b)
+{
+#if defined(__SSE2__)
+  return (fh_v4)_mm_min_ps((__m128)a, (__m128)b);
+#else
+  const fh_i4 less = a < b;
+  return (fh_v4)((less & (fh_i4)a) | (~less & (fh_i4)b));
+#endif
+}
+
+/// Eight lanes as two registers of four: what the compiler does not do by itself where registers are no wider
+typedef union {
+  fh_v8 whole;
+  fh_i8 mask;
+  fh_v4 half[2];
+  fh_i4 half_mask[2];
+} FhHalves;
+
 static inline fh_v8
 fh_v8_fma(const fh_v8 a, const fh_v8 b, const fh_v8 c)
 {
@@ -70,6 +90,19 @@ fh_v8_fma(const fh_v8 a, const fh_v8 b, const fh_v8 c)
   return (fh_v8)_mm256_fmadd_ps((__m256)a, (__m256)b, (__m256)c);
 #else
   return a * b + c;
+#endif
+}
+
+/// All bits of a lane where a > b
+static inline fh_i8
+fh_v8_above(const fh_v8 a, const fh_v8 b)
+{
+#if defined(__AVX__)
+  return a > b;
+#else
+  const FhHalves x = {a};
+  const FhHalves y = {b};
+  return (FhHalves){.half_mask = {x.half[0] > y.half[0], x.half[1] > y.half[1]}}.mask;
 #endif
 }
 
@@ -90,7 +123,9 @@ fh_v8_max(const fh_v8 a, const fh_v8 b)
 #if defined(__AVX__)
   return (fh_v8)_mm256_max_ps((__m256)a, (__m256)b);
 #else
-  return fh_v8_select(a > b, a, b);
+  const FhHalves x = {a};
+  const FhHalves y = {b};
+  return (FhHalves){.half = {fh_v4_max(x.half[0], y.half[0]), fh_v4_max(x.half[1], y.half[1])}}.whole;
 #endif
 }
 
@@ -101,14 +136,52 @@ fh_v8_min(const fh_v8 a, const fh_v8 b)
 #if defined(__AVX__)
   return (fh_v8)_mm256_min_ps((__m256)a, (__m256)b);
 #else
-  return fh_v8_select(a < b, a, b);
+  const FhHalves x = {a};
+  const FhHalves y = {b};
+  return (FhHalves){.half = {fh_v4_min(x.half[0], y.half[0]), fh_v4_min(x.half[1], y.half[1])}}.whole;
 #endif
+}
+
+/// Sum of all lanes, in each lane
+static inline fh_v4
+fh_v4_total(const fh_v4 a)
+{
+  const fh_v4 pairs = a + __builtin_shufflevector(a, a, 1, 0, 3, 2);
+  return pairs + __builtin_shufflevector(pairs, pairs, 2, 3, 0, 1);
 }
 
 static inline float
 fh_v8_sum(const fh_v8 a)
 {
-  return ((a[0] + a[4]) + (a[1] + a[5])) + ((a[2] + a[6]) + (a[3] + a[7]));
+  const FhHalves x = {a};
+  return fh_v4_total(x.half[0] + x.half[1])[0];
+}
+
+/// Rounded toward zero; magnitude below 2^31
+static inline fh_i8
+fh_v8_whole(const fh_v8 x)
+{
+#if defined(__SSE2__) && !defined(__AVX__)
+  const FhHalves h    = {x};
+  const fh_i4    low  = (fh_i4)_mm_cvttps_epi32((__m128)h.half[0]);
+  const fh_i4    high = (fh_i4)_mm_cvttps_epi32((__m128)h.half[1]);
+  return (FhHalves){.half_mask = {low, high}}.mask;
+#else
+  return __builtin_convertvector(x, fh_i8);
+#endif
+}
+
+static inline fh_v8
+fh_v8_of_whole(const fh_i8 x)
+{
+#if defined(__SSE2__) && !defined(__AVX__)
+  const FhHalves h    = {.mask = x};
+  const fh_v4    low  = (fh_v4)_mm_cvtepi32_ps((__m128i)h.half_mask[0]);
+  const fh_v4    high = (fh_v4)_mm_cvtepi32_ps((__m128i)h.half_mask[1]);
+  return (FhHalves){.half = {low, high}}.whole;
+#else
+  return __builtin_convertvector(x, fh_v8);
+#endif
 }
 
 /// Ten times the decimal logarithm of a positive normal number; error below 0.0001 dB
@@ -118,14 +191,13 @@ static inline fh_v8
 fh_v8_db(const fh_v8 power)
 {
   const fh_i8 bits     = (fh_i8)power;
-  const fh_i8 exponent = ((bits >> 23) & 255) - 127;
+  const fh_v8 exponent = fh_v8_of_whole(bits >> 23) - 127.0f;
   const fh_v8 m        = (fh_v8)((bits & 0x007fffff) | 0x3f800000) - 1.0f;
   fh_v8 p              = fh_v8_fma(m, fh_v8_set(0.02627305f), fh_v8_set(-0.09838762f));
   p                    = fh_v8_fma(m, p, fh_v8_set(0.18486223f));
   p                    = fh_v8_fma(m, p, fh_v8_set(-0.27672833f));
   p                    = fh_v8_fma(m, p, fh_v8_set(0.44265944f));
-  const fh_v8 log2     = __builtin_convertvector(exponent, fh_v8) + m * (1.0f + (1.0f - m) * p);
-  return 3.01029996f * log2;
+  return 3.01029996f * fh_v8_fma(m, fh_v8_fma(1.0f - m, p, fh_v8_set(1.0f)), exponent);
 }
 
 /// Power ratio of a figure in dB, for -370 to 370 dB; error below 0.0001 dB
@@ -134,17 +206,13 @@ fh_v8_db(const fh_v8 power)
 static inline fh_v8
 fh_v8_undb(const fh_v8 db)
 {
-  const fh_v8 log2  = fh_v8_max(fh_v8_min(db, fh_v8_set(370.0f)), fh_v8_set(-370.0f)) * 0.332192809f;
-  fh_i8       whole = __builtin_convertvector(log2, fh_i8);
-  fh_v8       f     = log2 - __builtin_convertvector(whole, fh_v8);
-  const fh_i8 below = f < 0.0f; // all bits set is -1: one octave down
-  whole += below;
-  f -= __builtin_convertvector(below, fh_v8);
+  const fh_v8 log2   = fh_v8_max(fh_v8_min(db, fh_v8_set(370.0f)), fh_v8_set(-370.0f)) * 0.332192809f;
+  const fh_i8 biased = fh_v8_whole(log2 + 127.0f); // positive, so that it rounds down
+  const fh_v8 f      = log2 - (fh_v8_of_whole(biased) - 127.0f);
 
-  fh_v8 p            = fh_v8_fma(f, fh_v8_set(0.01371135f), fh_v8_set(0.06561149f));
-  p                  = fh_v8_fma(f, p, fh_v8_set(0.30691046f));
-  const fh_v8 octave = (fh_v8)((whole + 127) << 23);
-  return octave * fh_v8_fma(f * (f - 1.0f), p, 1.0f + f);
+  fh_v8 p = fh_v8_fma(f, fh_v8_set(0.01371135f), fh_v8_set(0.06561149f));
+  p       = fh_v8_fma(f, p, fh_v8_set(0.30691046f));
+  return (fh_v8)(biased << 23) * fh_v8_fma(f * (f - 1.0f), p, 1.0f + f);
 }
 
 static inline fh_v8
@@ -153,9 +221,8 @@ fh_v8_sqrt(fh_v8 x)
 #if defined(__AVX__)
   x = (fh_v8)_mm256_sqrt_ps((__m256)x);
 #elif defined(__SSE2__)
-  fh_v4* const half = (fh_v4*)&x;
-  half[0]           = (fh_v4)_mm_sqrt_ps((__m128)half[0]);
-  half[1]           = (fh_v4)_mm_sqrt_ps((__m128)half[1]);
+  const FhHalves h = {x};
+  x = (FhHalves){.half = {(fh_v4)_mm_sqrt_ps((__m128)h.half[0]), (fh_v4)_mm_sqrt_ps((__m128)h.half[1])}}.whole;
 #else
   for (int i = 0; i < 8; ++i) {
     x[i] = sqrtf(x[i]);

@@ -28,7 +28,7 @@ typedef struct {
 static inline float
 share(const FhDetector* const d, const fh_v8 x, const fh_v8 than)
 {
-  return fh_v8_sum(fh_v8_select(x > than, d->usable, fh_v8_set(0.0f))) / fh_v8_sum(d->usable);
+  return fh_v8_sum(fh_v8_select(fh_v8_above(x, than), d->usable, fh_v8_set(0.0f))) / fh_v8_sum(d->usable);
 }
 
 /// Where both microphones hear much more than what is always there; elsewhere it may be crowd alone, which reaches them in
@@ -38,8 +38,8 @@ standing_out(const FhDetector* const d, const fh_v8 x)
 {
   const FhPowers* const m    = &d->path[FH_PATH_PHRASE].average;
   const fh_v8           none = fh_v8_set(-1e3f);
-  const fh_v8           out  = fh_v8_select(m->ambient > 8.0f * d->floor.ambient, x, none);
-  return fh_v8_select(m->close > 4.0f * d->floor.close, out, none);
+  const fh_v8           out  = fh_v8_select(fh_v8_above(m->ambient, 8.0f * d->floor.ambient), x, none);
+  return fh_v8_select(fh_v8_above(m->close, 4.0f * d->floor.close), out, none);
 }
 
 static FhCommon
