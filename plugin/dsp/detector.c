@@ -45,7 +45,7 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
   d->hold_fall       = pole(20.0f, d->ticks_per_second);
   d->key             = d->usable;
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->blocks[p] = (int)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
+    d->blocks[p] = (unsigned)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
   }
   fh_detector_forget(d);
   fh_detector_reset(d);
@@ -71,8 +71,10 @@ fh_detector_reset(FhDetector* const d)
   }
   d->floor_now  = d->floor_past[0];
   d->floor_hops = d->floor_next = 0;
-  d->filled = d->newest = 0;
+  d->filled = 0;
+  d->newest = 0;
   memset(d->ring, 0, sizeof(d->ring));
+  memset(d->fours, 0, sizeof(d->fours));
   fh_detector_refresh(d);
 }
 
@@ -122,14 +124,16 @@ fh_detector_refresh(FhDetector* const d)
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p     = &d->path[i];
     const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
-    const fh_v8   raw   = d->key * fh_v8_undb((i == FH_PATH_ONSET ? -1.0f : -0.5f) * rare);
-    const float   whole = fh_v8_sum(raw) + 1e-9f;
+    const fh_v8   trust = fh_v8_undb((i == FH_PATH_ONSET ? -1.0f : -0.5f) * rare);
+    const fh_v8   raw   = d->key * trust;
+    const float   scale = 1.0f / (fh_v8_sum(raw) + 1e-9f);
 
     p->coupling = coupling(d, p);
-    p->weight   = raw / whole;
-    p->least    = 1e-9f / whole;
-    p->calm     = fh_undb(rare[0]);
-    p->upper    = 1.0f / (fh_v8_sum(p->weight * upper_bands) + 1e-9f);
+    p->weight   = raw * scale;
+    p->least    = 1e-9f * scale;
+    p->calm     = 1.0f / (i == FH_PATH_ONSET ? trust[0] : trust[0] * trust[0]);
+    p->upper    = p->weight * upper_bands;
+    p->upper /= fh_v8_sum(p->upper) + 1e-9f;
     p->rest     = p->key.mid[0] + fh_quantiles_rare(&p->key)[0];
     p->rest     = (d->learnt ? p->rest : fh_least(p->rest, unsure_db[i])) + extra_db[i];
   }
@@ -140,35 +144,30 @@ fh_detector_refresh(FhDetector* const d)
 static inline fh_v8
 trusted(const FhPath* const p)
 {
-  const fh_v8 above = p->weight * upper_bands * p->upper;
-  return fh_v8_select(fh_v8_above(fh_v8_set(p->over[0]), fh_v8_set(p->calm)), above, p->weight);
+  return fh_v8_select(fh_v8_above(fh_v8_set(p->over[0]), fh_v8_set(p->calm)), p->upper, p->weight);
 }
 
 /// Excess over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An early look
 /// takes the mean of the power ratios instead: one band far out says more than several a little.
-static void
-compare(FhDetector* const d, const int path)
+/// @return That mean
+static inline float
+compare(const FhDetector* const d, FhPath* const p, const bool early)
 {
-  FhPath* const p      = &d->path[path];
-  const fh_v8   pickup = p->coupling * p->average.ambient + 2.0f * d->floor.close; // the floor is a minimum, 3 dB under
-  const float   wind   = fh_most(p->average.close[0] - pickup[0] - d->steady, 0.0f); // at most
+  const fh_v8 floor  = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
+  const fh_v8 pickup = fh_v8_fma(p->coupling, p->average.ambient, floor);
+  const float wind   = fh_most(p->average.close[0] - pickup[0] - d->steady, 0.0f); // at most
 
   p->pickup = pickup;
-  p->over   = (p->average.close + FH_QUIET) / (pickup + wind * wind_falls + FH_QUIET);
-  const fh_v8 weight = trusted(p);
-  if (path == FH_PATH_ONSET) {
-    p->key_excess = fh_db(fh_v8_sum(weight * p->over) + p->least);
-  } else {
-    p->key_excess = 2.0f * fh_db(fh_v8_sum(weight * fh_v8_sqrt(p->over)) + p->least);
-  }
+  p->over   = (p->average.close + FH_QUIET) / (fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET);
+  return fh_v8_sum(trusted(p) * (early ? p->over : fh_v8_sqrt(p->over))) + p->least;
 }
 
 /// The largest of the paths
-static float
+static inline float
 evidence(const FhDetector* const d)
 {
-  float most = -1e9f;
-  for (int p = 0; p < FH_PATHS; ++p) {
+  float most = d->path[0].key_excess - d->path[0].rest;
+  for (int p = 1; p < FH_PATHS; ++p) {
     most = fh_most(d->path[p].key_excess - d->path[p].rest, most);
   }
   return most;
@@ -179,7 +178,7 @@ static void
 watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const bool learning)
 {
   const float limit = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
-  const fh_v8 ratio = fh_powers_ratio(&p->average);
+  const fh_v8 ratio = p->now = fh_powers_ratio(&p->average);
   if (counts && d->seen_s < 0.1f) { // the averages fill first
     fh_quantiles_start(&p->ratio, ratio);
     fh_quantiles_start(&p->key, fh_v8_set(0.0f));
@@ -193,8 +192,8 @@ watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const 
 static inline void
 one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 ambient)
 {
-  m->close   = close + pole * (m->close - close);
-  m->ambient = ambient + pole * (m->ambient - ambient);
+  m->close   = fh_v8_fma(pole, m->close - close, close);
+  m->ambient = fh_v8_fma(pole, m->ambient - ambient, ambient);
 }
 
 /// A few ms, with the ambient held a while: what sounds in both microphones need not arrive in both at once
@@ -256,17 +255,26 @@ update_floor(FhDetector* const d, const bool heard)
   }
 }
 
-/// Mean over the newest full blocks
-static void
-average_blocks(FhDetector* const d, FhPath* const p, const int blocks)
+static inline void
+add(FhPowers* const sum, const FhPowers* const ring, const unsigned index)
 {
-  FhPowers sum = d->ring[d->newest];
-  for (int i = 1; i < blocks; ++i) {
-    const FhPowers* const b = &d->ring[(d->newest + FH_MAX_BLOCKS - i) % FH_MAX_BLOCKS];
-    sum.close += b->close;
-    sum.ambient += b->ambient;
+  sum->close += ring[index % FH_MAX_BLOCKS].close;
+  sum->ambient += ring[index % FH_MAX_BLOCKS].ambient;
+}
+
+/// Mean over the newest full blocks. A running sum would be quicker still, but keep the rounding of what was loud.
+static void
+average_blocks(const FhDetector* const d, FhPath* const p, const unsigned blocks)
+{
+  FhPowers sum = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
+  unsigned i   = 0;
+  for (; i + 4 <= blocks; i += 4) {
+    add(&sum, d->fours, d->newest - i);
   }
-  const float mean   = 1.0f / (float)(blocks * FH_HOP_TICKS);
+  for (; i < blocks; ++i) {
+    add(&sum, d->ring, d->newest - i);
+  }
+  const float mean   = 1.0f / (float)((int)blocks * FH_HOP_TICKS);
   p->average.close   = sum.close * mean;
   p->average.ambient = sum.ambient * mean;
 }
@@ -280,11 +288,31 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   if (++d->filled < FH_HOP_TICKS) {
     return false;
   }
-  d->newest          = (d->newest + 1) % FH_MAX_BLOCKS;
-  d->ring[d->newest] = d->block;
-  d->block           = (FhPowers){fh_v8_set(0.0f), fh_v8_set(0.0f)};
-  d->filled          = 0;
+  FhPowers four = {d->block.close, d->block.ambient};
+  for (unsigned i = 0; i < 3; ++i) {
+    add(&four, d->ring, d->newest - i);
+  }
+  d->newest           = (d->newest + 1) % FH_MAX_BLOCKS;
+  d->ring[d->newest]  = d->block;
+  d->fours[d->newest] = four;
+  d->block            = (FhPowers){fh_v8_set(0.0f), fh_v8_set(0.0f)};
+  d->filled           = 0;
   return true;
+}
+
+/// The longer averages, and what stands out in them
+static void
+look(FhDetector* const d)
+{
+  fh_v8 over = fh_v8_set(1.0f);
+  for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
+    average_blocks(d, &d->path[p], d->blocks[p]);
+    over[p] = compare(d, &d->path[p], false);
+  }
+  const fh_v8 excess = 2.0f * fh_v8_db(over); // of amplitude ratios
+  for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
+    d->path[p].key_excess = excess[p];
+  }
 }
 
 void
@@ -297,11 +325,8 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
   const bool first    = learning || (tracking && !d->known);
   const bool model    = learning || (tracking && !d->learnt);
 
+  look(d);
   for (int p = 0; p < FH_PATHS; ++p) {
-    if (d->blocks[p]) {
-      average_blocks(d, &d->path[p], d->blocks[p]);
-      compare(d, p);
-    }
     watch_path(d, &d->path[p], model, learning);
   }
   update_floor(d, heard);
@@ -322,7 +347,8 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 {
   one_pole(&d->duck, d->duck_pole, close, ambient);
   onset_average(d, close, ambient);
-  compare(d, FH_PATH_ONSET);
+  FhPath* const onset = &d->path[FH_PATH_ONSET];
+  onset->key_excess   = fh_db(compare(d, onset, true));
   d->evidence = evidence(d);
   return fill_block(d, close, ambient);
 }

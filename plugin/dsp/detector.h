@@ -40,13 +40,14 @@ typedef struct {
   FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
+  fh_v8       now;        ///< Close over ambient per band, dB; once a hop
   float       calm;       ///< Power ratio in the lowest band beyond which wind is taken to blow
-  float       upper;      ///< What makes the weights without the two lowest bands add up to 1
   float       key_excess; ///< The same over the key bands as one figure, dB
 
   // From what was learnt, made anew once a hop
   fh_v8 coupling; ///< Predicted pickup over ambient, power ratio
   fh_v8 weight;   ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
+  fh_v8 upper;    ///< Likewise, without the two lowest bands
   float least;    ///< Added to the weighted sum, so that it has a logarithm
   float rest;     ///< Key excess passed once in a thousand at rest, dB
 } FhPath;
@@ -61,7 +62,7 @@ _Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
 
 #define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks; learning and tracking go by them
 #define FH_FLOORS 3
-#define FH_MAX_BLOCKS 48 ///< More than 80 ms of them
+#define FH_MAX_BLOCKS 64 ///< More than 80 ms of them, a power of two
 
 /// What one tick may be used for
 typedef enum {
@@ -78,7 +79,7 @@ typedef struct {
   fh_v8 onset_pole;      ///< One-pole coefficients per tick
   fh_v8 duck_pole;
   float hold_fall;       ///< Factor per tick on the held ambient
-  int   blocks[FH_PATHS]; ///< Length of an average in blocks; 0 for the one-pole
+  unsigned blocks[FH_PATHS]; ///< Length of an average in blocks; 0 for the one-pole
 
   fh_v8 key;        ///< Weight of each band by the key filter, 0..1
   float trim;       ///< Added to the predicted pickup, dB
@@ -93,9 +94,10 @@ typedef struct {
   FhPowers floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
   int      floor_hops, floor_next;
   FhPowers ring[FH_MAX_BLOCKS];
+  FhPowers fours[FH_MAX_BLOCKS]; ///< Sums of four in a row, the newest of them at the same place in the ring
   FhPowers block;   ///< Sum of the ticks of the block now filling
   int      filled;  ///< Ticks in it
-  int      newest;  ///< Index of the last full block
+  unsigned newest;  ///< Index of the last full block
 
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB

@@ -46,7 +46,7 @@ static FhCommon
 common_move(const FhDetector* const d)
 {
   const FhPath* const p    = &d->path[FH_PATH_PHRASE];
-  const fh_v8         move = fh_powers_ratio(&p->average) - p->ratio.mid - d->shift;
+  const fh_v8         move = p->now - p->ratio.mid - d->shift;
   const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
 
   float sorted[3] = {1e3f, 1e3f, 1e3f};
