@@ -24,6 +24,7 @@
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2
 #define fh_engine_set_learnt fh_engine_set_learnt_avx2
 #define fh_engine_tick fh_engine_tick_avx2
+#define fh_engine_want fh_engine_want_avx2
 #define fh_faults_hop fh_faults_hop_avx2
 #define fh_kernel_aim fh_kernel_aim_avx2
 #define fh_kernel_delay fh_kernel_delay_avx2

@@ -58,6 +58,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   e->rate           = rate;
   e->closes         = closes == 2u ? 2u : 1u;
   e->tick           = tick_frames(rate);
+  e->per_frame      = 1.0f / (float)e->tick;
   e->max_latency    = max_latency(rate);
 
   const double ticks  = rate / (double)e->tick;
@@ -96,7 +97,6 @@ fh_engine_reset(FhEngine* const e)
   e->faults.closes                      = (float)e->closes;
   e->faults.blind                       = true;
   e->mix                  = (FhMix){.dry = 1.0f};
-  e->removed              = 0.0f;
   e->fresh                = true;
   ++e->news;
 }
@@ -192,6 +192,7 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   set_key(e, c[FH_LOW_CUT], c[FH_HIGH_CUT]);
   set_decision(e);
   set_learning(e);
+  fh_engine_want(e);
   fh_detector_refresh(&e->detector);
   ++e->news;
   e->fresh = false;

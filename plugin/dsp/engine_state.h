@@ -76,15 +76,16 @@ struct FhEngine {
   double      rate;
   uint32_t    closes;
   uint32_t    tick; ///< Frames
+  float       per_frame; ///< What makes a sum over a tick a mean
   float       ticks_per_second;
   uint32_t    max_latency;
   fh_v8*      delay; ///< Ambient mean squares of the last FH_MAX_DELAY_TICKS ticks
 
   float    given[FH_INPUT_COUNT];    ///< Control values as the host gave them
   float    controls[FH_INPUT_COUNT]; ///< The same within their ranges
-  FhMix     mix;       ///< Where the kernel's ramp is heading
-  float     removed;   ///< 1: what the gains take out is heard instead of what they leave
-  float     mix_slope; ///< Largest change of a weight per tick
+  FhMix    mix;       ///< Where the kernel's ramp is heading
+  FhMix    wanted;    ///< Where that goes by controls and faults
+  float    mix_slope; ///< Largest change of a weight per tick
   uint32_t ambient_delay; ///< Ticks
   float    clear_last;
   bool     fresh; ///< No control values seen since init, reset or restore
@@ -104,6 +105,9 @@ struct FhEngine {
   FhFaults   faults;
   FhMeters   meters;
 };
+
+/// What is wanted at the outputs, by controls and faults
+void fh_engine_want(FhEngine* engine);
 
 /// Once a tick: measure, decide, set the ramps of the kernel for the next tick
 void fh_engine_tick(FhEngine* engine);

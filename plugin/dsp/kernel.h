@@ -24,10 +24,14 @@
 enum { FH_MIC_CLOSE_1, FH_MIC_CLOSE_2, FH_MIC_AMBIENT };
 
 /// Weights of what reaches the outputs
-typedef struct {
-  float wet;     ///< Sum of the weighted bands
-  float dry;     ///< Close microphones untouched
-  float ambient; ///< Ambient microphone untouched
+typedef union {
+  struct {
+    float wet;     ///< Sum of the weighted bands
+    float dry;     ///< Close microphones untouched
+    float ambient; ///< Ambient microphone untouched
+    float removed; ///< 1: band weights are what the gains take out instead of what they leave. Nothing to the kernel
+  };
+  fh_v4 all;
 } FhMix;
 
 /// What a tick of audio is measured by: sums of squares over its frames
@@ -104,6 +108,6 @@ void fh_kernel_reset(FhKernel* kernel);
 void fh_kernel_delay(FhKernel* kernel, uint32_t latency);
 
 /// Ramp within the next tick to a weight per band and from mix `from` to mix `to`. Thread: audio.
-void fh_kernel_aim(FhKernel* kernel, fh_v8 weight, FhMix from, FhMix to);
+void fh_kernel_aim(FhKernel* kernel, fh_v8 weight, const FhMix* from, const FhMix* to);
 
 #endif

@@ -19,13 +19,12 @@ fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes,
 }
 
 /// Weights of the lower (0) or upper (1) band of each quarter; without a second close microphone its lanes are ambient
-static fh_v8
+static inline fh_v8
 lanes(const FhKernel* const kernel, const fh_v8 weight, const int upper)
 {
-  const float second = kernel->closes > 1u ? 1.0f : 0.0f;
-  const fh_v8 of     = {1.0f, second, 1.0f, second, 1.0f, second, 1.0f, second};
-  return of * (upper ? __builtin_shufflevector(weight, weight, 1, 1, 5, 5, 3, 3, 7, 7)
-                     : __builtin_shufflevector(weight, weight, 0, 0, 4, 4, 2, 2, 6, 6));
+  static const fh_v8 of[] = {{1, 0, 1, 0, 1, 0, 1, 0}, {1, 1, 1, 1, 1, 1, 1, 1}};
+  return of[kernel->closes > 1u] * (upper ? __builtin_shufflevector(weight, weight, 1, 1, 5, 5, 3, 3, 7, 7)
+                                          : __builtin_shufflevector(weight, weight, 0, 0, 4, 4, 2, 2, 6, 6));
 }
 
 void
@@ -53,12 +52,12 @@ fh_kernel_delay(FhKernel* const kernel, const uint32_t latency)
 }
 
 void
-fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix from, const FhMix to)
+fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix* const from, const FhMix* const to)
 {
   const float per = 1.0f / (float)kernel->tick;
   for (int upper = 0; upper < 2; ++upper) {
     kernel->weight_step[upper] = (lanes(kernel, weight, upper) - kernel->weight[upper]) * per;
   }
-  kernel->mix      = from;
-  kernel->mix_step = (FhMix){(to.wet - from.wet) * per, (to.dry - from.dry) * per, (to.ambient - from.ambient) * per};
+  kernel->mix          = *from;
+  kernel->mix_step.all = (to->all - from->all) * per;
 }

@@ -27,21 +27,23 @@ watch(const FhEngine* const e)
   return e->learning.mode == FH_LEARN_SOLO ? FH_WATCH_SOLO : FH_WATCH_PLAY;
 }
 
-/// What is wanted at the outputs
-static FhMix
-wanted_mix(const FhEngine* const e)
+void
+fh_engine_want(FhEngine* const e)
 {
-  const FhListen listen = (FhListen)e->controls[FH_LISTEN];
+  const FhListen listen  = (FhListen)e->controls[FH_LISTEN];
+  const bool     removed = listen == FH_LISTEN_REMOVED;
+  const bool     blind   = e->faults.blind && !removed && e->controls[FH_MUTED] <= 0.0f;
+  FhMix          mix     = {.removed = removed ? 1.0f : 0.0f};
   if (e->controls[FH_ENABLED] <= 0.0f || listen == FH_LISTEN_CLOSE) {
-    return (FhMix){.dry = 1.0f};
+    mix.dry = 1.0f;
+  } else if (listen == FH_LISTEN_AMBIENT) {
+    mix.ambient = 1.0f;
+  } else if (blind) {
+    mix.dry = 1.0f;
+  } else {
+    mix.wet = 1.0f;
   }
-  if (listen == FH_LISTEN_AMBIENT) {
-    return (FhMix){.ambient = 1.0f};
-  }
-  if (listen != FH_LISTEN_REMOVED && e->faults.blind && e->controls[FH_MUTED] <= 0.0f) {
-    return (FhMix){.dry = 1.0f};
-  }
-  return (FhMix){.wet = 1.0f};
+  e->wanted = mix;
 }
 
 static float
@@ -55,17 +57,14 @@ toward(const float from, const float to, const float most)
 static void
 ramp(FhEngine* const e)
 {
-  const FhMix from    = e->mix; // where the last ramp ended, exactly
-  const FhMix want    = wanted_mix(e);
-  const float removed = (FhListen)e->controls[FH_LISTEN] == FH_LISTEN_REMOVED ? 1.0f : 0.0f;
+  const FhMix from   = e->mix; // where the last ramp ended, exactly
+  const fh_v4 change = e->wanted.all - from.all;
+  const fh_v4 most   = fh_v4_set(e->mix_slope);
+  e->mix.all         = from.all + fh_v4_max(fh_v4_min(change, most), -most);
 
-  e->mix     = (FhMix){toward(from.wet, want.wet, e->mix_slope),
-                       toward(from.dry, want.dry, e->mix_slope),
-                       toward(from.ambient, want.ambient, e->mix_slope)};
-  e->removed = toward(e->removed, removed, e->mix_slope);
-
-  const fh_v8 gain = e->decision.gain * e->duck.gain;
-  fh_kernel_aim(&e->kernel, gain + e->removed * (1.0f - 2.0f * gain), from, e->mix);
+  const fh_v8 gain    = e->decision.gain * e->duck.gain;
+  const fh_v8 removed = fh_v8_set(e->mix.removed);
+  fh_kernel_aim(&e->kernel, fh_v8_fma(removed, 1.0f - 2.0f * gain, gain), &from, &e->mix);
 }
 
 /// Evidence for the decision, where circumstances do not overrule it
@@ -111,8 +110,7 @@ hear(FhEngine* const e)
 void
 fh_engine_tick(FhEngine* const e)
 {
-  const float mean = 1.0f / (float)e->tick;
-
+  const float mean            = e->per_frame;
   const float believed        = e->faults.wild > 0.0f ? 0.0f : mean; // rather no pickup than one that mutes the soloist
   e->delay[e->delay_position] = e->kernel.sums.ambient * believed;
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
@@ -122,6 +120,7 @@ fh_engine_tick(FhEngine* const e)
   if (hop) {
     hear(e);
     fh_faults_hop(e);
+    fh_engine_want(e);
     e->detector.steady = fh_faults_steady(&e->faults, e->ticks_per_second);
     fh_detector_hop(&e->detector, watch(e));
   }

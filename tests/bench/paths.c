@@ -65,7 +65,7 @@ process(const FhKernelRun  run,
     const uint32_t n    = cuts && size < left ? size : left;
     if (run(&kernel, &buffers, at, n)) {
       result->sums[tick] = kernel.sums;
-      fh_kernel_aim(&kernel, weights(tick++, change), wet, wet);
+      fh_kernel_aim(&kernel, weights(tick++, change), &wet, &wet);
     }
     at += n;
     size = cuts ? size % cuts + 1 : TICK;
