@@ -41,6 +41,7 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
     d->onset_pole[k] = pole(onset_ms[k], d->ticks_per_second);
     d->duck_pole[k]  = pole(duck_ms[k], d->ticks_per_second);
   }
+  d->share           = d->usable / fh_v8_sum(d->usable);
   d->hops_per_second = d->ticks_per_second / FH_HOP_TICKS;
   d->hold_fall       = pole(20.0f, d->ticks_per_second);
   d->key             = d->usable;
@@ -87,8 +88,8 @@ fh_detector_forget(FhDetector* const d)
   fh_detector_forget_solo(d);
   for (int p = 0; p < FH_PATHS; ++p) {
     fh_quantiles_start(&d->path[p].ratio, fh_v8_set(0.0f));
-    fh_quantiles_start(&d->path[p].key, fh_v8_set(0.0f));
   }
+  fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
 }
 
 void
@@ -121,6 +122,7 @@ coupling(const FhDetector* const d, const FhPath* const p)
 void
 fh_detector_refresh(FhDetector* const d)
 {
+  const fh_v8 rest = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p     = &d->path[i];
     const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
@@ -134,8 +136,7 @@ fh_detector_refresh(FhDetector* const d)
     p->calm     = 1.0f / (i == FH_PATH_ONSET ? trust[0] : trust[0] * trust[0]);
     p->upper    = p->weight * upper_bands;
     p->upper /= fh_v8_sum(p->upper) + 1e-9f;
-    p->rest     = p->key.mid[0] + fh_quantiles_rare(&p->key)[0];
-    p->rest     = (d->learnt ? p->rest : fh_least(p->rest, unsure_db[i])) + extra_db[i];
+    p->rest = (d->learnt ? rest[i] : fh_least(rest[i], unsure_db[i])) + extra_db[i];
   }
 }
 
@@ -173,20 +174,26 @@ evidence(const FhDetector* const d)
   return most;
 }
 
-/// Let a path learn from what it sees now, if it counts
+/// Let the paths learn from what they see now, if it counts
 static void
-watch_path(const FhDetector* const d, FhPath* const p, const bool counts, const bool learning)
+watch_paths(FhDetector* const d, const bool counts, const bool learning)
 {
-  const float limit = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
-  const fh_v8 ratio = p->now = fh_powers_ratio(&p->average);
-  if (counts && d->seen_s < 0.1f) { // the averages fill first
-    fh_quantiles_start(&p->ratio, ratio);
-    fh_quantiles_start(&p->key, fh_v8_set(0.0f));
+  const float limit   = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
+  const bool  begins  = counts && d->seen_s < 0.1f; // the averages fill first
+  const bool  settled = d->seen_s > 0.5f;           // somewhat, the ratios
+  for (int i = 0; i < FH_PATHS; ++i) {
+    FhPath* const p = &d->path[i];
+    p->now          = fh_powers_ratio(&p->average);
+    if (begins) {
+      fh_quantiles_start(&p->ratio, p->now);
+    }
+    fh_quantiles_add(&p->ratio, p->now, d->usable, counts, limit);
   }
-  fh_quantiles_add(&p->ratio, ratio, d->usable, counts, limit);
-
-  const bool settled = d->seen_s > 0.5f; // somewhat, the ratios
-  fh_quantiles_add(&p->key, fh_v8_set(p->key_excess), fh_v8_set(1.0f), counts && settled, limit);
+  if (begins) {
+    fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
+  }
+  const fh_v8 excess = {d->path[0].key_excess, d->path[1].key_excess, d->path[2].key_excess};
+  fh_quantiles_add(&d->key_rest, excess, fh_v8_set(1.0f), counts && settled, limit);
 }
 
 static inline void
@@ -326,9 +333,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
   const bool model    = learning || (tracking && !d->learnt);
 
   look(d);
-  for (int p = 0; p < FH_PATHS; ++p) {
-    watch_path(d, &d->path[p], model, learning);
-  }
+  watch_paths(d, model, learning);
   update_floor(d, heard);
   fh_tracking_hop(d, first, learning, follow && d->learnt, watch != FH_WATCH_REST);
   if (model) {

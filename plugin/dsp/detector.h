@@ -37,7 +37,6 @@ fh_powers_ratio(const FhPowers* const p)
 typedef struct {
   FhPowers    average;
   FhQuantiles ratio;      ///< Close over ambient per band at rest, dB
-  FhQuantiles key;        ///< Key excess at rest, dB (all lanes alike)
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
   fh_v8       now;        ///< Close over ambient per band, dB; once a hop
@@ -76,6 +75,7 @@ typedef enum {
 typedef struct {
   float ticks_per_second, hops_per_second;
   fh_v8 usable;          ///< 1 for bands below Nyquist, else 0
+  fh_v8 share;           ///< Likewise, adding up to 1
   fh_v8 onset_pole;      ///< One-pole coefficients per tick
   fh_v8 duck_pole;
   float hold_fall;       ///< Factor per tick on the held ambient
@@ -86,7 +86,8 @@ typedef struct {
   float steady;     ///< Mean square at most of an offset in the close microphones: no wind
   float track_s;    ///< How far tracking looks back, s; 0 when held
 
-  FhPath   path[FH_PATHS];
+  FhPath      path[FH_PATHS];
+  FhQuantiles key_rest; ///< Key excess at rest, dB; a lane per path, the others unused
   FhPowers onset;   ///< One-pole averages behind the onset path
   fh_v8    held;    ///< Ambient of it, falling slowly
   FhPowers duck;    ///< 10 ms one-pole averages for ducking

@@ -9,6 +9,8 @@
 static const float longest_s  = 15.0f;
 static const float shortest_s = 1.0f; // less than this teaches nothing: what was known before stays
 
+static const float settled = 1e6f; // samples seen by what is restored: tracking brings it down to its own limit
+
 static void
 finish(FhEngine* const e)
 {
@@ -72,27 +74,26 @@ unpack(FhQuantiles* const q, float (*const in)[FH_BANDS])
   memcpy(&q->low, in[1], sizeof(q->low));
   memcpy(&q->high, in[2], sizeof(q->high));
   memcpy(&q->top, in[3], sizeof(q->top));
-  q->n = 1e6f; // settled: tracking brings it down to its own limit
-}
-
-/// Where all lanes are alike, one float a point
-static void
-pack_alike(const FhQuantiles* const q, float out[4])
-{
-  out[0] = q->mid[0];
-  out[1] = q->low[0];
-  out[2] = q->high[0];
-  out[3] = q->top[0];
+  q->n = settled;
 }
 
 static void
-unpack_alike(FhQuantiles* const q, const float in[4])
+pack_lane(const FhQuantiles* const q, const int lane, float out[4])
 {
-  float lanes[4][FH_BANDS];
-  for (int i = 0; i < 4 * FH_BANDS; ++i) {
-    lanes[i / FH_BANDS][i % FH_BANDS] = in[i / FH_BANDS];
-  }
-  unpack(q, lanes);
+  out[0] = q->mid[lane];
+  out[1] = q->low[lane];
+  out[2] = q->high[lane];
+  out[3] = q->top[lane];
+}
+
+static void
+unpack_lane(FhQuantiles* const q, const int lane, const float in[4])
+{
+  q->mid[lane]  = in[0];
+  q->low[lane]  = in[1];
+  q->high[lane] = in[2];
+  q->top[lane]  = in[3];
+  q->n          = settled;
 }
 
 void
@@ -104,7 +105,7 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
   }
   memset(learnt, 0, sizeof(*learnt));
   learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
-  pack_alike(&e->detector.common, learnt->common);
+  pack_lane(&e->detector.common, 0, learnt->common);
   memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
@@ -112,7 +113,7 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
     for (int k = 0; k < FH_BANDS; ++k) {
       learnt->ratio[p][0][k] += e->detector.shift;
     }
-    pack_alike(&path->key, learnt->key[p]);
+    pack_lane(&e->detector.key_rest, p, learnt->key[p]);
   }
 }
 
@@ -138,10 +139,12 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   for (int p = 0; p < FH_PATHS; ++p) {
     FhPath* const path = &e->detector.path[p];
     unpack(&path->ratio, copy.ratio[p]);
-    unpack_alike(&path->key, copy.key[p]);
+    unpack_lane(&e->detector.key_rest, p, copy.key[p]);
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
-  unpack_alike(&e->detector.common, learnt->common);
+  for (int k = 0; k < FH_BANDS; ++k) {
+    unpack_lane(&e->detector.common, k, learnt->common);
+  }
   e->detector.shift = e->detector.beyond_s = e->detector.lifted_s = e->detector.catch_s = e->detector.before_s = 0.0f;
   e->detector.known = e->detector.learnt = learnt->known > 0.0f;
   e->detector.seen_s = e->detector.known ? 15.0f : 0.0f; // else tracking would begin anew

@@ -38,10 +38,12 @@ fh_quantiles_start(FhQuantiles* const q, const fh_v8 first)
   q->n    = FH_QUANTILE_START;
 }
 
+/// @param width 1 / density at the quantile
 static inline fh_v8
-fh_quantile_step(const fh_v8 estimate, const fh_v8 x, const float p, const fh_v8 scale)
+fh_quantile_step(const fh_v8 estimate, const fh_v8 x, const float p, const float width, const fh_v8 step)
 {
-  return estimate + scale * fh_v8_select(fh_v8_above(x, estimate), fh_v8_set(p), fh_v8_set(p - 1.0f));
+  const fh_v8 way = fh_v8_select(fh_v8_above(x, estimate), fh_v8_set(width * p), fh_v8_set(width * (p - 1.0f)));
+  return fh_v8_fma(step, way, estimate);
 }
 
 /// Take one sample a stream; `weight` is 0 or 1 per stream, `limit` bounds how many samples count. Where `counts` is false
@@ -51,14 +53,14 @@ fh_quantiles_add(FhQuantiles* const q, const fh_v8 x, const fh_v8 weight, const 
 {
   // Standard deviation from the 10 % and 90 % points of a normal law, which are 2.56 of it apart
   const fh_v8 spread = fh_v8_max(fh_v8_min((q->high - q->low) * 0.39f, fh_v8_set(8.0f)), fh_v8_set(0.5f));
-  const fh_v8 step   = weight * (counts ? 1.0f : 0.0f) * spread / q->n;
+  const fh_v8 step   = weight * ((counts ? 1.0f : 0.0f) / q->n) * spread;
   const fh_v8 off    = x - q->mid;
 
-  // 1 / density of the normal law: 5.70 at 10 %, 2.51 at 50 %, 37.5 at 99 %
-  q->mid  = fh_quantile_step(q->mid, x, 0.50f, 2.51f * step);
-  q->low  = fh_quantile_step(q->low, off, 0.10f, 5.70f * step);
-  q->high = fh_quantile_step(q->high, off, 0.90f, 5.70f * step);
-  q->top  = fh_quantile_step(q->top, off, 0.99f, 37.5f * step);
+  // Densities of the normal law
+  q->mid  = fh_quantile_step(q->mid, x, 0.50f, 2.51f, step);
+  q->low  = fh_quantile_step(q->low, off, 0.10f, 5.70f, step);
+  q->high = fh_quantile_step(q->high, off, 0.90f, 5.70f, step);
+  q->top  = fh_quantile_step(q->top, off, 0.99f, 37.5f, step);
   q->n    = !counts ? q->n : q->n < limit ? q->n + 1.0f : limit;
 }
 

@@ -28,7 +28,7 @@ typedef struct {
 static inline float
 share(const FhDetector* const d, const fh_v8 x, const fh_v8 than)
 {
-  return fh_v8_sum(fh_v8_select(fh_v8_above(x, than), d->usable, fh_v8_set(0.0f))) / fh_v8_sum(d->usable);
+  return fh_v8_sum(fh_v8_select(fh_v8_above(x, than), d->share, fh_v8_set(0.0f)));
 }
 
 /// Where both microphones hear much more than what is always there; elsewhere it may be crowd alone, which reaches them in

@@ -227,6 +227,13 @@ typedef struct {
   double rest;   ///< What that level is at 20 ms, dB
 } Openings;
 
+/// What the key excess of each path passes once in a thousand at rest, dB
+static fh_v8
+key_rest(const FhDetector* const d)
+{
+  return d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
+}
+
 /// Learn a field whose close microphone has a spread of its own (dB, uniform, a new value each 50 ms), then watch it
 static Openings
 false_openings(const double swing_db, const double wobble_db)
@@ -244,18 +251,16 @@ false_openings(const double swing_db, const double wobble_db)
     field_run(&rig, &field);
     if (b > 110 + learning) {
       const FhDetector* const d    = &rig.engine->detector;
-      const FhPath* const     note = &d->path[FH_PATH_NOTE];
-      const FhPath* const     long_ = &d->path[FH_PATH_PHRASE];
+      const fh_v8             rest = key_rest(d);
       o.hops += d->evidence > 0.0f;
-      o.note += note->key_excess > note->key.mid[0] + fh_quantiles_rare(&note->key)[0];
-      o.phrase += long_->key_excess > long_->key.mid[0] + fh_quantiles_rare(&long_->key)[0];
+      o.note += d->path[FH_PATH_NOTE].key_excess > rest[FH_PATH_NOTE];
+      o.phrase += d->path[FH_PATH_PHRASE].key_excess > rest[FH_PATH_PHRASE];
     }
   }
   o.hops /= blocks - learning - 111;
   o.note /= blocks - learning - 111;
   o.phrase /= blocks - learning - 111;
-  const FhQuantiles* const key = &rig.engine->detector.path[FH_PATH_NOTE].key;
-  o.rest = (double)(key->mid[0] + fh_quantiles_rare(key)[0]);
+  o.rest = (double)key_rest(&rig.engine->detector)[FH_PATH_NOTE];
   rig_free(&rig);
   print_message("  swing %2.0f dB, wobble %2.0f dB: evidence in %.2f, 20 ms %.2f, 80 ms %.2f per mille of hops; rest %.2f dB\n",
                 swing_db, wobble_db, 1e3 * o.hops, 1e3 * o.note, 1e3 * o.phrase, o.rest);
