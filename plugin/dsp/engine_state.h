@@ -31,14 +31,14 @@ typedef struct {
   float played;      ///< For how long that was, s
 } FhMeters;
 
-/// Microphones before the split, of the last hop
+/// Microphones before the split, of the last hop; a lane per microphone, the last unused
 typedef struct {
-  float mean[FH_MICS];
-  float squares[FH_MICS]; ///< Mean
-  float apart[FH_MICS];   ///< Mean square of microphone less ambient
-  float peak[FH_MICS];    ///< Largest magnitude
-  bool  clipped;          ///< Any of them cut off
-  bool  broken;           ///< Any sample not a number, or too large
+  fh_v4 mean;
+  fh_v4 squares; ///< Mean
+  fh_v4 apart;   ///< Mean square of microphone less ambient
+  fh_v4 peak;    ///< Largest magnitude
+  bool  clipped; ///< Any of them cut off
+  bool  broken;  ///< Any sample not a number, or too large
 } FhInputs;
 
 /// Ticks, in whole hops
@@ -51,9 +51,9 @@ typedef struct {
   float   squashed;                   ///< For which they still hold what was cut off
   float   wild;                       ///< For which the ambient is still beyond belief
   float   clipped, broken;            ///< For which that is still shown
-  float   offset[FH_MICS];            ///< Of the microphones, slowly followed
-  float   offset_now[FH_MICS];        ///< Likewise, half as slowly
-  float   off[FH_MICS];               ///< For which a microphone has been off zero to one side, which the sign says
+  fh_v4   offset;                     ///< Of the microphones, slowly followed; a lane for each
+  fh_v4   offset_now;                 ///< Likewise, half as slowly
+  fh_v4   off;                        ///< For which a microphone has been off zero to one side, which the sign says
   bool    off_zero;                   ///< One of them is
   bool    blind;                      ///< Ambient is missing or is the close microphone: nothing can be decided
   FhFault fault;

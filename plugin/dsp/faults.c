@@ -52,16 +52,14 @@ static bool
 off_zero(FhFaults* const f, const FhInputs* const in, const float second)
 {
   const float fresh = FH_HOP_TICKS / (slow_s * second + FH_HOP_TICKS);
-  bool        any   = false;
-  for (int mic = 0; mic < FH_MICS; ++mic) {
-    f->offset_now[mic] += fresh * (in->mean[mic] - f->offset_now[mic]);
-    f->offset[mic] += fresh * (f->offset_now[mic] - f->offset[mic]);
+  f->offset_now += fresh * (in->mean - f->offset_now);
+  f->offset += fresh * (f->offset_now - f->offset);
 
-    const float side = f->offset[mic] > zero ? FH_HOP_TICKS : f->offset[mic] < -zero ? -FH_HOP_TICKS : 0.0f;
-    f->off[mic]      = side * f->off[mic] < 0.0f || side == 0.0f ? side : f->off[mic] + side;
-    any              = any || fh_most(f->off[mic], -f->off[mic]) > still_s * second;
-  }
-  return any;
+  const fh_i4 above = f->offset > zero;
+  const fh_i4 below = f->offset < -zero;
+  f->off            = fh_v4_kept(above, fh_v4_max(f->off, fh_v4_set(0.0f)) + (float)FH_HOP_TICKS) +
+           fh_v4_kept(below, fh_v4_min(f->off, fh_v4_set(0.0f)) - (float)FH_HOP_TICKS);
+  return fh_v4_any(fh_v4_size(f->off) > still_s * second);
 }
 
 /// For how long each close microphone has been missing, and all of them; what is measured goes by those that are there
@@ -69,11 +67,11 @@ off_zero(FhFaults* const f, const FhInputs* const in, const float second)
 static bool
 lose_close(FhEngine* const e, const float notice)
 {
-  FhFaults* const    f       = &e->faults;
-  const float* const squares = e->inputs.squares;
-  const float        before  = f->closes;
-  float              there   = 0.0f;
-  f->no_close                = 1e9f;
+  FhFaults* const f       = &e->faults;
+  const fh_v4     squares = e->inputs.squares;
+  const float     before  = f->closes;
+  float           there   = 0.0f;
+  f->no_close             = 1e9f;
   for (int mic = 0; mic < (int)e->closes; ++mic) {
     const float others = squares[FH_MIC_AMBIENT] + squares[FH_MIC_CLOSE_2 - mic];
     f->lost[mic]       = missing(f->lost[mic], squares[mic], others, notice);

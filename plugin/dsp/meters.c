@@ -33,7 +33,7 @@ fh_meters_hop(FhEngine* const e)
   FhMeters* const         m    = &e->meters;
   const FhDetector* const d    = &e->detector;
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
-  const float* const      in   = e->inputs.squares;
+  const fh_v4             in   = e->inputs.squares;
 
   const fh_v4 now = {(in[0] + in[1]) / e->faults.closes, in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), 0.0f};
 

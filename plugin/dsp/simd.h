@@ -8,6 +8,7 @@
 #define FRONTHASH_DSP_SIMD_H
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 
 #if defined(__SSE2__)
@@ -139,6 +140,30 @@ fh_v8_min(const fh_v8 a, const fh_v8 b)
   const FhHalves x = {a};
   const FhHalves y = {b};
   return (FhHalves){.half = {fh_v4_min(x.half[0], y.half[0]), fh_v4_min(x.half[1], y.half[1])}}.whole;
+#endif
+}
+
+/// Magnitude
+static inline fh_v4
+fh_v4_size(const fh_v4 x)
+{
+  return (fh_v4)((fh_i4)x & 0x7fffffff);
+}
+
+/// x where the mask is set, else 0
+static inline fh_v4
+fh_v4_kept(const fh_i4 mask, const fh_v4 x)
+{
+  return (fh_v4)(mask & (fh_i4)x);
+}
+
+static inline bool
+fh_v4_any(const fh_i4 mask)
+{
+#if defined(__SSE2__)
+  return _mm_movemask_ps((__m128)mask) != 0;
+#else
+  return (mask[0] | mask[1] | mask[2] | mask[3]) != 0;
 #endif
 }
 

@@ -81,30 +81,56 @@ evidence(const FhEngine* const e)
   return d->evidence;
 }
 
-static inline float
-sum(const fh_v4 x)
+/// Four figures in four parts each, to be put together
+typedef struct {
+  fh_v4 part[4];
+} Parts;
+
+/// From the parts of each microphone to the microphones of each part
+static inline Parts
+turn(const fh_v4 a, const fh_v4 b, const fh_v4 c)
 {
-  return (x[0] + x[1]) + (x[2] + x[3]);
+  const fh_v4 none = fh_v4_set(0.0f);
+  const fh_v4 ab   = __builtin_shufflevector(a, b, 0, 4, 1, 5);
+  const fh_v4 ab_  = __builtin_shufflevector(a, b, 2, 6, 3, 7);
+  const fh_v4 c_   = __builtin_shufflevector(c, none, 0, 4, 1, 5);
+  const fh_v4 c__  = __builtin_shufflevector(c, none, 2, 6, 3, 7);
+  return (Parts){{__builtin_shufflevector(ab, c_, 0, 1, 4, 5),
+                  __builtin_shufflevector(ab, c_, 2, 3, 6, 7),
+                  __builtin_shufflevector(ab_, c__, 0, 1, 4, 5),
+                  __builtin_shufflevector(ab_, c__, 2, 3, 6, 7)}};
+}
+
+static inline fh_v4
+sums(const fh_v4 a, const fh_v4 b, const fh_v4 c)
+{
+  const Parts of = turn(a, b, c);
+  return (of.part[0] + of.part[1]) + (of.part[2] + of.part[3]);
+}
+
+static inline fh_v4
+peaks(const fh_v4 a, const fh_v4 b, const fh_v4 c)
+{
+  const Parts of = turn(a, b, c);
+  return fh_v4_max(fh_v4_max(of.part[0], of.part[1]), fh_v4_max(of.part[2], of.part[3]));
 }
 
 /// Take what the kernel has heard since the last hop
-static void
+static inline void
 hear(FhEngine* const e)
 {
-  const float mean = 1.0f / (float)(FH_HOP_TICKS * e->tick);
-  fh_i4       clipped = {0};
+  const float          mean = e->per_frame / FH_HOP_TICKS;
+  const FhHeard* const h    = e->kernel.heard;
+  e->inputs.mean            = sums(h[0].sum, h[1].sum, h[2].sum) * mean;
+  e->inputs.squares         = sums(h[0].squares, h[1].squares, h[2].squares) * mean;
+  e->inputs.apart           = sums(h[0].apart, h[1].apart, h[2].apart) * mean;
+  e->inputs.peak            = peaks(h[0].peak, h[1].peak, h[2].peak);
+  e->inputs.clipped         = fh_v4_any(h[0].clipped | h[1].clipped | h[2].clipped);
+  e->inputs.broken          = e->kernel.broken;
+  e->kernel.broken          = false;
   for (int mic = 0; mic < FH_MICS; ++mic) {
-    const FhHeard* const h = &e->kernel.heard[mic];
-    e->inputs.mean[mic]    = sum(h->sum) * mean;
-    e->inputs.squares[mic] = sum(h->squares) * mean;
-    e->inputs.apart[mic]   = sum(h->apart) * mean;
-    e->inputs.peak[mic]    = fh_most(fh_most(h->peak[0], h->peak[1]), fh_most(h->peak[2], h->peak[3]));
-    clipped |= h->clipped;
+    e->kernel.heard[mic] = (FhHeard){0};
   }
-  e->inputs.clipped = (clipped[0] | clipped[1] | clipped[2] | clipped[3]) != 0;
-  e->inputs.broken  = e->kernel.broken;
-  e->kernel.broken  = false;
-  memset(e->kernel.heard, 0, sizeof(e->kernel.heard));
 }
 
 void
