@@ -15,7 +15,7 @@ static FhState
 next_state(FhDecision* const d, const float evidence)
 {
   const bool open = evidence > d->margin;
-  const bool keep = evidence > d->margin - d->hysteresis;
+  const bool keep = evidence > d->keep;
 
   d->held = keep ? 0.0f : d->held + 1.0f;
   switch (d->state) {

@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 /// @file decision.h
-/// Closed, opening, open, holding, closing: from evidence in dB to the gate's gain. Thread: audio, once a tick.
+/// Closed, opening, open, holding, closing: from evidence to the gate's gain. Thread: audio, once a tick.
 
 #ifndef FRONTHASH_DSP_DECISION_H
 #define FRONTHASH_DSP_DECISION_H
@@ -12,12 +12,12 @@
 #include <stdbool.h>
 
 typedef struct {
-  float margin;     ///< Opens above this evidence, dB
-  float hysteresis; ///< Stays open above margin less this, dB
-  float attack;     ///< Gain per tick while opening: full travel over the attack time, linear in amplitude
-  float release;    ///< Factor per tick while closing: full travel over the release time, linear in dB
-  float hold;       ///< Ticks
-  float floor;      ///< Gain when closed, 0..1
+  float margin;  ///< Opens above this evidence
+  float keep;    ///< Stays open above this
+  float attack;  ///< Gain per tick while opening: full travel over the attack time, linear in amplitude
+  float release; ///< Factor per tick while closing: full travel over the release time, linear in dB
+  float hold;    ///< Ticks
+  float floor;   ///< Gain when closed, 0..1
 
   FhState state;
   float   held; ///< Ticks since the evidence was last enough

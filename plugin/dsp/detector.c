@@ -60,6 +60,7 @@ fh_detector_reset(FhDetector* const d)
     d->path[p].average    = nothing;
     d->path[p].pickup     = fh_v8_set(FH_QUIET);
     d->path[p].over       = fh_v8_set(1.0f);
+    d->path[p].key_power  = 1.0f;
     d->path[p].key_excess = 0.0f;
   }
   d->duck   = nothing;
@@ -138,6 +139,10 @@ fh_detector_refresh(FhDetector* const d)
     p->upper /= fh_v8_sum(p->upper) + 1e-9f;
     p->rest = (d->learnt ? rest[i] : fh_least(rest[i], unsure_db[i])) + extra_db[i];
   }
+  const fh_v8 per_rest = fh_v8_undb((fh_v8){-d->path[0].rest, -d->path[1].rest, -d->path[2].rest});
+  for (int i = 0; i < FH_PATHS; ++i) {
+    d->path[i].per_rest = per_rest[i];
+  }
 }
 
 /// Key weights, without the two lowest bands while the lowest is far out: wind does that, and few soloists, who then
@@ -167,16 +172,17 @@ compare(const FhDetector* const d, FhPath* const p, const bool early)
 static inline float
 evidence(const FhDetector* const d)
 {
-  float most = d->path[0].key_excess - d->path[0].rest;
+  float most = d->path[0].key_power * d->path[0].per_rest;
   for (int p = 1; p < FH_PATHS; ++p) {
-    most = fh_most(d->path[p].key_excess - d->path[p].rest, most);
+    most = fh_most(d->path[p].key_power * d->path[p].per_rest, most);
   }
   return most;
 }
 
 /// Let the paths learn from what they see now, if it counts
+/// @param excess Key excess of each, dB
 static void
-watch_paths(FhDetector* const d, const bool counts, const bool learning)
+watch_paths(FhDetector* const d, const fh_v8 excess, const bool counts, const bool learning)
 {
   const float limit   = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
   const bool  begins  = counts && d->seen_s < 0.1f; // the averages fill first
@@ -192,7 +198,6 @@ watch_paths(FhDetector* const d, const bool counts, const bool learning)
   if (begins) {
     fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
   }
-  const fh_v8 excess = {d->path[0].key_excess, d->path[1].key_excess, d->path[2].key_excess};
   fh_quantiles_add(&d->key_rest, excess, fh_v8_set(1.0f), counts && settled, limit);
 }
 
@@ -220,7 +225,7 @@ static void
 watch_solo(FhDetector* const d, const bool learning)
 {
   const FhPath* const note = &d->path[FH_PATH_NOTE];
-  if (d->evidence <= 0.0f) {
+  if (d->evidence <= 1.0f) {
     return;
   }
   const float step = 6.0f / d->hops_per_second; // follows a change of the level within seconds
@@ -307,19 +312,21 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   return true;
 }
 
-/// The longer averages, and what stands out in them
-static void
+/// The longer averages, and what stands out in them. @return Key excess of all paths, dB
+static inline fh_v8
 look(FhDetector* const d)
 {
-  fh_v8 over = fh_v8_set(1.0f);
   for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
     average_blocks(d, &d->path[p], d->blocks[p]);
-    over[p] = compare(d, &d->path[p], false);
+    const float amplitude = compare(d, &d->path[p], false);
+    d->path[p].key_power  = amplitude * amplitude;
   }
-  const fh_v8 excess = 2.0f * fh_v8_db(over); // of amplitude ratios
-  for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
+  const fh_v8 power  = {d->path[0].key_power, d->path[1].key_power, d->path[2].key_power, 1, 1, 1, 1, 1};
+  const fh_v8 excess = fh_v8_db(power);
+  for (int p = 0; p < FH_PATHS; ++p) {
     d->path[p].key_excess = excess[p];
   }
+  return excess;
 }
 
 void
@@ -332,8 +339,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
   const bool first    = learning || (tracking && !d->known);
   const bool model    = learning || (tracking && !d->learnt);
 
-  look(d);
-  watch_paths(d, model, learning);
+  watch_paths(d, look(d), model, learning);
   update_floor(d, heard);
   fh_tracking_hop(d, first, learning, follow && d->learnt, watch != FH_WATCH_REST);
   if (model) {
@@ -353,8 +359,8 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   one_pole(&d->duck, d->duck_pole, close, ambient);
   onset_average(d, close, ambient);
   FhPath* const onset = &d->path[FH_PATH_ONSET];
-  onset->key_excess   = fh_db(compare(d, onset, true));
-  d->evidence = evidence(d);
+  onset->key_power    = compare(d, onset, true);
+  d->evidence         = evidence(d);
   return fill_block(d, close, ambient);
 }
 

@@ -41,7 +41,8 @@ typedef struct {
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
   fh_v8       now;        ///< Close over ambient per band, dB; once a hop
   float       calm;       ///< Power ratio in the lowest band beyond which wind is taken to blow
-  float       key_excess; ///< The same over the key bands as one figure, dB
+  float       key_power;  ///< The same over the key bands as one figure, power ratio
+  float       key_excess; ///< That in dB; once a hop
 
   // From what was learnt, made anew once a hop
   fh_v8 coupling; ///< Predicted pickup over ambient, power ratio
@@ -49,6 +50,7 @@ typedef struct {
   fh_v8 upper;    ///< Likewise, without the two lowest bands
   float least;    ///< Added to the weighted sum, so that it has a logarithm
   float rest;     ///< Key excess passed once in a thousand at rest, dB
+  float per_rest; ///< 1 over that, power ratio
 } FhPath;
 
 enum {
@@ -102,7 +104,7 @@ typedef struct {
 
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
-  float evidence;     ///< Key excess over what a path passes once in a thousand at rest, dB; the largest of the paths
+  float evidence;     ///< Key excess over what is passed once in a thousand at rest, power ratio; the largest of the paths
   float before;       ///< The shift before it was last caught up with
   float before_s;     ///< For how long that may be what is right after all
   float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side

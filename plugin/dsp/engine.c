@@ -129,12 +129,12 @@ set_decision(FhEngine* const e)
 
   const float ticks_per_ms = 0.001f * e->ticks_per_second;
 
-  d->margin     = c[FH_OPEN_MARGIN];
-  d->hysteresis = c[FH_HYSTERESIS];
-  d->hold       = c[FH_HOLD] * ticks_per_ms;
-  d->floor      = powf(10.0f, -0.05f * c[FH_RANGE]);
-  d->attack     = fminf(1.0f, 1.0f / (c[FH_ATTACK] * ticks_per_ms));
-  d->release    = powf(d->floor, fminf(1.0f, 1.0f / (c[FH_RELEASE] * ticks_per_ms)));
+  d->margin  = powf(10.0f, 0.1f * c[FH_OPEN_MARGIN]);
+  d->keep    = powf(10.0f, 0.1f * (c[FH_OPEN_MARGIN] - c[FH_HYSTERESIS]));
+  d->hold    = c[FH_HOLD] * ticks_per_ms;
+  d->floor   = powf(10.0f, -0.05f * c[FH_RANGE]);
+  d->attack  = fminf(1.0f, 1.0f / (c[FH_ATTACK] * ticks_per_ms));
+  d->release = powf(d->floor, fminf(1.0f, 1.0f / (c[FH_RELEASE] * ticks_per_ms)));
 }
 
 static void

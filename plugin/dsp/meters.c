@@ -19,7 +19,7 @@ watch_separation(FhEngine* const e)
   const bool              well = f->settle <= 0.0f && f->squashed <= 0.0f;
   if (d->separation == 0.0f) { // forgotten, or none yet
     m->separation = m->played = 0.0f;
-  } else if (well && d->evidence > 0.0f && e->decision.state != FH_STATE_CLOSED) {
+  } else if (well && d->evidence > 1.0f && e->decision.state != FH_STATE_CLOSED) {
     const float hop  = 1.0f / d->hops_per_second;
     const float rate = fh_most(fh_least(12.0f / (m->played + hop), 6.0f), 1.0f); // dB/s: 12 dB in the first 2 s
     m->played += hop;
@@ -53,8 +53,8 @@ fh_meters_hop(FhEngine* const e)
   // held of what was no evidence.
   const bool  wider   = e->decision.gain > m->gate;
   const bool  sure    = e->faults.settle <= 0.0f;
-  const float passed  = wider && sure && d->known ? e->decision.margin : d->evidence;
-  const float reached = fh_most(d->evidence, passed) + note->rest;
+  const bool  opened  = wider && sure && d->known;
+  const float reached = fh_db(opened ? fh_most(d->evidence, e->decision.margin) : d->evidence) + note->rest;
   m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
   m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 

@@ -67,13 +67,13 @@ ramp(FhEngine* const e)
   fh_kernel_aim(&e->kernel, fh_v8_fma(removed, 1.0f - 2.0f * gain, gain), &from, &e->mix);
 }
 
-/// Evidence for the decision, where circumstances do not overrule it
+/// Evidence for the decision, power ratio, where circumstances do not overrule it
 static float
 evidence(const FhEngine* const e)
 {
   const FhDetector* const d = &e->detector;
   if (e->controls[FH_MUTED] > 0.0f) {
-    return -1e9f;
+    return 0.0f;
   }
   if (e->faults.blind || (!d->known && d->seen_s < 1.5f)) {
     return 1e9f; // fails open

@@ -252,7 +252,7 @@ false_openings(const double swing_db, const double wobble_db)
     if (b > 110 + learning) {
       const FhDetector* const d    = &rig.engine->detector;
       const fh_v8             rest = key_rest(d);
-      o.hops += d->evidence > 0.0f;
+      o.hops += d->evidence > 1.0f;
       o.note += d->path[FH_PATH_NOTE].key_excess > rest[FH_PATH_NOTE];
       o.phrase += d->path[FH_PATH_PHRASE].key_excess > rest[FH_PATH_PHRASE];
     }
@@ -295,7 +295,7 @@ delay_of_step(FhDetector d, Noise* const n, const double width[FH_BANDS], const 
     if (fh_detector_tick(&d, close, tick_powers(n, width, 1e-3))) {
       fh_detector_hop(&d, FH_WATCH_REST);
     }
-    if (d.evidence > 0.0f) {
+    if (d.evidence > 1.0f) {
       return 1e3 * tick / TICKS;
     }
   }
