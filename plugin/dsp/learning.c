@@ -59,9 +59,10 @@ fh_learning_hop(FhEngine* const e)
 }
 
 static void
-pack(const FhQuantiles* const q, float out[4][FH_BANDS])
+pack(const FhQuantiles* const q, const float shift, float out[4][FH_BANDS])
 {
-  memcpy(out[0], &q->mid, sizeof(q->mid));
+  const fh_v8 mid = q->mid + shift;
+  memcpy(out[0], &mid, sizeof(mid));
   memcpy(out[1], &q->low, sizeof(q->low));
   memcpy(out[2], &q->high, sizeof(q->high));
   memcpy(out[3], &q->top, sizeof(q->top));
@@ -103,16 +104,12 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
     *learnt = e->before; // half of what is being learnt is of no use to anyone
     return;
   }
-  memset(learnt, 0, sizeof(*learnt));
   learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
   pack_lane(&e->detector.common, 0, learnt->common);
   memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
-    pack(&path->ratio, learnt->ratio[p]);
-    for (int k = 0; k < FH_BANDS; ++k) {
-      learnt->ratio[p][0][k] += e->detector.shift;
-    }
+    pack(&path->ratio, e->detector.shift, learnt->ratio[p]);
     pack_lane(&e->detector.key_rest, p, learnt->key[p]);
   }
 }

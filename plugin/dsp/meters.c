@@ -5,6 +5,14 @@
 
 #include <math.h>
 
+// Ranges of all controls, side by side
+#define FH_X(ENUM, symbol, name, unit, flow, kind, min, def, max) min,
+static const float least[] = {FH_CONTROLS(FH_X)};
+#undef FH_X
+#define FH_X(ENUM, symbol, name, unit, flow, kind, min, def, max) max,
+static const float most[] = {FH_CONTROLS(FH_X)};
+#undef FH_X
+
 static const float played_s = 2.0f; // separation starts at 0 and needs that long to find a good one
 
 /// Where the soloist usually stands: the median so far, which takes its time once it is found. A verdict must not turn
@@ -136,6 +144,6 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_LATENCY]    = (float)e->kernel.latency;
   show_db(m, c);
   for (int i = FH_CLOSE_LEVEL; i < FH_BAND_EXCESS_1; ++i) {
-    c[i] = fh_least(fh_most(c[i], fh_controls[i].min), fh_controls[i].max);
+    c[i] = fh_least(fh_most(c[i], least[i]), most[i]);
   }
 }

@@ -36,8 +36,9 @@ typedef struct {
   FhStateBox       state;
 
   float*       audio[FH_MAX_AUDIO];
-  const float* inputs[FH_CONTROL_COUNT]; ///< Connected control inputs
-  float*       outputs[FH_CONTROL_COUNT]; ///< Connected control outputs
+  const float* inputs[FH_INPUT_COUNT];    ///< Control inputs; the default where there is no port
+  float*       outputs[FH_CONTROL_COUNT]; ///< Control outputs; `nowhere` where there is no port
+  float        nowhere;
 
   float    meters[FH_CONTROL_COUNT]; ///< Values of the control outputs
   uint32_t news;                     ///< fh_engine_news() when they and the snapshot were made
@@ -52,6 +53,21 @@ static size_t
 round_up(const size_t size)
 {
   return (size + FH_ALIGN - 1u) / FH_ALIGN * FH_ALIGN;
+}
+
+static void
+connect_port(const LV2_Handle instance, const uint32_t port, void* const data)
+{
+  FhPlugin* const self = (FhPlugin*)instance;
+  const uint32_t  first = fh_first_control(self->variant);
+  if (port < first) {
+    self->audio[port] = (float*)data;
+  } else if (port - first < FH_INPUT_COUNT) {
+    const uint32_t control = port - first;
+    self->inputs[control] = data ? (const float*)data : &fh_controls[control].def;
+  } else if (port - first < FH_CONTROL_COUNT) {
+    self->outputs[port - first] = data ? (float*)data : &self->nowhere;
+  }
 }
 
 static LV2_Handle
@@ -77,6 +93,10 @@ instantiate(const LV2_Descriptor* const     descriptor,
   self->settle = rate > 0.0 && rate < 1e6 ? (uint32_t)(FH_SETTLE_SECONDS * rate) : 0u;
   self->engine = fh_engine_init((char*)self + round_up(sizeof(FhPlugin)), rate, variant->closes);
 
+  for (uint32_t i = 0; i < FH_CONTROL_COUNT; ++i) {
+    connect_port(self, fh_first_control(variant) + i, NULL);
+  }
+
   LV2_URID_Map* map = NULL;
   for (size_t i = 0; features && features[i]; ++i) {
     if (!strcmp(features[i]->URI, LV2_URID__map)) {
@@ -88,23 +108,6 @@ instantiate(const LV2_Descriptor* const     descriptor,
   fh_engine_get_learnt(self->engine, &learnt);
   fh_state_init(&self->state, map, &learnt);
   return self;
-}
-
-static void
-connect_port(const LV2_Handle instance, const uint32_t port, void* const data)
-{
-  FhPlugin* const self = (FhPlugin*)instance;
-  const uint32_t  first = fh_first_control(self->variant);
-  if (port < first) {
-    self->audio[port] = (float*)data;
-  } else if (port - first < FH_CONTROL_COUNT) {
-    const uint32_t control = port - first;
-    if (fh_controls[control].flow == FH_INPUT) {
-      self->inputs[control] = (const float*)data;
-    } else {
-      self->outputs[control] = (float*)data;
-    }
-  }
 }
 
 static void
@@ -136,8 +139,9 @@ static void
 set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames)
 {
   float controls[FH_CONTROL_COUNT];
+#pragma GCC unroll 7
   for (unsigned i = 0; i < FH_INPUT_COUNT; ++i) {
-    controls[i] = self->inputs[i] ? *self->inputs[i] : fh_controls[i].def;
+    controls[i] = *self->inputs[i];
   }
 
   // A saved session or user preset may hold `learn` or `clear` as it was when saved. Hosts restore the state and set
@@ -168,10 +172,9 @@ take_news(FhPlugin* const self, const bool is_restored)
 static void
 write_meters(const FhPlugin* const self)
 {
+#pragma GCC unroll 7
   for (unsigned i = FH_INPUT_COUNT; i < FH_CONTROL_COUNT; ++i) {
-    if (self->outputs[i]) {
-      *self->outputs[i] = self->meters[i];
-    }
+    *self->outputs[i] = self->meters[i];
   }
 }
 
