@@ -17,7 +17,6 @@
 #define fh_detector_hop fh_detector_hop_avx2
 #define fh_detector_init fh_detector_init_avx2
 #define fh_detector_learn fh_detector_learn_avx2
-#define fh_detector_pickup fh_detector_pickup_avx2
 #define fh_detector_refresh fh_detector_refresh_avx2
 #define fh_detector_reset fh_detector_reset_avx2
 #define fh_detector_tick fh_detector_tick_avx2

@@ -363,9 +363,3 @@ fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   d->evidence         = evidence(d);
   return fill_block(d, close, ambient);
 }
-
-fh_v8
-fh_detector_pickup(const FhDetector* const d)
-{
-  return d->path[FH_PATH_NOTE].coupling * d->duck.ambient + d->floor.close;
-}

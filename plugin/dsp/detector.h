@@ -143,6 +143,10 @@ bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient);
 void fh_detector_hop(FhDetector* detector, FhWatch watch);
 
 /// Predicted pickup in the ducking averages, mean squares per band
-fh_v8 fh_detector_pickup(const FhDetector* detector);
+static inline fh_v8
+fh_detector_pickup(const FhDetector* const detector)
+{
+  return fh_v8_fma(detector->path[FH_PATH_NOTE].coupling, detector->duck.ambient, detector->floor.close);
+}
 
 #endif

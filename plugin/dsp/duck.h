@@ -25,7 +25,7 @@ fh_duck_tick(FhDuck* const duck, const fh_v8 close, const fh_v8 pickup)
   const fh_v8 left   = 1.0f - duck->margin * pickup / (close + 1e-12f);
   const fh_v8 target = fh_v8_sqrt(fh_v8_max(left, fh_v8_set(duck->depth)));
   const fh_v8 pole   = fh_v8_select(fh_v8_above(target, duck->gain), fh_v8_set(duck->up), fh_v8_set(duck->down));
-  duck->gain         = fh_v8_min(target + pole * (duck->gain - target), fh_v8_set(1.0f));
+  duck->gain         = fh_v8_min(fh_v8_fma(pole, duck->gain - target, target), fh_v8_set(1.0f));
 }
 
 #endif

@@ -58,7 +58,6 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   e->rate           = rate;
   e->closes         = closes == 2u ? 2u : 1u;
   e->tick           = tick_frames(rate);
-  e->per_frame      = 1.0f / (float)e->tick;
   e->max_latency    = max_latency(rate);
 
   const double ticks  = rate / (double)e->tick;

@@ -76,7 +76,6 @@ struct FhEngine {
   double      rate;
   uint32_t    closes;
   uint32_t    tick; ///< Frames
-  float       per_frame; ///< What makes a sum over a tick a mean
   float       ticks_per_second;
   uint32_t    max_latency;
   fh_v8*      delay; ///< Ambient mean squares of the last FH_MAX_DELAY_TICKS ticks

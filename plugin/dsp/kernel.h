@@ -50,6 +50,14 @@ typedef struct {
   fh_i4 clipped; ///< Set where three samples in a row were alike and at full scale
 } FhHeard;
 
+static inline void
+fh_heard_nothing(FhHeard* const heard)
+{
+  const fh_v4 none = fh_v4_set(0.0f);
+  heard->sum = heard->squares = heard->apart = heard->peak = heard->last = none;
+  heard->clipped                                                         = (fh_i4){0};
+}
+
 /// One frame of the delay lines
 typedef struct {
   fh_v8 bands[2];     ///< Lower and upper band of each quarter; lanes as FhBands
@@ -60,6 +68,7 @@ typedef struct {
   FhBands  bands;
   uint32_t closes; ///< 1 or 2
   uint32_t tick;   ///< Frames
+  float    per_frame; ///< 1 / tick
   uint32_t phase;  ///< Frames into this tick
 
   fh_v8 power[FH_TREES][2];           ///< Squares so far: lower and upper band of each quarter

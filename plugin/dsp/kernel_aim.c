@@ -11,9 +11,10 @@ void
 fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes, const uint32_t tick, FhLate* const late)
 {
   memset(kernel, 0, sizeof(*kernel));
-  kernel->closes = closes;
-  kernel->tick   = tick;
-  kernel->late   = late;
+  kernel->closes    = closes;
+  kernel->tick      = tick;
+  kernel->per_frame = 1.0f / (float)tick;
+  kernel->late      = late;
   fh_bands_init(&kernel->bands, rate);
   fh_kernel_reset(kernel);
 }
@@ -54,7 +55,7 @@ fh_kernel_delay(FhKernel* const kernel, const uint32_t latency)
 void
 fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix* const from, const FhMix* const to)
 {
-  const float per = 1.0f / (float)kernel->tick;
+  const float per = kernel->per_frame;
   for (int upper = 0; upper < 2; ++upper) {
     kernel->weight_step[upper] = (lanes(kernel, weight, upper) - kernel->weight[upper]) * per;
   }

@@ -3,8 +3,6 @@
 
 #include "dsp/engine_state.h"
 
-#include <string.h>
-
 static FhWatch
 watch(const FhEngine* const e)
 {
@@ -119,7 +117,7 @@ peaks(const fh_v4 a, const fh_v4 b, const fh_v4 c)
 static inline void
 hear(FhEngine* const e)
 {
-  const float          mean = e->per_frame / FH_HOP_TICKS;
+  const float          mean = e->kernel.per_frame / FH_HOP_TICKS;
   const FhHeard* const h    = e->kernel.heard;
   e->inputs.mean            = sums(h[0].sum, h[1].sum, h[2].sum) * mean;
   e->inputs.squares         = sums(h[0].squares, h[1].squares, h[2].squares) * mean;
@@ -129,14 +127,14 @@ hear(FhEngine* const e)
   e->inputs.broken          = e->kernel.broken;
   e->kernel.broken          = false;
   for (int mic = 0; mic < FH_MICS; ++mic) {
-    e->kernel.heard[mic] = (FhHeard){0};
+    fh_heard_nothing(&e->kernel.heard[mic]);
   }
 }
 
 void
 fh_engine_tick(FhEngine* const e)
 {
-  const float mean            = e->per_frame;
+  const float mean            = e->kernel.per_frame;
   const float believed        = e->faults.wild > 0.0f ? 0.0f : mean; // rather no pickup than one that mutes the soloist
   e->delay[e->delay_position] = e->kernel.sums.ambient * believed;
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
