@@ -5,12 +5,21 @@
 
 #include <math.h>
 
-static inline void
-order(float* const a, float* const b)
+/// The three least of four values, each in all lanes
+typedef struct {
+  fh_v4 first, second, third;
+} Least;
+
+static inline Least
+least_of(const fh_v4 x)
 {
-  const float least = fh_least(*a, *b);
-  *b                = fh_most(*a, *b);
-  *a                = least;
+  const fh_v4 y     = __builtin_shufflevector(x, x, 1, 0, 3, 2);
+  const fh_v4 small = fh_v4_min(x, y); // of either pair
+  const fh_v4 large = fh_v4_max(x, y);
+  const fh_v4 other = __builtin_shufflevector(small, small, 2, 3, 0, 1);
+  const fh_v4 inner = fh_v4_max(small, other);
+  const fh_v4 outer = fh_v4_min(large, __builtin_shufflevector(large, large, 2, 3, 0, 1));
+  return (Least){fh_v4_min(small, other), fh_v4_min(inner, outer), fh_v4_max(inner, outer)};
 }
 
 /// How far the ratios stand from the learnt medians
@@ -49,15 +58,13 @@ common_move(const FhDetector* const d)
   const fh_v8         move = p->now - p->ratio.mid - d->shift;
   const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
 
-  float sorted[3] = {1e3f, 1e3f, 1e3f};
-  for (int k = 0; k < FH_BANDS; ++k) {
-    float v = x[k];
-    for (int i = 0; i < 3; ++i) {
-      order(&sorted[i], &v);
-    }
-  }
-  return (FhCommon){.least = sorted[0],
-                    .third = sorted[2],
+  // Of each two bands the smaller and the larger: the third of all is one of the first three smaller or first two larger
+  const FhHalves h     = {x};
+  const Least    small = least_of(fh_v4_min(h.half[0], h.half[1]));
+  const Least    large = least_of(fh_v4_max(h.half[0], h.half[1]));
+  const fh_v4    third = fh_v4_min(fh_v4_min(small.third, large.second), fh_v4_max(small.second, large.first));
+  return (FhCommon){.least = small.first[0],
+                    .third = third[0],
                     .above = share(d, move, 1.6f * p->ratio.high + 1.0f),
                     .below = share(d, standing_out(d, -move), 1.0f - 1.6f * p->ratio.low),
                     .out   = share(d, standing_out(d, fh_v8_set(1.0f)), fh_v8_set(0.0f))};
