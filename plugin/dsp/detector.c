@@ -161,7 +161,7 @@ compare(const FhDetector* const d, FhPath* const p, const bool early)
 {
   const fh_v8 floor  = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
   const fh_v8 pickup = fh_v8_fma(p->coupling, p->average.ambient, floor);
-  const float wind   = fh_most(p->average.close[0] - pickup[0] - d->steady, 0.0f); // at most
+  const float wind   = fh_v8_max(p->average.close - pickup - d->steady, fh_v8_set(0.0f))[0]; // at most
 
   p->pickup = pickup;
   p->over   = (p->average.close + FH_QUIET) / (fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET);
