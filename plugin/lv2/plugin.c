@@ -40,6 +40,7 @@ typedef struct {
   float*       outputs[FH_CONTROL_COUNT]; ///< Control outputs; `nowhere` where there is no port
   float        nowhere;
 
+  uint32_t given[FH_INPUT_COUNT];    ///< Bits of what the control inputs held in the last run()
   float    meters[FH_CONTROL_COUNT]; ///< Values of the control outputs
   uint32_t news;                     ///< fh_engine_news() when they and the snapshot were made
 
@@ -134,14 +135,17 @@ press(FhButton* const button, const float now, const bool is_host)
   return button->is_ignored ? 0.0f : now;
 }
 
-/// Read the control ports into the engine. An unconnected port counts as its default.
+/// Read the control ports into the engine where they have changed. An unconnected port counts as its default.
 static void
 set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames)
 {
-  float controls[FH_CONTROL_COUNT];
+  uint32_t changed = 0;
 #pragma GCC unroll 7
   for (unsigned i = 0; i < FH_INPUT_COUNT; ++i) {
-    controls[i] = *self->inputs[i];
+    uint32_t now;
+    memcpy(&now, self->inputs[i], sizeof(now));
+    changed |= now ^ self->given[i];
+    self->given[i] = now;
   }
 
   // A saved session or user preset may hold `learn` or `clear` as it was when saved. Hosts restore the state and set
@@ -150,10 +154,14 @@ set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames
     self->settling = self->settle;
   }
   const bool is_host = !self->is_running || self->settling > 0u;
+  self->settling -= frames < self->settling ? frames : self->settling;
+  if (!changed && !is_host && !is_restored) {
+    return;
+  }
+  float controls[FH_CONTROL_COUNT];
+  memcpy(controls, self->given, sizeof(self->given));
   controls[FH_LEARN] = press(&self->learn, controls[FH_LEARN], is_host);
   controls[FH_CLEAR] = press(&self->clear, controls[FH_CLEAR], is_host);
-  self->settling -= frames < self->settling ? frames : self->settling;
-
   fh_engine_set(self->engine, controls);
 }
 
