@@ -13,8 +13,8 @@ static const float duck_ms[FH_BANDS]  = {20, 15, 10, 10, 10, 10, 10, 10};
 
 static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRASE] = 80.0f};
 
-// How much more than the longest a shorter look must show
-static const float extra_db[FH_PATHS] = {[FH_PATH_ONSET] = 0.5f, [FH_PATH_NOTE] = 0.5f};
+// How much more than the longest a shorter look must show, a lane per path
+static const fh_v8 extra_db = {0.5f, 0.5f, 0.0f};
 
 // What wind that fills the lowest band puts in the others, power ratio: 7 dB less in each. Outdoors its spectrum falls by
 // some 3 to 9 dB an octave, the less the lower (common practice; no source)
@@ -23,7 +23,7 @@ static const fh_v8 wind_falls = {0.0f, 0.2f, 0.04f, 0.008f, 0.0016f, 0.0003f, 0.
 static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves alone
 
 // Where nobody asked to learn, a soloist may have played all along and raised what seems to be rest: at most this, dB
-static const float unsure_db[FH_PATHS] = {6.0f, 4.0f, 2.0f};
+static const fh_v8 unsure_db = {6.0f, 4.0f, 2.0f};
 
 static float
 pole(const float ms, const float ticks_per_second)
@@ -123,25 +123,24 @@ coupling(const FhDetector* const d, const FhPath* const p)
 void
 fh_detector_refresh(FhDetector* const d)
 {
-  const fh_v8 rest = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
+  const fh_v8 found    = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
+  const fh_v8 rest     = (d->learnt ? found : fh_v8_min(found, unsure_db)) + extra_db;
+  const fh_v8 per_rest = fh_v8_undb(-rest);
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p     = &d->path[i];
     const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
     const fh_v8   trust = fh_v8_undb((i == FH_PATH_ONSET ? -1.0f : -0.5f) * rare);
     const fh_v8   raw   = d->key * trust;
+    const fh_v8   upper = raw * upper_bands;
     const float   scale = 1.0f / (fh_v8_sum(raw) + 1e-9f);
 
     p->coupling = coupling(d, p);
     p->weight   = raw * scale;
     p->least    = 1e-9f * scale;
     p->calm     = 1.0f / (i == FH_PATH_ONSET ? trust[0] : trust[0] * trust[0]);
-    p->upper    = p->weight * upper_bands;
-    p->upper /= fh_v8_sum(p->upper) + 1e-9f;
-    p->rest = (d->learnt ? rest[i] : fh_least(rest[i], unsure_db[i])) + extra_db[i];
-  }
-  const fh_v8 per_rest = fh_v8_undb((fh_v8){-d->path[0].rest, -d->path[1].rest, -d->path[2].rest});
-  for (int i = 0; i < FH_PATHS; ++i) {
-    d->path[i].per_rest = per_rest[i];
+    p->upper    = upper * (1.0f / (fh_v8_sum(upper) + 1e-9f));
+    p->rest     = rest[i];
+    p->per_rest = per_rest[i];
   }
 }
 
