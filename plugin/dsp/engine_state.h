@@ -35,7 +35,7 @@ typedef struct {
 typedef struct {
   fh_v4 mean;
   fh_v4 squares; ///< Mean
-  fh_v4 apart;   ///< Mean square of microphone less ambient
+  fh_v4 product; ///< Mean of close microphone times ambient
   fh_v4 peak;    ///< Largest magnitude
   bool  clipped; ///< Any of them cut off
   bool  broken;  ///< Any sample not a number, or too large

@@ -36,7 +36,7 @@ alike(const FhInputs* const in, const int mic)
 {
   const float a = in->squares[mic];
   const float b = in->squares[FH_MIC_AMBIENT];
-  const float c = 0.5f * (a + b - in->apart[mic]);
+  const float c = in->product[mic];
   return c * c >= (1.0f - 3e-5f) * a * b && a < 100.0f * b && b < 100.0f * a;
 }
 

@@ -7,8 +7,6 @@
 
 #include <string.h>
 
-#define FH_FULL_SCALE 0.999f
-
 #define FH_PASTE_(a, b) a##b
 #define FH_PASTE(a, b) FH_PASTE_(a, b)
 
@@ -266,25 +264,9 @@ give_out(const FhKernel* const       k,
 
 /// Sum the input over the whole tick at once
 static inline void
-measure_input(FhKernel* const k, const int mic)
+measure_input(FhKernel* const k, const int close)
 {
-  const fh_v4* const x       = (const fh_v4*)(const void*)k->recent[mic];
-  const fh_v4* const ambient = (const fh_v4*)(const void*)k->recent[FH_MIC_AMBIENT];
-  FhHeard            heard   = k->heard[mic];
-  for (uint32_t i = 0; 4 * i < k->tick; ++i) {
-    const fh_v4 apart = x[i] - ambient[i];
-    heard.sum += x[i];
-    heard.squares     = fh_v4_fma(x[i], x[i], heard.squares);
-    heard.apart       = fh_v4_fma(apart, apart, heard.apart);
-
-    const fh_v4 size  = (fh_v4)((fh_i4)x[i] & 0x7fffffff);
-    const fh_v4 one   = __builtin_shufflevector(heard.last, x[i], 3, 4, 5, 6); // a sample ago
-    const fh_v4 two   = __builtin_shufflevector(heard.last, x[i], 2, 3, 4, 5);
-    heard.peak        = fh_v4_max(size, heard.peak);
-    heard.clipped |= (x[i] == one) & (x[i] == two) & (size >= FH_FULL_SCALE);
-    heard.last = x[i];
-  }
-  k->heard[mic] = heard;
+  fh_heard_add(&k->heard[close], k->recent[close], k->recent[FH_MIC_AMBIENT], k->tick);
 }
 
 /// From lanes of the tree to one lane per band
@@ -299,7 +281,6 @@ static inline void
 measure(FhKernel* const k, const uint32_t trees)
 {
   measure_input(k, FH_MIC_CLOSE_1);
-  measure_input(k, FH_MIC_AMBIENT);
   const fh_v8 first  = bands_of(k->power[0], 0);
   const fh_v8 second = bands_of(k->power[0], 1);
   if (trees > 1u) {

@@ -13,6 +13,7 @@
 #define FRONTHASH_DSP_KERNEL_H
 
 #include "dsp/bands.h"
+#include "dsp/heard.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -40,24 +41,6 @@ typedef struct {
   fh_v8 ambient; ///< Ambient microphone, per band
 } FhSums;
 
-/// One microphone before the split, in four parts still to be put together
-typedef struct {
-  fh_v4 sum;
-  fh_v4 squares;
-  fh_v4 apart; ///< Squares of microphone less ambient
-  fh_v4 peak;  ///< Largest magnitude
-  fh_v4 last;  ///< The last four samples
-  fh_i4 clipped; ///< Set where three samples in a row were alike and at full scale
-} FhHeard;
-
-static inline void
-fh_heard_nothing(FhHeard* const heard)
-{
-  const fh_v4 none = fh_v4_set(0.0f);
-  heard->sum = heard->squares = heard->apart = heard->peak = heard->last = none;
-  heard->clipped                                                         = (fh_i4){0};
-}
-
 /// One frame of the delay lines
 typedef struct {
   fh_v8 bands[2];     ///< Lower and upper band of each quarter; lanes as FhBands
@@ -73,7 +56,7 @@ typedef struct {
 
   fh_v8 power[FH_TREES][2];           ///< Squares so far: lower and upper band of each quarter
   fh_v8 weight[2], weight_step[2];    ///< Now, and change per frame; likewise
-  float recent[FH_MICS][FH_MAX_TICK]; ///< Input of this tick
+  _Alignas(16) float recent[FH_MICS][FH_MAX_TICK]; ///< Input of this tick
   FhMix mix, mix_step;                ///< At the start of this tick, and change per frame
 
   uint32_t latency;  ///< Frames between decision and audio
@@ -82,7 +65,7 @@ typedef struct {
 
   FhSums  sums;           ///< Of the last whole tick
   bool    broken;         ///< Some sample was not a number or too large, since whoever reads it cleared it
-  FhHeard heard[FH_MICS]; ///< Of all whole ticks since whoever reads them cleared them
+  FhHeard heard[FH_TREES]; ///< Of all whole ticks since whoever reads them cleared them; one per close microphone
 } FhKernel;
 
 /// Buffers of one call; any may be NULL, any may alias

@@ -23,8 +23,8 @@ typedef float fh_v4 __attribute__((vector_size(16), may_alias));
 /// One lane per band, or eight lanes of the band tree
 typedef float fh_v8 __attribute__((vector_size(32), may_alias));
 
-typedef int32_t fh_i4 __attribute__((vector_size(16)));
-typedef int32_t fh_i8 __attribute__((vector_size(32)));
+typedef int32_t fh_i4 __attribute__((vector_size(16), may_alias));
+typedef int32_t fh_i8 __attribute__((vector_size(32), may_alias));
 
 static inline fh_v4
 fh_v4_set(const float x)
@@ -94,6 +94,16 @@ fh_v8_fma(const fh_v8 a, const fh_v8 b, const fh_v8 c)
 #endif
 }
 
+static inline fh_v8
+fh_v8_join(const fh_v4 low, const fh_v4 high)
+{
+#if defined(__AVX__)
+  return (fh_v8)_mm256_set_m128((__m128)high, (__m128)low);
+#else
+  return (FhHalves){.half = {low, high}}.whole;
+#endif
+}
+
 /// All bits of a lane where a > b
 static inline fh_i8
 fh_v8_above(const fh_v8 a, const fh_v8 b)
@@ -144,6 +154,12 @@ fh_v8_min(const fh_v8 a, const fh_v8 b)
 }
 
 /// Magnitude
+static inline fh_v8
+fh_v8_size(const fh_v8 x)
+{
+  return (fh_v8)((fh_i8)x & 0x7fffffff);
+}
+
 static inline fh_v4
 fh_v4_size(const fh_v4 x)
 {

@@ -79,55 +79,22 @@ evidence(const FhEngine* const e)
   return d->evidence;
 }
 
-/// Four figures in four parts each, to be put together
-typedef struct {
-  fh_v4 part[4];
-} Parts;
-
-/// From the parts of each microphone to the microphones of each part
-static inline Parts
-turn(const fh_v4 a, const fh_v4 b, const fh_v4 c)
-{
-  const fh_v4 none = fh_v4_set(0.0f);
-  const fh_v4 ab   = __builtin_shufflevector(a, b, 0, 4, 1, 5);
-  const fh_v4 ab_  = __builtin_shufflevector(a, b, 2, 6, 3, 7);
-  const fh_v4 c_   = __builtin_shufflevector(c, none, 0, 4, 1, 5);
-  const fh_v4 c__  = __builtin_shufflevector(c, none, 2, 6, 3, 7);
-  return (Parts){{__builtin_shufflevector(ab, c_, 0, 1, 4, 5),
-                  __builtin_shufflevector(ab, c_, 2, 3, 6, 7),
-                  __builtin_shufflevector(ab_, c__, 0, 1, 4, 5),
-                  __builtin_shufflevector(ab_, c__, 2, 3, 6, 7)}};
-}
-
-static inline fh_v4
-sums(const fh_v4 a, const fh_v4 b, const fh_v4 c)
-{
-  const Parts of = turn(a, b, c);
-  return (of.part[0] + of.part[1]) + (of.part[2] + of.part[3]);
-}
-
-static inline fh_v4
-peaks(const fh_v4 a, const fh_v4 b, const fh_v4 c)
-{
-  const Parts of = turn(a, b, c);
-  return fh_v4_max(fh_v4_max(of.part[0], of.part[1]), fh_v4_max(of.part[2], of.part[3]));
-}
-
 /// Take what the kernel has heard since the last hop
 static inline void
 hear(FhEngine* const e)
 {
   const float          mean = e->kernel.per_frame / FH_HOP_TICKS;
   const FhHeard* const h    = e->kernel.heard;
-  e->inputs.mean            = sums(h[0].sum, h[1].sum, h[2].sum) * mean;
-  e->inputs.squares         = sums(h[0].squares, h[1].squares, h[2].squares) * mean;
-  e->inputs.apart           = sums(h[0].apart, h[1].apart, h[2].apart) * mean;
-  e->inputs.peak            = peaks(h[0].peak, h[1].peak, h[2].peak);
-  e->inputs.clipped         = fh_v4_any(h[0].clipped | h[1].clipped | h[2].clipped);
+  const FhHalves       cut  = {.mask = h[0].clipped | h[1].clipped};
+  e->inputs.mean            = fh_heard_sum(h[0].sum, h[1].sum) * mean;
+  e->inputs.squares         = fh_heard_sum(h[0].squares, h[1].squares) * mean;
+  e->inputs.product         = fh_heard_sum(h[0].product, h[1].product) * mean;
+  e->inputs.peak            = fh_heard_most(h[0].peak, h[1].peak);
+  e->inputs.clipped         = fh_v4_any(cut.half_mask[0] | cut.half_mask[1]);
   e->inputs.broken          = e->kernel.broken;
   e->kernel.broken          = false;
-  for (int mic = 0; mic < FH_MICS; ++mic) {
-    fh_heard_nothing(&e->kernel.heard[mic]);
+  for (int tree = 0; tree < FH_TREES; ++tree) {
+    fh_heard_nothing(&e->kernel.heard[tree]);
   }
 }
 
