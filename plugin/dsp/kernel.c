@@ -291,7 +291,11 @@ measure(FhKernel* const k, const uint32_t trees)
     k->sums.close   = first;
     k->sums.ambient = second;
   }
-  memset(k->power, 0, sizeof(k->power));
+  const fh_v8 none = fh_v8_set(0.0f);
+  k->power[0][0] = k->power[0][1] = none;
+  if (trees > 1u) {
+    k->power[1][0] = k->power[1][1] = none;
+  }
 }
 
 static inline void
