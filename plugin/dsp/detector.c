@@ -146,10 +146,11 @@ fh_detector_refresh(FhDetector* const d)
 
 /// Key weights, without the two lowest bands while the lowest is far out: wind does that, and few soloists, who then
 /// stand out above as well
+/// @param close, field What `over` is the ratio of, so that this need not wait for the division
 static inline fh_v8
-trusted(const FhPath* const p)
+trusted(const FhPath* const p, const fh_v8 close, const fh_v8 field)
 {
-  return fh_v8_select(fh_v8_above(fh_v8_set(p->over[0]), fh_v8_set(p->calm)), p->upper, p->weight);
+  return fh_v8_select(fh_v8_above(fh_v8_set(close[0]), fh_v8_set(p->calm * field[0])), p->upper, p->weight);
 }
 
 /// Excess over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An early look
@@ -162,9 +163,11 @@ compare(const FhDetector* const d, FhPath* const p, const bool early)
   const fh_v8 pickup = fh_v8_fma(p->coupling, p->average.ambient, floor);
   const float wind   = fh_v8_max(p->average.close - pickup - d->steady, fh_v8_set(0.0f))[0]; // at most
 
-  p->pickup = pickup;
-  p->over   = (p->average.close + FH_QUIET) / (fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET);
-  return fh_v8_sum(trusted(p) * (early ? p->over : fh_v8_sqrt(p->over))) + p->least;
+  const fh_v8 close = p->average.close + FH_QUIET;
+  const fh_v8 field = fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET;
+  p->pickup         = pickup;
+  p->over           = close / field;
+  return fh_v8_sum(trusted(p, close, field) * (early ? p->over : fh_v8_sqrt(p->over))) + p->least;
 }
 
 /// The largest of the paths
