@@ -75,7 +75,7 @@ fh_detector_reset(FhDetector* const d)
   d->floor_hops = d->floor_next = 0;
   d->filled = 0;
   d->newest = 0;
-  memset(d->ring, 0, sizeof(d->ring));
+  memset(d->last, 0, sizeof(d->last));
   memset(d->fours, 0, sizeof(d->fours));
   fh_detector_refresh(d);
 }
@@ -270,10 +270,18 @@ update_floor(FhDetector* const d, const bool heard)
 }
 
 static inline void
-add(FhPowers* const sum, const FhPowers* const ring, const unsigned index)
+add(FhPowers* const sum, const FhPowers* const more)
 {
-  sum->close += ring[index % FH_MAX_BLOCKS].close;
-  sum->ambient += ring[index % FH_MAX_BLOCKS].ambient;
+  sum->close += more->close;
+  sum->ambient += more->ambient;
+}
+
+/// As whole vectors: in the halves that an assignment may take they are slow to be read again
+static inline void
+move(FhPowers* const to, const FhPowers* const from)
+{
+  to->close   = from->close;
+  to->ambient = from->ambient;
 }
 
 /// Mean over the newest full blocks. A running sum would be quicker still, but keep the rounding of what was loud.
@@ -282,11 +290,11 @@ average_blocks(const FhDetector* const d, FhPath* const p, const unsigned blocks
 {
   FhPowers sum = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
   unsigned i   = 0;
-  for (; i + 4 <= blocks; i += 4) {
-    add(&sum, d->fours, d->newest - i);
+  for (; i < blocks % 4; ++i) {
+    add(&sum, &d->last[(d->newest - i) % 4]);
   }
-  for (; i < blocks; ++i) {
-    add(&sum, d->ring, d->newest - i);
+  for (; i < blocks; i += 4) {
+    add(&sum, &d->fours[(d->newest - i) % FH_MAX_BLOCKS]);
   }
   const float mean   = 1.0f / (float)((int)blocks * FH_HOP_TICKS);
   p->average.close   = sum.close * mean;
@@ -304,11 +312,11 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   }
   FhPowers four = {d->block.close, d->block.ambient};
   for (unsigned i = 0; i < 3; ++i) {
-    add(&four, d->ring, d->newest - i);
+    add(&four, &d->last[(d->newest - i) % 4]);
   }
-  d->newest           = (d->newest + 1) % FH_MAX_BLOCKS;
-  d->ring[d->newest]  = d->block;
-  d->fours[d->newest] = four;
+  d->newest = (d->newest + 1) % FH_MAX_BLOCKS;
+  move(&d->last[d->newest % 4], &d->block);
+  move(&d->fours[d->newest], &four);
   d->block            = (FhPowers){fh_v8_set(0.0f), fh_v8_set(0.0f)};
   d->filled           = 0;
   return true;

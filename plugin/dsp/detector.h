@@ -96,11 +96,11 @@ typedef struct {
   FhPowers floor;   ///< What is always there: noise of the microphones themselves, crowd
   FhPowers floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
   int      floor_hops, floor_next;
-  FhPowers ring[FH_MAX_BLOCKS];
-  FhPowers fours[FH_MAX_BLOCKS]; ///< Sums of four in a row, the newest of them at the same place in the ring
+  FhPowers last[4];              ///< The last four blocks
+  FhPowers fours[FH_MAX_BLOCKS]; ///< Sums of four in a row, in the place of the newest of them
   FhPowers block;   ///< Sum of the ticks of the block now filling
   int      filled;  ///< Ticks in it
-  unsigned newest;  ///< Index of the last full block
+  unsigned newest;  ///< Place of the last full block in either ring
 
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
