@@ -18,7 +18,8 @@
 ///   low-pass = (low + low1) / 4;  all-pass = x + turn band
 /// so that one section gives the first half of the low branch and the all-pass, and high = all-pass - low.
 ///
-/// Lanes of a vector are, from the lowest bit up: microphone of a tree, lower or upper half, lower or upper quarter.
+/// A vector has four lanes for the lower half of the tree, then four for the upper half. Nothing passes between them but
+/// the two branches of the root, which both compute.
 
 #ifndef FRONTHASH_DSP_BANDS_H
 #define FRONTHASH_DSP_BANDS_H
@@ -26,9 +27,10 @@
 #include "dsp/simd.h"
 #include "ports.h"
 
+#include <stdint.h>
+
 #define FH_CROSSOVERS (FH_BANDS - 1)
-#define FH_TREES 2  ///< Pairs of microphones: the closes (or close and ambient), and the ambient beside two closes
-#define FH_ALIGNS 3 ///< Crossovers within one half
+#define FH_TREES 2 ///< One for two closes, or close and ambient; one for the ambient beside two closes
 
 /// Crossover frequencies in Hz
 extern const float fh_crossovers[FH_CROSSOVERS];
@@ -36,32 +38,36 @@ extern const float fh_crossovers[FH_CROSSOVERS];
 /// Coefficients of one second-order section, for all lanes
 typedef struct {
   fh_v8 keep, rise, turn;
+  fh_v8 first; ///< A sixteenth of `rise`, for the first of two low-passes: what both gain
 } FhSection;
 
 typedef struct {
-  fh_v8 x, band, low, before; ///< x1, band1, low1, low2
+  fh_v8 next; ///< Of the next frame's `band` all but its x
+  fh_v8 low;
 } FhSectionState;
 
 /// Two low-passes in a row
 typedef struct {
-  FhSectionState first, second; ///< The first holds a sixteenth of its `low`, for what two low-passes gain
+  FhSectionState section[2];
 } FhSplitState;
 
+/// In brackets the four lanes of either half. Two microphones a and b: the closes, or close and ambient
 typedef struct {
-  FhSection top;              ///< 1200 Hz, lanes: microphone of both trees; 300 and 4800 Hz, lanes: half, microphone
-  FhSection quarter;          ///< 150, 600, 2400, 9600 Hz; lanes: quarter, half, microphone
-  FhSection align_quarter;    ///< The crossover of the other quarter; likewise
-  FhSection align[FH_ALIGNS]; ///< The crossovers of the other half; lanes: (twice), half, microphone
+  FhSection top;     ///< [half of a, half of b, root of a, root of b]
+  FhSection quarter; ///< [lower of a, upper of a, lower of b, upper of b]
+  FhSection ambient; ///< Second tree: [half, root, lower quarter, upper quarter]
 
-  FhSplitState   top_state;   ///< With the halves of the first tree
-  FhSplitState   other_state; ///< Halves of the second tree; the first four lanes are unused
-  FhSplitState   quarter_state[FH_TREES];
-  FhSectionState align_quarter_state;
-  FhSectionState align_state[FH_ALIGNS];
+  /// All-passes: of each quarter that of the other, then in a chain the three of the other half
+  FhSection join;  ///< Two closes: as `quarter`. One: [lower quarter, upper quarter, first of chain, second]
+  FhSection chain; ///< Two closes: [first of a, first of b, second of a, second of b]
+  FhSection last;  ///< Third of the chain. Two closes: [unused, unused, a, b]. One: in the last lane
+
+  FhSplitState   top_state, quarter_state, ambient_state;
+  FhSectionState join_state, chain_state, last_state;
 } FhBands;
 
-/// Compute coefficients for a sample rate in Hz and clear the state. Thread: instantiation.
-void fh_bands_init(FhBands* bands, double rate);
+/// Compute coefficients for a sample rate in Hz and 1 or 2 close microphones, clear the state. Thread: instantiation.
+void fh_bands_init(FhBands* bands, double rate, uint32_t closes);
 
 /// Clear the state. Thread: any but while running.
 void fh_bands_reset(FhBands* bands);

@@ -5,9 +5,8 @@
 /// All that happens once a sample: split, sum squares, weigh bands, join them, mix what the listener asked for.
 ///
 /// Everything slower happens once a tick (about a third of a millisecond) elsewhere; here weights only ramp to what the
-/// last tick decided. Work goes stage by stage over the frames at hand, with a stage's state in registers. The same
-/// source is compiled for four lanes a vector and for eight with fused multiply-add (AVX2, AVX-512): outputs agree within
-/// -120 dB of full scale. Within one of them any cutting of blocks gives the same bits.
+/// last tick decided. The same source is compiled for four lanes a vector and for eight with fused multiply-add (AVX2,
+/// AVX-512): outputs agree within -120 dB of full scale. Within one of them any cutting of blocks gives the same bits.
 
 #ifndef FRONTHASH_DSP_KERNEL_H
 #define FRONTHASH_DSP_KERNEL_H
@@ -20,7 +19,8 @@
 #include <stdint.h>
 
 #define FH_MAX_TICK 64
-#define FH_MICS 3 ///< Close 1, close 2, ambient
+#define FH_SPARE 4 ///< Frames of room behind others: work goes in groups of four
+#define FH_MICS 3  ///< Close 1, close 2, ambient
 
 enum { FH_MIC_CLOSE_1, FH_MIC_CLOSE_2, FH_MIC_AMBIENT };
 
@@ -56,7 +56,7 @@ typedef struct {
 
   fh_v8 power[FH_TREES][2];           ///< Squares so far: lower and upper band of each quarter
   fh_v8 weight[2], weight_step[2];    ///< Now, and change per frame; likewise
-  _Alignas(16) float recent[FH_MICS][FH_MAX_TICK]; ///< Input of this tick
+  _Alignas(16) float recent[FH_MICS][FH_MAX_TICK + FH_SPARE]; ///< Input of this tick
   FhMix mix, mix_step;                ///< At the start of this tick, and change per frame
 
   uint32_t latency;  ///< Frames between decision and audio

@@ -15,17 +15,16 @@ fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes,
   kernel->tick      = tick;
   kernel->per_frame = 1.0f / (float)tick;
   kernel->late      = late;
-  fh_bands_init(&kernel->bands, rate);
+  fh_bands_init(&kernel->bands, rate, closes);
   fh_kernel_reset(kernel);
 }
 
-/// Weights of the lower (0) or upper (1) band of each quarter; without a second close microphone its lanes are ambient
-static inline fh_v8
-lanes(const FhKernel* const kernel, const fh_v8 weight, const int upper)
+/// Weights of the lower (0) or upper (1) band of each quarter
+static fh_v8
+lanes(const fh_v8 weight, const int upper)
 {
-  static const fh_v8 of[] = {{1, 0, 1, 0, 1, 0, 1, 0}, {1, 1, 1, 1, 1, 1, 1, 1}};
-  return of[kernel->closes > 1u] * (upper ? __builtin_shufflevector(weight, weight, 1, 1, 5, 5, 3, 3, 7, 7)
-                                          : __builtin_shufflevector(weight, weight, 0, 0, 4, 4, 2, 2, 6, 6));
+  return upper ? __builtin_shufflevector(weight, weight, 1, 3, 1, 3, 5, 7, 5, 7)
+               : __builtin_shufflevector(weight, weight, 0, 2, 0, 2, 4, 6, 4, 6);
 }
 
 void
@@ -36,8 +35,8 @@ fh_kernel_reset(FhKernel* const kernel)
   memset(kernel->power, 0, sizeof(kernel->power));
   memset(kernel->heard, 0, sizeof(kernel->heard));
   kernel->broken    = false;
-  kernel->weight[0] = lanes(kernel, fh_v8_set(1.0f), 0);
-  kernel->weight[1] = lanes(kernel, fh_v8_set(1.0f), 1);
+  kernel->weight[0] = lanes(fh_v8_set(1.0f), 0);
+  kernel->weight[1] = lanes(fh_v8_set(1.0f), 1);
   memset(kernel->weight_step, 0, sizeof(kernel->weight_step));
   kernel->mix      = (FhMix){.dry = 1.0f};
   kernel->mix_step = (FhMix){0};
@@ -57,7 +56,7 @@ fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix* const fro
 {
   const float per = kernel->per_frame;
   for (int upper = 0; upper < 2; ++upper) {
-    kernel->weight_step[upper] = (lanes(kernel, weight, upper) - kernel->weight[upper]) * per;
+    kernel->weight_step[upper] = (lanes(weight, upper) - kernel->weight[upper]) * per;
   }
   kernel->mix          = *from;
   kernel->mix_step.all = (to->all - from->all) * per;
