@@ -123,9 +123,6 @@ coupling(const FhDetector* const d, const FhPath* const p)
 void
 fh_detector_refresh(FhDetector* const d)
 {
-  const fh_v8 found    = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
-  const fh_v8 rest     = (d->learnt ? found : fh_v8_min(found, unsure_db)) + extra_db;
-  const fh_v8 per_rest = fh_v8_undb(-rest);
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p     = &d->path[i];
     const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
@@ -139,8 +136,13 @@ fh_detector_refresh(FhDetector* const d)
     p->least    = 1e-9f * scale;
     p->calm     = 1.0f / (i == FH_PATH_ONSET ? trust[0] : trust[0] * trust[0]);
     p->upper    = upper * (1.0f / (fh_v8_sum(upper) + 1e-9f));
-    p->rest     = rest[i];
-    p->per_rest = per_rest[i];
+  }
+  const fh_v8 found    = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
+  const fh_v8 rest     = (d->learnt ? found : fh_v8_min(found, unsure_db)) + extra_db;
+  const fh_v8 per_rest = fh_v8_undb(-rest);
+  for (int i = 0; i < FH_PATHS; ++i) {
+    d->path[i].rest     = rest[i];
+    d->path[i].per_rest = per_rest[i];
   }
 }
 
@@ -182,9 +184,8 @@ evidence(const FhDetector* const d)
 }
 
 /// Let the paths learn from what they see now, if it counts
-/// @param excess Key excess of each, dB
 static void
-watch_paths(FhDetector* const d, const fh_v8 excess, const bool counts, const bool learning)
+watch_paths(FhDetector* const d, const bool counts, const bool learning)
 {
   const float limit   = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
   const bool  begins  = counts && d->seen_s < 0.1f; // the averages fill first
@@ -199,6 +200,11 @@ watch_paths(FhDetector* const d, const fh_v8 excess, const bool counts, const bo
   }
   if (begins) {
     fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
+  }
+  const fh_v8 power  = {d->path[0].key_power, d->path[1].key_power, d->path[2].key_power, 1, 1, 1, 1, 1};
+  const fh_v8 excess = fh_v8_db(power);
+  for (int i = 0; i < FH_PATHS; ++i) {
+    d->path[i].key_excess = excess[i];
   }
   fh_quantiles_add(&d->key_rest, excess, fh_v8_set(1.0f), counts && settled, limit);
 }
@@ -322,8 +328,8 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   return true;
 }
 
-/// The longer averages, and what stands out in them. @return Key excess of all paths, dB
-static inline fh_v8
+/// The longer averages, and what stands out in them
+static inline void
 look(FhDetector* const d)
 {
   for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
@@ -331,12 +337,6 @@ look(FhDetector* const d)
     const float amplitude = compare(d, &d->path[p], false);
     d->path[p].key_power  = amplitude * amplitude;
   }
-  const fh_v8 power  = {d->path[0].key_power, d->path[1].key_power, d->path[2].key_power, 1, 1, 1, 1, 1};
-  const fh_v8 excess = fh_v8_db(power);
-  for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].key_excess = excess[p];
-  }
-  return excess;
 }
 
 void
@@ -349,7 +349,8 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
   const bool first    = learning || (tracking && !d->known);
   const bool model    = learning || (tracking && !d->learnt);
 
-  watch_paths(d, look(d), model, learning);
+  look(d);
+  watch_paths(d, model, learning);
   update_floor(d, heard);
   fh_tracking_hop(d, first, learning, follow && d->learnt, watch != FH_WATCH_REST);
   if (model) {
