@@ -127,15 +127,18 @@ fh_detector_refresh(FhDetector* const d)
     FhPath* const p     = &d->path[i];
     const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
     const fh_v8   trust = fh_v8_undb((i == FH_PATH_ONSET ? -1.0f : -0.5f) * rare);
-    const fh_v8   raw   = d->key * trust;
-    const fh_v8   upper = raw * upper_bands;
-    const float   scale = 1.0f / (fh_v8_sum(raw) + 1e-9f);
 
     p->coupling = coupling(d, p);
-    p->weight   = raw * scale;
-    p->least    = 1e-9f * scale;
+    p->weight   = d->key * trust;
+    p->upper    = p->weight * upper_bands;
     p->calm     = 1.0f / (i == FH_PATH_ONSET ? trust[0] : trust[0] * trust[0]);
-    p->upper    = upper * (1.0f / (fh_v8_sum(upper) + 1e-9f));
+  }
+  for (int i = 0; i < FH_PATHS; ++i) {
+    FhPath* const p     = &d->path[i];
+    const float   scale = 1.0f / (fh_v8_sum(p->weight) + 1e-9f);
+    p->least            = 1e-9f * scale;
+    p->weight *= scale;
+    p->upper *= 1.0f / (fh_v8_sum(p->upper) + 1e-9f);
   }
   const fh_v8 found    = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
   const fh_v8 rest     = (d->learnt ? found : fh_v8_min(found, unsure_db)) + extra_db;
