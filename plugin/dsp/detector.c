@@ -136,7 +136,7 @@ fh_detector_refresh(FhDetector* const d)
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p     = &d->path[i];
     const float   scale = 1.0f / (fh_v8_sum(p->weight) + 1e-9f);
-    p->least            = 1e-9f * scale;
+    p->least            = (fh_v8){1e-9f * scale};
     p->weight *= scale;
     p->upper *= 1.0f / (fh_v8_sum(p->upper) + 1e-9f);
   }
@@ -166,13 +166,13 @@ compare(const FhDetector* const d, FhPath* const p, const bool early)
 {
   const fh_v8 floor  = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
   const fh_v8 pickup = fh_v8_fma(p->coupling, p->average.ambient, floor);
-  const float wind   = fh_v8_max(p->average.close - pickup - d->steady, fh_v8_set(0.0f))[0]; // at most
+  const float wind   = fh_v8_max(p->average.close - d->steady - pickup, fh_v8_set(0.0f))[0]; // at most
 
   const fh_v8 close = p->average.close + FH_QUIET;
   const fh_v8 field = fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET;
   p->pickup         = pickup;
   p->over           = close / field;
-  return fh_v8_sum(trusted(p, close, field) * (early ? p->over : fh_v8_sqrt(p->over))) + p->least;
+  return fh_v8_sum(fh_v8_fma(trusted(p, close, field), early ? p->over : fh_v8_sqrt(p->over), p->least));
 }
 
 /// The largest of the paths

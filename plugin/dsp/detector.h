@@ -48,7 +48,7 @@ typedef struct {
   fh_v8 coupling; ///< Predicted pickup over ambient, power ratio
   fh_v8 weight;   ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
   fh_v8 upper;    ///< Likewise, without the two lowest bands
-  float least;    ///< Added to the weighted sum, so that it has a logarithm
+  fh_v8 least;    ///< Added to the weighted sum, so that it has a logarithm: in one lane
   float rest;     ///< Key excess passed once in a thousand at rest, dB
   float per_rest; ///< 1 over that, power ratio
 } FhPath;
