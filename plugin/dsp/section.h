@@ -76,16 +76,24 @@ section_of(const FhSection* const s, const int lane)
 FH_INLINE V
 pairs_of(const float* const two)
 {
-  double both;
+  double both; // only moved: as a number it might be flushed to zero
   memcpy(&both, two, sizeof(both));
-  return (V)((Pairs){0} + both);
+#if FH_WIDE == 8
+  return (V)(Pairs){both, both, both, both};
+#else
+  return (V)(Pairs){both, both};
+#endif
 }
 
 /// One float over and over
 FH_INLINE V
 all_of(const float x)
 {
-  return (V){0} + x;
+#if FH_WIDE == 8
+  return fh_v8_set(x);
+#else
+  return fh_v4_set(x);
+#endif
 }
 
 /// Of the root's branches the low one for the lower half, the high one for the upper half
