@@ -97,7 +97,7 @@ fh_engine_reset(FhEngine* const e)
   e->faults.blind                       = true;
   e->mix                  = (FhMix){.dry = 1.0f};
   e->fresh                = true;
-  ++e->news;
+  fh_engine_tell(e);
 }
 
 /// One-pole coefficient per tick for a time in ms
@@ -193,7 +193,7 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   set_learning(e);
   fh_engine_want(e);
   fh_detector_refresh(&e->detector);
-  ++e->news;
+  fh_engine_tell(e);
   e->fresh = false;
 }
 
@@ -227,6 +227,12 @@ uint32_t
 fh_engine_news(const FhEngine* const e)
 {
   return e->news;
+}
+
+uint32_t
+fh_engine_learnt_news(const FhEngine* const e)
+{
+  return e->learnt_news;
 }
 
 float

@@ -57,8 +57,12 @@ void fh_engine_run(FhEngine*          engine,
 /// Gate gain at this moment, 0..1, without the meters' hold. Thread: audio.
 float fh_engine_gate(const FhEngine* engine);
 
-/// Counts up whenever output controls or what was learnt may have changed. Thread: audio.
+/// Counts up whenever output controls may have changed. Thread: audio.
 uint32_t fh_engine_news(const FhEngine* engine);
+
+/// Counts up whenever what was learnt has changed by request, and while it may change by itself some 50 times a second.
+/// Thread: audio.
+uint32_t fh_engine_learnt_news(const FhEngine* engine);
 
 /// Write all output controls, peak-held since some tens of ms, within their declared ranges. Thread: audio.
 void fh_engine_meters(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);

@@ -14,6 +14,7 @@
 #include "dsp/kernel.h"
 
 #define FH_MAX_DELAY_TICKS 256 ///< More than 50 ms of ticks
+#define FH_LEARNT_HOPS 8u      ///< What was learnt is news once in so many hops: some 20 ms
 #define FH_SETTLE_S 0.15f      ///< After that the longest average and the ambient delay are rid of what has been wrong
 
 /// Output controls between polls: levels fall by the F time weighting, the rest is held for a moment
@@ -88,7 +89,9 @@ struct FhEngine {
   uint32_t ambient_delay; ///< Ticks
   float    clear_last;
   bool     fresh; ///< No control values seen since init, reset or restore
-  uint32_t news;  ///< Counts what changes meters or what was learnt
+  uint32_t news;  ///< Counts what changes meters
+  uint32_t learnt_news; ///< Counts what changes what was learnt: what goes on all the time only now and then
+  uint32_t hops;        ///< So far
 
   FhDetector detector;
   FhLearnt   before; ///< As it was when learning began
@@ -107,6 +110,14 @@ struct FhEngine {
 
 /// What is wanted at the outputs, by controls and faults
 void fh_engine_want(FhEngine* engine);
+
+/// Something was asked for that may change meters and what was learnt
+static inline void
+fh_engine_tell(FhEngine* const e)
+{
+  ++e->news;
+  ++e->learnt_news;
+}
 
 /// Once a tick: measure, decide, set the ramps of the kernel for the next tick
 void fh_engine_tick(FhEngine* engine);

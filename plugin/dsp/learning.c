@@ -26,7 +26,7 @@ finish(FhEngine* const e)
     fh_detector_forget_solo(d);
   }
   e->learning.mode = FH_LEARN_OFF;
-  ++e->news;
+  fh_engine_tell(e);
 }
 
 void
@@ -148,6 +148,6 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
   e->fresh          = true;
-  ++e->news;
+  fh_engine_tell(e);
   return true;
 }

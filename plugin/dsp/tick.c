@@ -129,6 +129,9 @@ fh_engine_tick(FhEngine* const e)
     fh_learning_hop(e);
     fh_meters_hop(e);
     ++e->news;
+    if (++e->hops % FH_LEARNT_HOPS == 0u) {
+      ++e->learnt_news;
+    }
   }
   ramp(e);
 }

@@ -42,7 +42,8 @@ typedef struct {
 
   uint32_t given[FH_INPUT_COUNT];    ///< Bits of what the control inputs held in the last run()
   float    meters[FH_CONTROL_COUNT]; ///< Values of the control outputs
-  uint32_t news;                     ///< fh_engine_news() when they and the snapshot were made
+  uint32_t news;                     ///< fh_engine_news() when they were made
+  uint32_t learnt_news;              ///< fh_engine_learnt_news() when the snapshot was made
 
   FhButton learn, clear;
   bool     is_running; ///< run() was called since activate()
@@ -173,6 +174,10 @@ take_news(FhPlugin* const self, const bool is_restored)
   if (news != self->news || is_restored) {
     self->news = news;
     fh_engine_meters(self->engine, self->meters);
+  }
+  const uint32_t learnt_news = fh_engine_learnt_news(self->engine);
+  if (learnt_news != self->learnt_news || is_restored) {
+    self->learnt_news = learnt_news;
     fh_state_publish(&self->state, self->engine);
   }
 }

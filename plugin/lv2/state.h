@@ -4,7 +4,7 @@
 /// @file state.h
 /// Saves and restores what was learnt, while run() goes on in another thread.
 ///
-/// Two mailboxes: restore() posts to run(), and run() posts a snapshot to save() after every block with news. The host calls
+/// Two mailboxes: restore() posts to run(), and run() posts a snapshot to save() after a block with news of it. The host calls
 /// save() and restore() one at a time, so each box has one sender and one receiver. A host may also save right
 /// after restoring, before any run(): both sides count the restores, and save() prefers the restored letter
 /// until a snapshot comes that knows of it.
