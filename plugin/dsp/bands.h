@@ -49,6 +49,7 @@ typedef struct {
 /// Two low-passes in a row
 typedef struct {
   FhSectionState section[2];
+  fh_v8 once, both; ///< From the first to the second, where that is a frame behind: low branch so far, all-pass
 } FhSplitState;
 
 /// In brackets the four lanes of either half. Two microphones a and b: the closes, or close and ambient
@@ -64,6 +65,7 @@ typedef struct {
 
   FhSplitState   top_state, quarter_state, ambient_state;
   FhSectionState join_state, chain_state, last_state;
+  fh_v8          to_top, to_quarter, to_ambient; ///< From level to level, where each is some frames behind
 } FhBands;
 
 /// Compute coefficients for a sample rate in Hz and 1 or 2 close microphones, clear the state. Thread: instantiation.

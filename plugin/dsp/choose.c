@@ -7,7 +7,7 @@
 
 #ifdef FH_HAVE_AVX512
 
-bool fh_kernel_run_avx512(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
+bool fh_kernel_run_avx512(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n, uint32_t after);
 
 static bool
 has_avx512(void)
@@ -19,7 +19,7 @@ has_avx512(void)
 
 #ifdef FH_HAVE_AVX2
 
-bool fh_kernel_run_avx2(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
+bool fh_kernel_run_avx2(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n, uint32_t after);
 void fh_engine_tick_avx2(FhEngine* engine);
 void fh_meters_show_avx2(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 

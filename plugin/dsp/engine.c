@@ -210,7 +210,7 @@ fh_engine_run(FhEngine* const    e,
   for (uint32_t offset = 0; offset < frames;) {
     const uint32_t left = e->tick - e->kernel.phase;
     const uint32_t n    = frames - offset < left ? frames - offset : left;
-    if (e->kernel_run(&e->kernel, &buffers, offset, n)) {
+    if (e->kernel_run(&e->kernel, &buffers, offset, n, frames - offset - n)) {
       e->tick_run(e);
     }
     offset += n;

@@ -9,6 +9,9 @@
 /// second section a step later; t - 5 at the weights and the first all-passes, t - 6 at the next, t - 7 at the last two.
 /// Every step computes every lane: what has not begun yet, or is over, goes on with whatever is there. Its state is taken
 /// from memory when it begins and left there when it is over.
+///
+/// Where the frames after these are there already, the split goes on with the first five of them, and the next run begins
+/// at step 5.
 
 #ifndef FRONTHASH_DSP_FRAMES_H
 #define FRONTHASH_DSP_FRAMES_H
@@ -20,9 +23,9 @@ enum { WEIGH_AT = 5, CHAIN_AT = 6, LAST_AT = 7 };
 
 /// Frames on their way
 typedef struct {
-  _Alignas(16) float pairs[FH_MAX_TICK + FH_SPARE][2];  ///< Microphones of the first tree
-  _Alignas(16) float ambient[FH_MAX_TICK + FH_SPARE];   ///< And of the second
-  _Alignas(32) float joined[FH_MAX_TICK + FH_SPARE][8]; ///< Halves still to be summed, lanes as FhBands.last
+  _Alignas(16) float pairs[FH_MAX_TICK + FH_AHEAD + FH_SPARE][2]; ///< Microphones of the first tree
+  _Alignas(16) float ambient[FH_MAX_TICK + FH_AHEAD + FH_SPARE];  ///< And of the second
+  _Alignas(32) float joined[FH_MAX_TICK + FH_SPARE][8];           ///< Halves still to be summed, lanes as FhBands.last
 } Work;
 
 /// All that changes from step to step
@@ -109,7 +112,7 @@ join(const Place at, Pipe* const p, const V quarters)
 
 /// What of a step is wanted
 typedef struct {
-  bool in, tree, weigh, join, out;
+  bool split, weigh, join, out;
 } Parts;
 
 FH_INLINE void
@@ -119,17 +122,16 @@ step(Place at, Pipe* const p, Work* const w, const uint32_t t, const Parts parts
   at.bands = &at.kernel->bands;
   __asm__("" : "+r"(at.bands));
 
-  const V none = {0};
-  V       sum  = none;
-  if (parts.tree) {
+  V sum = {0};
+  if (parts.split) {
     V       high;
     const V low = split(section_of(&at.bands->quarter, at.lane), &p->quarter, p->to_quarter, &high);
     if (parts.weigh) {
       sum = weigh(at, p, low, high);
     }
-    split_top(at, p, parts.in ? pairs_of(w->pairs[t]) : none);
+    split_top(at, p, pairs_of(w->pairs[t]));
     if (at.trees > 1u) {
-      split_ambient(at, p, parts.in ? all_of(w->ambient[t]) : none);
+      split_ambient(at, p, all_of(w->ambient[t]));
     }
   }
   if (parts.join) {
@@ -205,31 +207,76 @@ pass_rest(const Place at, Pipe* const p, const uint32_t t, const bool begin)
   }
 }
 
-/// As many frames as there are steps between the first level and the last, or more
 FH_INLINE void
-run_many(const Place at, Work* const w, const uint32_t n)
+pass_split(const Place at, FhSplitState* const memory, Split* const now, const bool begin)
+{
+  pass_state(at, &memory->section[0], &now->section[0], LANES, begin);
+  pass_state(at, &memory->section[1], &now->section[1], LANES, begin);
+  pass_vector(at, &memory->once, &now->once, LANES, begin);
+  pass_vector(at, &memory->both, &now->both, LANES, begin);
+}
+
+/// The whole split, five frames ahead
+FH_INLINE void
+pass_ahead(const Place at, Pipe* const p, const bool begin)
+{
+  FhBands* const b = &at.kernel->bands;
+  pass_split(at, &b->top_state, &p->top, begin);
+  pass_split(at, &b->quarter_state, &p->quarter, begin);
+  pass_vector(at, &b->to_top, &p->to_top, LANES, begin);
+  pass_vector(at, &b->to_quarter, &p->to_quarter, LANES, begin);
+  if (at.trees > 1u) {
+    pass_split(at, &b->ambient_state, &p->ambient, begin);
+    pass_vector(at, &b->to_ambient, &p->to_ambient, LANES, begin);
+  }
+}
+
+/// As many frames as there are steps between the first level and the last, or more
+/// @param after Frames that come next follow them
+FH_INLINE void
+run_many(const Place at, Work* const w, const uint32_t n, const bool after)
 {
   Pipe p = {.position = at.kernel->position};
-#pragma GCC unroll 7
-  for (uint32_t t = 0; t < LAST_AT; ++t) {
-    pass_tree(at, &p, t, true);
+  if (at.kernel->ahead) {
+    pass_ahead(at, &p, true);
+  } else {
+#pragma GCC unroll 5
+    for (uint32_t t = 0; t < WEIGH_AT; ++t) {
+      pass_tree(at, &p, t, true);
+      step(at, &p, w, t, (Parts){.split = true});
+    }
+    pass_tree(at, &p, WEIGH_AT, true);
+  }
+#pragma GCC unroll 2
+  for (uint32_t t = WEIGH_AT; t < LAST_AT; ++t) {
     pass_rest(at, &p, t, true);
-    step(at, &p, w, t, (Parts){true, true, t >= WEIGH_AT, t >= WEIGH_AT, false});
+    step(at, &p, w, t, (Parts){.split = true, .weigh = true, .join = true});
   }
   pass_rest(at, &p, LAST_AT, true);
   for (uint32_t t = LAST_AT; t < n; ++t) {
-    step(at, &p, w, t, (Parts){true, true, true, true, true});
+    step(at, &p, w, t, (Parts){true, true, true, true});
   }
-#pragma GCC unroll 7
-  for (uint32_t t = 0; t < LAST_AT; ++t) {
-    pass_tree(at, &p, t, false);
+#pragma GCC unroll 5
+  for (uint32_t t = 0; t < WEIGH_AT; ++t) {
+    if (!after) {
+      pass_tree(at, &p, t, false);
+    }
+    step(at, &p, w, n + t, (Parts){true, true, true, true});
+  }
+  if (after) {
+    pass_ahead(at, &p, false);
+  } else {
+    pass_tree(at, &p, WEIGH_AT, false);
+  }
+#pragma GCC unroll 2
+  for (uint32_t t = WEIGH_AT; t < LAST_AT; ++t) {
     pass_rest(at, &p, t, false);
-    step(at, &p, w, n + t, (Parts){false, t < WEIGH_AT, t < WEIGH_AT, true, true});
+    step(at, &p, w, n + t, (Parts){.join = true, .out = true});
   }
   pass_rest(at, &p, LAST_AT, false);
 }
 
-/// Fewer frames
+/// Fewer frames, and the split not ahead
 static __attribute__((noinline)) void
 run_few(const Place at, Work* const w, const uint32_t n)
 {
@@ -242,7 +289,7 @@ run_few(const Place at, Work* const w, const uint32_t n)
       pass_rest(at, &p, t - n, false);
     }
     const bool weighs = t >= WEIGH_AT && t < n + WEIGH_AT;
-    step(at, &p, w, t, (Parts){t < n, true, weighs, true, t >= LAST_AT});
+    step(at, &p, w, t, (Parts){t < n + WEIGH_AT, weighs, true, t >= LAST_AT});
   }
   pass_rest(at, &p, LAST_AT, false);
 }

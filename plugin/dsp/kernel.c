@@ -34,25 +34,55 @@ sensible(const fh_v4 x, fh_i4* const sane)
   return (fh_v4)((fh_i4)x & good);
 }
 
-/// Read the microphones
-FH_INLINE void
-take_in(FhKernel* const k, Work* const w, const float* const in[FH_MICS], const uint32_t n, const uint32_t trees)
+FH_INLINE bool
+used(const int mic, const uint32_t trees)
 {
-  const int second = trees > 1u ? FH_MIC_CLOSE_2 : FH_MIC_AMBIENT;
-  fh_i4     sane   = {-1, -1, -1, -1};
-  for (uint32_t i = 0; i < n; i += 4) {
-    fh_v4 x[FH_MICS];
-    for (int mic = 0; mic < FH_MICS; ++mic) {
-      if (mic != FH_MIC_CLOSE_2 || mic == second) {
-        x[mic] = sensible(n - i >= 4u ? (fh_v4)*(const Loose*)(in[mic] + i) : few(in[mic] + i, n - i), &sane);
-        *(Loose*)(k->recent[mic] + k->phase + i) = x[mic];
-      }
-    }
-    *(Loose*)w->pairs[i]      = __builtin_shufflevector(x[0], x[second], 0, 4, 1, 5);
-    *(Loose*)w->pairs[i + 2u] = __builtin_shufflevector(x[0], x[second], 2, 6, 3, 7);
+  return mic != FH_MIC_CLOSE_2 || trees > 1u;
+}
+
+/// Four frames on their way to the split
+FH_INLINE void
+put_in(Work* const w, const uint32_t i, const fh_v4 x[FH_MICS], const uint32_t trees)
+{
+  const fh_v4 second        = x[trees > 1u ? FH_MIC_CLOSE_2 : FH_MIC_AMBIENT];
+  *(Loose*)w->pairs[i]      = __builtin_shufflevector(x[0], second, 0, 4, 1, 5);
+  *(Loose*)w->pairs[i + 2u] = __builtin_shufflevector(x[0], second, 2, 6, 3, 7);
+  if (trees > 1u) {
     *(Loose*)(w->ambient + i) = x[FH_MIC_AMBIENT];
   }
+}
+
+/// Read the microphones, and where there are frames `after`, the first of those
+FH_INLINE void
+take_in(FhKernel* const    k,
+        Work* const        w,
+        const float* const in[FH_MICS],
+        const uint32_t     n,
+        const bool         after,
+        const uint32_t     trees)
+{
+  const uint32_t phase      = k->phase;
+  fh_v4          x[FH_MICS] = {{0}};
+  fh_i4          sane       = {-1, -1, -1, -1};
+  for (uint32_t i = 0; i < n; i += 4) {
+    for (int mic = 0; mic < FH_MICS; ++mic) {
+      if (used(mic, trees)) {
+        x[mic] = sensible(n - i >= 4u ? (fh_v4)*(const Loose*)(in[mic] + i) : few(in[mic] + i, n - i), &sane);
+        *(Loose*)(k->recent[mic] + phase + i) = x[mic];
+      }
+    }
+    put_in(w, i, x, trees);
+  }
   k->broken |= !(sane[0] & sane[1] & sane[2] & sane[3]);
+
+  for (uint32_t i = n; i < n + FH_AHEAD; i += 4) {
+    for (int mic = 0; mic < FH_MICS; ++mic) {
+      if (used(mic, trees)) {
+        x[mic] = after ? sensible(*(const Loose*)(in[mic] + i), &sane) : fh_v4_set(0.0f);
+      }
+    }
+    put_in(w, i, x, trees);
+  }
 }
 
 /// Pass the input through the delay lines, whose bands have been done already
@@ -71,7 +101,7 @@ delay(FhKernel* const k, float dry[FH_MICS][FH_MAX_TICK + FH_SPARE], const uint3
 }
 
 /// Four frames of one close microphone: the sum of `lane` (2 or 3) of both halves
-static inline fh_v4
+FH_INLINE fh_v4
 sum_halves(const float joined[4][8], const int lane)
 {
   fh_v4 x[4];
@@ -83,7 +113,7 @@ sum_halves(const float joined[4][8], const int lane)
   return lane == 2 ? __builtin_shufflevector(a, b, 0, 1, 4, 5) : __builtin_shufflevector(a, b, 2, 3, 6, 7);
 }
 
-static inline void
+FH_INLINE void
 give_out(const FhKernel* const k,
          float* const          out,
          const Work* const     w,
@@ -145,12 +175,12 @@ measure(FhKernel* const k, const uint32_t trees)
 }
 
 // Each by itself: together they are too much for the compiler to keep in registers
-#define FH_RUN(name, at_trees, at_late)                                                          \
-  static __attribute__((noinline)) void name(FhKernel* const k, Work* const w, const uint32_t n) \
-  {                                                                                              \
-    for (int lane = 0; lane < 8; lane += FH_WIDE) {                                              \
-      run_many((Place){.kernel = k, .lane = lane, .trees = at_trees, .late = at_late}, w, n);    \
-    }                                                                                            \
+#define FH_RUN(name, at_trees, at_late)                                                                \
+  static __attribute__((noinline)) void name(FhKernel* const k, Work* const w, uint32_t n, bool after) \
+  {                                                                                                    \
+    for (int lane = 0; lane < 8; lane += FH_WIDE) {                                                    \
+      run_many((Place){.kernel = k, .lane = lane, .trees = at_trees, .late = at_late}, w, n, after);   \
+    }                                                                                                  \
   }
 
 FH_RUN(run_solo, 1u, false)
@@ -158,31 +188,39 @@ FH_RUN(run_solo_late, 1u, true)
 FH_RUN(run_pair, 2u, false)
 FH_RUN(run_pair_late, 2u, true)
 
-static inline void
-run_frames(FhKernel* const k, Work* const w, const uint32_t n, const uint32_t trees)
+FH_INLINE void
+run_frames(FhKernel* const k, Work* const w, const uint32_t n, const bool after, const uint32_t trees)
 {
   if (n < LAST_AT) {
     for (int lane = 0; lane < 8; lane += FH_WIDE) {
       run_few((Place){.kernel = k, .lane = lane, .trees = trees, .late = k->latency > 0u}, w, n);
     }
   } else if (trees > 1u) {
-    (k->latency ? run_pair_late : run_pair)(k, w, n);
+    (k->latency ? run_pair_late : run_pair)(k, w, n, after);
   } else {
-    (k->latency ? run_solo_late : run_solo)(k, w, n);
+    (k->latency ? run_solo_late : run_solo)(k, w, n, after);
   }
+  k->ahead = after;
 }
 
-static inline void
-run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n, const uint32_t trees)
+FH_INLINE void
+run_trees(FhKernel* const        k,
+          const FhBuffers* const b,
+          const uint32_t         offset,
+          const uint32_t         n,
+          const bool             after,
+          const uint32_t         trees)
 {
-  static const float silence[FH_MAX_TICK] = {0};
+  static const float silence[FH_MAX_TICK + FH_AHEAD] = {0};
   Work               w; // not initialised: all that is read is written before
   const float*       in[FH_MICS];
   for (int mic = 0; mic < FH_MICS; ++mic) {
-    in[mic] = b->in[mic] ? b->in[mic] + offset : silence;
+    if (used(mic, trees)) {
+      in[mic] = b->in[mic] ? b->in[mic] + offset : silence;
+    }
   }
-  take_in(k, &w, in, n, trees);
-  run_frames(k, &w, n, trees);
+  take_in(k, &w, in, n, after, trees);
+  run_frames(k, &w, n, after, trees);
 
   const float* dry[FH_MICS];
   float        late[FH_MICS][FH_MAX_TICK + FH_SPARE];
@@ -203,16 +241,23 @@ run_trees(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, co
 }
 
 bool
-fh_kernel_run(FhKernel* const k, const FhBuffers* const b, const uint32_t offset, const uint32_t n)
+fh_kernel_run(FhKernel* const        k,
+              const FhBuffers* const b,
+              const uint32_t         offset,
+              const uint32_t         n,
+              const uint32_t         after)
 {
   const bool pair = k->closes > 1u;
+  const bool over = k->phase + n == k->tick;
+  // As many frames in both runs as run_many() needs
+  const bool ahead = over && after >= FH_AHEAD && n >= LAST_AT && k->tick >= LAST_AT;
   if (pair) {
-    run_trees(k, b, offset, n, 2u);
+    run_trees(k, b, offset, n, ahead, 2u);
   } else {
-    run_trees(k, b, offset, n, 1u);
+    run_trees(k, b, offset, n, ahead, 1u);
   }
   k->phase += n;
-  if (k->phase < k->tick) {
+  if (!over) {
     return false;
   }
   if (pair) {

@@ -20,6 +20,7 @@
 
 #define FH_MAX_TICK 64
 #define FH_SPARE 4 ///< Frames of room behind others: work goes in groups of four
+#define FH_AHEAD 8 ///< Frames looked at before they are asked for
 #define FH_MICS 3  ///< Close 1, close 2, ambient
 
 enum { FH_MIC_CLOSE_1, FH_MIC_CLOSE_2, FH_MIC_AMBIENT };
@@ -53,6 +54,7 @@ typedef struct {
   uint32_t tick;   ///< Frames
   float    per_frame; ///< 1 / tick
   uint32_t phase;  ///< Frames into this tick
+  bool     ahead;  ///< The split is five frames ahead of it
 
   fh_v8 power[FH_TREES][2];           ///< Squares so far: lower and upper band of each quarter
   fh_v8 weight[2], weight_step[2];    ///< Now, and change per frame; likewise
@@ -75,11 +77,13 @@ typedef struct {
   float*       thru;   ///< Ambient, delayed by the latency
 } FhBuffers;
 
-/// Process `n` frames from frame `offset` on, no more than are left of this tick. Thread: audio.
+/// Process `n` frames from frame `offset` on, no more than are left of this tick. At least `after` frames follow in the
+/// same buffers, and are asked for next, as many at once as are left or a tick takes; 0 is always right. Thread: audio.
 /// @return True when the tick is over and `kernel->sums` is new
-typedef bool (*FhKernelRun)(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n);
+typedef bool (*FhKernelRun)(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n, uint32_t after);
 
-bool fh_kernel_run(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n); ///< On the baseline
+/// On the baseline
+bool fh_kernel_run(FhKernel* kernel, const FhBuffers* buffers, uint32_t offset, uint32_t n, uint32_t after);
 
 #define FH_KERNEL_PATHS 3
 

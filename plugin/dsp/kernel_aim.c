@@ -32,6 +32,7 @@ fh_kernel_reset(FhKernel* const kernel)
 {
   fh_bands_reset(&kernel->bands);
   kernel->phase = 0;
+  kernel->ahead = false;
   memset(kernel->power, 0, sizeof(kernel->power));
   memset(kernel->heard, 0, sizeof(kernel->heard));
   kernel->broken    = false;

@@ -39,7 +39,7 @@ respond(const double rate, const uint32_t mic, const int band, double* const out
   const FhKernelRun run = fh_kernel_choose();
   for (int i = -2 * TICK; i < LENGTH; i += TICK) { // in silence the weights are aimed at, then ramp
     in[0] = i ? 0.0f : 1.0f;
-    assert_true(run(kernel, &buffers, 0, TICK));
+    assert_true(run(kernel, &buffers, 0, TICK, 0));
     fh_kernel_aim(kernel, weight, &wet, &wet);
     for (int j = 0; i >= 0 && j < TICK; ++j) {
       out[i + j] = (double)part[j];
@@ -199,7 +199,7 @@ lanes_do_not_mix(void** const state)
       for (int j = 0; j < TICK; ++j) {
         in[j] = (float)noise_normal(&n);
       }
-      assert_true(run(kernel, &buffers, 0, TICK));
+      assert_true(run(kernel, &buffers, 0, TICK, 0));
       fh_kernel_aim(kernel, fh_v8_set(1.0f), &wet, &wet);
       for (int k = 0; k < FH_BANDS; ++k) {
         assert_int_equal(kernel->sums.close[k] > 0.0f, mic != FH_MIC_AMBIENT);
