@@ -4,9 +4,16 @@
 """Count instructions per block under callgrind, which repeat exactly: count.py FH-BENCH-COUNT [--all]
 
 Blocks of 16, where worst and median are furthest apart, for every input of a solo channel and two of a pair, and blocks
-of 64 for loud input; with --all everything, and the references that are not judged. Prints a table and fails where the worst block takes more than twice the median's instructions, where the mean depends
-on the input by more than 5 %, or where the plugin takes more than a third of the instructions of a scalar chain with as
-many second-order sections. Exit code 77 (skipped) without valgrind.
+of 64 for loud input; with --all everything, and the references that are not judged. Prints a table and fails where
+
+- the worst block takes more than twice the median's instructions,
+- the mean depends on the input by more than 5 %,
+- more than 0.35 branches per sample go another way than callgrind's predictor thinks: those of ticks and blocks come to
+  0.24, one on the signal in each sample adds 0.2 to 0.6,
+- the plugin takes more than a fifth of the instructions of a scalar chain with as many second-order sections (the aim is
+  a third of its time; at a third, twice the work would pass).
+
+Exit code 77 (skipped) without valgrind.
 """
 
 import concurrent.futures
@@ -27,26 +34,30 @@ PAIR_INPUTS = (INPUTS.index("quiet"), INPUTS.index("gate chatter"))
 LOUD = INPUTS.index("loud")
 
 failures = []
+missed = {}  # branches that callgrind's predictor got wrong, per sample, by run
 
 
-def counts(program, arguments):
+def counts(program, run):
     """Instructions of each dump of one run; nothing where the reference was not built."""
+    subject, signal, block = run
+    arguments = [subject, str(signal), str(block), str(FRAMES // block)]
     with tempfile.TemporaryDirectory(prefix="fronthash-") as folder:
         out = folder + "/callgrind.out"
-        run = subprocess.run(
-            ["valgrind", "--tool=callgrind", "--instr-atstart=no", "--combine-dumps=yes", "--callgrind-out-file=" + out]
-            + [program, *arguments],
+        done = subprocess.run(
+            ["valgrind", "--tool=callgrind", "--branch-sim=yes", "--instr-atstart=no", "--combine-dumps=yes"]
+            + ["--callgrind-out-file=" + out, program, *arguments],
             capture_output=True,
             text=True,
             check=False,
         )
-        if run.returncode:
-            if arguments[0] in LIBRARIES:
+        if done.returncode:
+            if subject in LIBRARIES:
                 return []
-            sys.exit("count.py: %s failed:\n%s" % (" ".join(arguments), run.stderr))
-        with open(out, encoding="utf-8") as file:
-            totals = [int(n) for n in re.findall(r"^totals: (\d+)", file.read(), re.MULTILINE)]
-    return totals[:-1]  # the last is what came after the last block
+            sys.exit("count.py: %s failed:\n%s" % (" ".join(arguments), done.stderr))
+        with open(out, encoding="utf-8") as file:  # instructions, conditional branches, those not foreseen, and more
+            totals = re.findall(r"^totals: (\d+) \d+ (\d+)", file.read(), re.MULTILINE)[:-1]  # the last: after all blocks
+    missed[run] = statistics.fmean(int(n) for _, n in totals) / block
+    return [int(n) for n, _ in totals]
 
 
 def expect(good, message):
@@ -77,13 +88,16 @@ def show(subject, name, block, dumps):
 def judge_plugin(counted, subject, block, inputs):
     means = []
     for i in inputs:
+        branches = missed[(subject, i, block)]
         name = INPUTS[i]
         dumps = counted[(subject, i, block)]
         means.append(show(subject, name, block, dumps))
         worst = max(dumps) / statistics.median(dumps)
         expect(worst <= 2.0, "%s, %s, blocks of %d: worst is %.2f of the median" % (subject, name, block, worst))
+        expect(branches <= 0.35, "%s, %s, blocks of %d: %.2f branches per sample missed" % (subject, name, block, branches))
     spread = 100.0 * (max(means) / min(means) - 1.0)
     print("%-14s depends on the input by %.1f %%" % (subject, spread))
+    print("%-14s branches missed per sample: at most %.2f" % (subject, max(missed[(subject, i, block)] for i in inputs)))
     expect(spread <= 5.0, "%s, blocks of %d: depends on the input by %.1f %%" % (subject, block, spread))
 
 
@@ -108,8 +122,7 @@ def main():
     runs += [(subject, LOUD, 64) for subject in CHAINS if 64 not in blocks]
     runs += [(reference, LOUD, block_of(reference)) for reference in references]
     with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
-        arguments = [(subject, str(i), str(block), str(FRAMES // block)) for subject, i, block in runs]
-        counted = dict(zip(runs, pool.map(lambda a: counts(program, a), arguments)))
+        counted = dict(zip(runs, pool.map(lambda run: counts(program, run), runs)))
 
     head = ("instructions", "input", "block", "per sample", "median", "99.9 %", "worst", "ratio")
     print("%-14s %-13s %5s %10s %9s %9s %9s %6s" % head)
@@ -127,7 +140,7 @@ def main():
     for subject, chain in CHAINS.items():
         ratio = cost[subject] / cost[chain]
         print("%s takes 1 / %.1f of the instructions of a %s" % (subject, 1.0 / ratio, chain))
-        expect(ratio <= 1.0 / 3.0, "%s takes %.2f of the instructions of a %s" % (subject, ratio, chain))
+        expect(ratio <= 1.0 / 5.0, "%s takes %.2f of the instructions of a %s" % (subject, ratio, chain))
     for library in LIBRARIES:
         if library in cost:
             print("plugin solo takes 1 / %.1f of the instructions of %s" % (cost[library] / cost["plugin solo"], library))
