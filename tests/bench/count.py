@@ -10,8 +10,8 @@ of 64 for loud input; with --all everything, and the references that are not jud
 - the mean depends on the input by more than 5 %,
 - more than 0.35 branches per sample go another way than callgrind's predictor thinks: those of ticks and blocks come to
   0.24, one on the signal in each sample adds 0.2 to 0.6,
-- the plugin takes more than a fifth of the instructions of a scalar chain with as many second-order sections (the aim is
-  a third of its time; at a third, twice the work would pass).
+- the plugin takes more than a fifth of the instructions of a scalar chain with as many second-order sections (the aim
+  is a third of its time; at a third, twice the work would pass).
 
 Exit code 77 (skipped) without valgrind.
 """
@@ -55,7 +55,7 @@ def counts(program, run):
                 return []
             sys.exit("count.py: %s failed:\n%s" % (" ".join(arguments), done.stderr))
         with open(out, encoding="utf-8") as file:  # instructions, conditional branches, those not foreseen, and more
-            totals = re.findall(r"^totals: (\d+) \d+ (\d+)", file.read(), re.MULTILINE)[:-1]  # the last: after all blocks
+            totals = re.findall(r"^totals: (\d+) \d+ (\d+)", file.read(), re.MULTILINE)[:-1]  # last: after all
     missed[run] = statistics.fmean(int(n) for _, n in totals) / block
     return [int(n) for n, _ in totals]
 
@@ -94,10 +94,11 @@ def judge_plugin(counted, subject, block, inputs):
         means.append(show(subject, name, block, dumps))
         worst = max(dumps) / statistics.median(dumps)
         expect(worst <= 2.0, "%s, %s, blocks of %d: worst is %.2f of the median" % (subject, name, block, worst))
-        expect(branches <= 0.35, "%s, %s, blocks of %d: %.2f branches per sample missed" % (subject, name, block, branches))
+        expect(branches <= 0.35, "%s, %s, blocks of %d: %.2f branches a sample missed" % (subject, name, block, branches))
     spread = 100.0 * (max(means) / min(means) - 1.0)
     print("%-14s depends on the input by %.1f %%" % (subject, spread))
-    print("%-14s branches missed per sample: at most %.2f" % (subject, max(missed[(subject, i, block)] for i in inputs)))
+    most = max(missed[(subject, i, block)] for i in inputs)
+    print("%-14s branches missed per sample: at most %.2f" % (subject, most))
     expect(spread <= 5.0, "%s, blocks of %d: depends on the input by %.1f %%" % (subject, block, spread))
 
 
