@@ -34,6 +34,7 @@ sensible(const fh_v4 x, fh_i4* const sane)
   return (fh_v4)((fh_i4)x & good);
 }
 
+/// A solo channel has no second close microphone
 FH_INLINE bool
 used(const int mic, const uint32_t trees)
 {
