@@ -118,9 +118,9 @@ typedef struct {
 FH_INLINE void
 step(Place at, Pipe* const p, Work* const w, const uint32_t t, const Parts parts)
 {
-  // Read coefficients where they are used: all together are more than there are registers
+  // Read coefficients and steps of weights where they are used: all together are more than there are registers
+  __asm__("" : "+r"(at.kernel));
   at.bands = &at.kernel->bands;
-  __asm__("" : "+r"(at.bands));
 
   V sum = {0};
   if (parts.split) {
