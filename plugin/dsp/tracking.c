@@ -28,6 +28,7 @@ least_of(const fh_v4 x)
 typedef struct {
   float least; ///< In the band where it stands lowest, dB
   float third; ///< In the third band from there
+  float range; ///< From the lowest band to the highest
   float above; ///< Share of the bands that stand far above what they did while learning
   float below; ///< Share of the bands that stand far below it, and out of what is always there
   float out;   ///< Share of the bands that stand out of what is always there
@@ -51,12 +52,20 @@ standing_out(const FhDetector* const d, const fh_v8 x)
   return fh_v8_select(fh_v8_above(m->close, 4.0f * d->floor.close), out, none);
 }
 
+static inline float
+least_of_all(const fh_v8 x)
+{
+  const FhHalves h = {x};
+  return least_of(fh_v4_min(h.half[0], h.half[1])).first[0];
+}
+
 static FhCommon
 common_move(const FhDetector* const d)
 {
   const FhPath* const p    = &d->path[FH_PATH_PHRASE];
   const fh_v8         move = p->now - p->ratio.mid - d->shift;
-  const fh_v8         x    = move + (1.0f - d->usable) * 1e3f;
+  const fh_v8         none = (1.0f - d->usable) * 1e3f;
+  const fh_v8         x    = move + none;
 
   // Of each two bands the smaller and the larger: the third of all is one of the first three smaller or first two larger
   const FhHalves h     = {x};
@@ -65,6 +74,7 @@ common_move(const FhDetector* const d)
   const fh_v4    third = fh_v4_min(fh_v4_min(small.third, large.second), fh_v4_max(small.second, large.first));
   return (FhCommon){.least = small.first[0],
                     .third = third[0],
+                    .range = -least_of_all(none - move) - small.first[0],
                     .above = share(d, move, 1.6f * p->ratio.high + 1.0f),
                     .below = share(d, standing_out(d, -move), 1.0f - 1.6f * p->ratio.low),
                     .out   = share(d, standing_out(d, fh_v8_set(1.0f)), fh_v8_set(0.0f))};
@@ -73,8 +83,9 @@ common_move(const FhDetector* const d)
 /// Follow what moves all bands alike: a trim, a fader, the band coming nearer.
 ///
 /// Within what was seen while learning, the median is followed slowly, and only at rest. Beyond that for a while it is another
-/// level, caught up with in a second. While the gate is open all bands must be lifted for long, for a soloist may do that;
-/// but not soon after the field was found to be softer: then a roar has ended, or the trim was less than it seemed.
+/// level, caught up with in a second, and what a note cut short of that is made good at the next rest. While the gate is open
+/// all bands must be lifted for long, for a soloist may do that; but not soon after the field was found to be softer, if they
+/// are lifted alike: then a roar has ended, or the trim was less than it seemed.
 static void
 track_shift(FhDetector* const d, const FhCommon move, const bool playing)
 {
@@ -82,8 +93,10 @@ track_shift(FhDetector* const d, const FhCommon move, const bool playing)
   const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
   const float off    = move.third - d->common.mid[0];
   const bool  loud   = move.out > 0.5f;
-  const bool  back   = d->before_s > 0.0f && d->shift < d->before;
-  const bool  above  = playing ? move.least > (back ? 1.0f : 3.0f) : move.above > 0.7f;
+  const bool  soon   = d->before_s > 0.0f; // after catching up
+  const bool  back   = soon && d->shift < d->before;
+  const bool  lifted = back ? move.least > 1.0f && move.range < 12.0f : move.least > 3.0f;
+  const bool  above  = playing ? lifted : move.above > 0.7f;
   const bool  below  = move.below > 0.7f;
   const float sure_s = playing && above ? (back ? 0.2f : 0.6f * d->track_s) : 0.0f;
 
@@ -101,7 +114,8 @@ track_shift(FhDetector* const d, const FhCommon move, const bool playing)
     d->catch_s      = way * off > 0.0f ? d->catch_s - hop : 0.0f; // until there
     d->shift += loud || way > 0.0f ? way * 15.0f * hop : 0.0f;
   } else if (!playing && loud) {
-    d->shift += (off > 0.0f ? 1.0f : -1.0f) * hop * spread / (4.0f * d->track_s);
+    const float rate = soon ? (off > 0.0f ? 1.5f : 3.0f) : spread / (4.0f * d->track_s);
+    d->shift += (off > 0.0f ? rate : -rate) * hop;
   }
 }
 
