@@ -8,13 +8,16 @@
 #include <string.h>
 
 // Time constants per band in ms: a period of the lowest tone in the band is the floor
-static const float onset_ms[FH_BANDS] = {12, 6, 4, 3, 2, 2, 2, 2};
+static const float onset_ms[FH_BANDS] = {10, 5, 3, 2.5f, 1.6f, 1.6f, 1.6f, 1.6f};
 static const float duck_ms[FH_BANDS]  = {20, 15, 10, 10, 10, 10, 10, 10};
 
 static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRASE] = 80.0f};
 
-// How much more than the longest a shorter look must show, a lane per path
-static const fh_v8 extra_db = {0.5f, 0.5f, 0.0f};
+// For how long a look holds the ambient: what sounds in both microphones need not arrive in both at once
+static const float held_ms[FH_PATHS] = {[FH_PATH_ONSET] = 65.0f, [FH_PATH_NOTE] = 20.0f};
+
+// What is rare shows too seldom while learning: the threshold lies half way between what was found and this
+static const float firm_db = 5.3f;
 
 // What wind that fills the lowest band puts in the others, power ratio: 7 dB less in each. Outdoors its spectrum falls by
 // some 3 to 9 dB an octave, the less the lower (common practice; no source)
@@ -43,10 +46,11 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
   }
   d->share           = d->usable / fh_v8_sum(d->usable);
   d->hops_per_second = d->ticks_per_second / FH_HOP_TICKS;
-  d->hold_fall       = pole(20.0f, d->ticks_per_second);
   d->key             = d->usable;
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->blocks[p] = (unsigned)(0.001f * length_ms[p] * d->ticks_per_second / FH_HOP_TICKS + 0.5f);
+    const float looks_per_second = p == FH_PATH_ONSET ? d->ticks_per_second : d->hops_per_second;
+    d->blocks[p]                 = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
+    d->path[p].held_fall         = held_ms[p] > 0.0f ? pole(held_ms[p], looks_per_second) : 0.0f;
   }
   fh_detector_forget(d);
   fh_detector_reset(d);
@@ -58,14 +62,13 @@ fh_detector_reset(FhDetector* const d)
   const FhPowers nothing = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
   for (int p = 0; p < FH_PATHS; ++p) {
     d->path[p].average    = nothing;
+    d->path[p].held       = nothing.ambient;
     d->path[p].pickup     = fh_v8_set(FH_QUIET);
     d->path[p].over       = fh_v8_set(1.0f);
     d->path[p].key_power  = 1.0f;
     d->path[p].key_excess = 0.0f;
   }
   d->duck   = nothing;
-  d->onset  = nothing;
-  d->held   = fh_v8_set(0.0f);
   d->block  = nothing;
   d->floor  = (FhPowers){fh_v8_set(FH_QUIET), fh_v8_set(FH_QUIET)};
   for (int i = 0; i < FH_FLOORS; ++i) {
@@ -141,7 +144,7 @@ fh_detector_refresh(FhDetector* const d)
     p->upper *= 1.0f / (fh_v8_sum(p->upper) + 1e-9f);
   }
   const fh_v8 found    = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
-  const fh_v8 rest     = (d->learnt ? found : fh_v8_min(found, unsure_db)) + extra_db;
+  const fh_v8 rest     = 0.5f * ((d->learnt ? found : fh_v8_min(found, unsure_db)) + firm_db);
   const fh_v8 per_rest = fh_v8_undb(-rest);
   for (int i = 0; i < FH_PATHS; ++i) {
     d->path[i].rest     = rest[i];
@@ -158,21 +161,23 @@ trusted(const FhPath* const p, const fh_v8 close, const fh_v8 field)
   return fh_v8_select(fh_v8_above(fh_v8_set(close[0]), fh_v8_set(p->calm * field[0])), p->upper, p->weight);
 }
 
-/// Excess over the key bands: mean of the amplitude ratios, each band weighted by how rarely it strays. An early look
-/// takes the mean of the power ratios instead: one band far out says more than several a little.
+/// Excess over what the ambient, held a while, lets expect: over the key bands the mean of the power ratios, each band
+/// weighted by how rarely it strays. For a phrase of the amplitude ratios: several bands a little out say more than one far.
 /// @return That mean
 static inline float
-compare(const FhDetector* const d, FhPath* const p, const bool early)
+compare(const FhDetector* const d, FhPath* const p, const bool phrase)
 {
+  p->held = fh_v8_max(p->held_fall * p->held, p->average.ambient);
+
   const fh_v8 floor  = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
-  const fh_v8 pickup = fh_v8_fma(p->coupling, p->average.ambient, floor);
+  const fh_v8 pickup = fh_v8_fma(p->coupling, p->held, floor);
   const float wind   = fh_v8_max(p->average.close - d->steady - pickup, fh_v8_set(0.0f))[0]; // at most
 
   const fh_v8 close = p->average.close + FH_QUIET;
   const fh_v8 field = fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET;
   p->pickup         = pickup;
   p->over           = close / field;
-  return fh_v8_sum(fh_v8_fma(trusted(p, close, field), early ? p->over : fh_v8_sqrt(p->over), p->least));
+  return fh_v8_sum(fh_v8_fma(trusted(p, close, field), phrase ? fh_v8_sqrt(p->over) : p->over, p->least));
 }
 
 /// The largest of the paths
@@ -195,7 +200,7 @@ watch_paths(FhDetector* const d, const bool counts, const bool learning)
   const bool  settled = d->seen_s > 0.5f;           // somewhat, the ratios
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p = &d->path[i];
-    p->now          = fh_powers_ratio(&p->average);
+    p->now          = fh_v8_db((p->average.close + FH_QUIET) / (p->held + FH_QUIET));
     if (begins) {
       fh_quantiles_start(&p->ratio, p->now);
     }
@@ -217,18 +222,6 @@ one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 amb
 {
   m->close   = fh_v8_fma(pole, m->close - close, close);
   m->ambient = fh_v8_fma(pole, m->ambient - ambient, ambient);
-}
-
-/// A few ms, with the ambient held a while: what sounds in both microphones need not arrive in both at once
-static void
-onset_average(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
-{
-  FhPowers* const m = &d->path[FH_PATH_ONSET].average;
-  d->held *= d->hold_fall;
-  one_pole(&d->onset, d->onset_pole, close, ambient);
-  d->held    = fh_v8_max(d->held, d->onset.ambient);
-  m->close   = d->onset.close;
-  m->ambient = d->held;
 }
 
 /// Where the soloist stands out, while there is evidence of one
@@ -335,11 +328,13 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 static inline void
 look(FhDetector* const d)
 {
-  for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
-    average_blocks(d, &d->path[p], d->blocks[p]);
-    const float amplitude = compare(d, &d->path[p], false);
-    d->path[p].key_power  = amplitude * amplitude;
-  }
+  FhPath* const note   = &d->path[FH_PATH_NOTE];
+  FhPath* const phrase = &d->path[FH_PATH_PHRASE];
+  average_blocks(d, note, d->blocks[FH_PATH_NOTE]);
+  average_blocks(d, phrase, d->blocks[FH_PATH_PHRASE]);
+  const float amplitude = compare(d, phrase, true);
+  note->key_power       = compare(d, note, false);
+  phrase->key_power     = amplitude * amplitude;
 }
 
 void
@@ -371,9 +366,9 @@ bool
 fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 {
   one_pole(&d->duck, d->duck_pole, close, ambient);
-  onset_average(d, close, ambient);
   FhPath* const onset = &d->path[FH_PATH_ONSET];
-  onset->key_power    = compare(d, onset, true);
+  one_pole(&onset->average, d->onset_pole, close, ambient);
+  onset->key_power    = compare(d, onset, false);
   d->evidence         = evidence(d);
   return fill_block(d, close, ambient);
 }

@@ -5,9 +5,9 @@
 /// Pickup model and excess: how far the close microphones stand above what the field alone would put there.
 ///
 /// Coupling, the level difference while the target is absent, is learnt and the excess is taken over it, not over
-/// zero (J.-H. Choi, J.-H. Chang, IEEE/ACM TASLP 22(6), 2014). The margin is counted from what the excess passes once in a
-/// thousand at rest, so that the rate of false openings follows the learnt spread and not the field's loudness.
-/// Thread: audio, once a tick.
+/// zero (J.-H. Choi, J.-H. Chang, IEEE/ACM TASLP 22(6), 2014). The margin is counted from a level half way
+/// between what the excess was learnt to pass once in a thousand at rest and a fixed one: that follows the spread of the
+/// field and not its loudness, and takes half of the chance out of what a few seconds can tell. Thread: audio, once a tick.
 
 #ifndef FRONTHASH_DSP_DETECTOR_H
 #define FRONTHASH_DSP_DETECTOR_H
@@ -26,30 +26,25 @@ typedef struct {
 /// Added to every mean square, so that it has a logarithm: -120 dBFS
 #define FH_QUIET 1e-12f
 
-/// Close over ambient, dB
-static inline fh_v8
-fh_powers_ratio(const FhPowers* const p)
-{
-  return fh_v8_db((p->close + FH_QUIET) / (p->ambient + FH_QUIET));
-}
-
 /// One way to look at the level difference: averages of one length, and how their ratio behaves at rest
 typedef struct {
   FhPowers    average;
-  FhQuantiles ratio;      ///< Close over ambient per band at rest, dB
+  fh_v8       held;       ///< Ambient of it, or what is left of a louder one shortly before
+  FhQuantiles ratio;      ///< Close over held ambient per band at rest, dB
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
-  fh_v8       now;        ///< Close over ambient per band, dB; once a hop
+  fh_v8       now;        ///< Close over held ambient per band, dB; once a hop
+  float       held_fall;  ///< Factor per look on the held ambient; 0 where it is not held
   float       calm;       ///< Power ratio in the lowest band beyond which wind is taken to blow
   float       key_power;  ///< The same over the key bands as one figure, power ratio
   float       key_excess; ///< That in dB; once a hop
 
   // From what was learnt, made anew once a hop
-  fh_v8 coupling; ///< Predicted pickup over ambient, power ratio
+  fh_v8 coupling; ///< Predicted pickup over held ambient, power ratio
   fh_v8 weight;   ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
   fh_v8 upper;    ///< Likewise, without the two lowest bands
   fh_v8 least;    ///< Added to the weighted sum, so that it has a logarithm: in one lane
-  float rest;     ///< Key excess passed once in a thousand at rest, dB
+  float rest;     ///< Key excess beyond which the margin is counted, dB
   float per_rest; ///< 1 over that, power ratio
 } FhPath;
 
@@ -80,7 +75,6 @@ typedef struct {
   fh_v8 share;           ///< Likewise, adding up to 1
   fh_v8 onset_pole;      ///< One-pole coefficients per tick
   fh_v8 duck_pole;
-  float hold_fall;       ///< Factor per tick on the held ambient
   unsigned blocks[FH_PATHS]; ///< Length of an average in blocks; 0 for the one-pole
 
   fh_v8 key;        ///< Weight of each band by the key filter, 0..1
@@ -90,8 +84,6 @@ typedef struct {
 
   FhPath      path[FH_PATHS];
   FhQuantiles key_rest; ///< Key excess at rest, dB; a lane per path, the others unused
-  FhPowers onset;   ///< One-pole averages behind the onset path
-  fh_v8    held;    ///< Ambient of it, falling slowly
   FhPowers duck;    ///< 10 ms one-pole averages for ducking
   FhPowers floor;   ///< What is always there: noise of the microphones themselves, crowd
   FhPowers floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
@@ -104,7 +96,7 @@ typedef struct {
 
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
-  float evidence;     ///< Key excess over what is passed once in a thousand at rest, power ratio; the largest of the paths
+  float evidence;     ///< Key excess over that beyond which the margin counts, power ratio; the largest of the paths
   float before;       ///< The shift before it was last caught up with
   float before_s;     ///< For how long that may be what is right after all
   float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side
@@ -142,11 +134,20 @@ bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient);
 /// Look at the longer averages, and learn or track as far as `watch` allows
 void fh_detector_hop(FhDetector* detector, FhWatch watch);
 
+/// Let go of what is held of the ambient: it was beyond belief
+static inline void
+fh_detector_let_go(FhDetector* const detector)
+{
+  for (int p = 0; p < FH_PATHS; ++p) {
+    detector->path[p].held = fh_v8_set(0.0f);
+  }
+}
+
 /// Predicted pickup in the ducking averages, mean squares per band
 static inline fh_v8
 fh_detector_pickup(const FhDetector* const detector)
 {
-  return fh_v8_fma(detector->path[FH_PATH_NOTE].coupling, detector->duck.ambient, detector->floor.close);
+  return fh_v8_fma(detector->path[FH_PATH_PHRASE].coupling, detector->duck.ambient, detector->floor.close);
 }
 
 #endif

@@ -111,6 +111,9 @@ fh_engine_tick(FhEngine* const e)
   if (hop) {
     hear(e);
     fh_faults_hop(e);
+    if (e->faults.wild > 0.0f) {
+      fh_detector_let_go(&e->detector);
+    }
     fh_engine_want(e);
     e->detector.steady = fh_faults_steady(&e->faults, e->ticks_per_second);
     fh_detector_hop(&e->detector, watch(e));

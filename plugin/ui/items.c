@@ -16,7 +16,7 @@ const FhItem fh_items[FH_ITEM_COUNT] = {
   {FH_CLEAR, FH_ITEM_CLEAR, 0, -1, "Forget what was learnt"},
   {FH_LISTEN, FH_ITEM_CHOICE, 0, -1, "What leaves the plugin: for a check only, the speakers hear it too"},
   {FH_ENABLED, FH_ITEM_SWITCH, 0, -1, "Bypass passes the close microphone on as it is"},
-  {FH_OPEN_MARGIN, FH_ITEM_VALUE, 0, 0, "How far above what the field passes once in a thousand the gate opens"},
+  {FH_OPEN_MARGIN, FH_ITEM_VALUE, 0, 0, "How far above what the field alone hardly ever passes the gate opens"},
   {FH_HYSTERESIS, FH_ITEM_VALUE, 0, 0, "How far below the opening line the level must fall to close"},
   {FH_RANGE, FH_ITEM_VALUE, 0, 0, "How far the closed gate turns down"},
   {FH_LOOKAHEAD, FH_ITEM_VALUE, 0, 0, "Delay that lets the gate open before a note; adds latency"},

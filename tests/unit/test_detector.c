@@ -44,28 +44,25 @@ tick_powers(Noise* const n, const double width[FH_BANDS], const double gain)
 }
 
 // D. Giannoulis, M. Massberg, J. D. Reiss, "Digital Dynamic Range Compressor Design", JAES 60(6), 2012: a one-pole of
-// exp(-1 / (tau fs)) reaches 63.2 % of a step after tau. At 48 kHz 10 ms gives 0.997918835, 2 ms 0.989637392 (computed).
+// exp(-1 / (tau fs)) reaches 1 - exp(-t / tau) of a step after t, 63.2 % after tau. At 48 kHz 10 ms gives 0.997918835, 1.6 ms 0.987063571 (computed).
 static void
 one_poles(void** const state)
 {
   (void)state;
-  static const double onset_ms[FH_BANDS] = {12, 6, 4, 3, 2, 2, 2, 2};
+  static const double onset_ms[FH_BANDS] = {10, 5, 3, 2.5, 1.6, 1.6, 1.6, 1.6};
   static const double duck_ms[FH_BANDS]  = {20, 15, 10, 10, 10, 10, 10, 10};
   FhDetector          d;
   fh_detector_init(&d, 48000.0, FH_BANDS); // for its coefficients only
   check_near((double)d.duck_pole[3], 0.997918835, 1e-7);
-  check_near((double)d.onset_pole[5], 0.989637392, 1e-7);
+  check_near((double)d.onset_pole[5], 0.987063571, 1e-7);
 
   fh_detector_init(&d, TICKS, FH_BANDS);
   for (int tick = 1; tick <= 60; ++tick) {
     (void)fh_detector_tick(&d, fh_v8_set(1.0f), fh_v8_set(1.0f));
     for (int k = 0; k < FH_BANDS; ++k) {
-      if (tick == (int)(0.001 * onset_ms[k] * TICKS + 0.5)) {
-        check_near((double)d.onset.close[k], 0.632, 5e-4);
-      }
-      if (tick == (int)(0.001 * duck_ms[k] * TICKS + 0.5)) {
-        check_near((double)d.duck.ambient[k], 0.632, 5e-4);
-      }
+      const double ms = 1000.0 * tick / TICKS;
+      check_near((double)d.path[FH_PATH_ONSET].average.close[k], 1.0 - exp(-ms / onset_ms[k]), 5e-4);
+      check_near((double)d.duck.ambient[k], 1.0 - exp(-ms / duck_ms[k]), 5e-4);
     }
   }
 }
@@ -213,7 +210,9 @@ level_difference_identity(void** const state)
       for (int k = 0; k < FH_BANDS; ++k) {
         const double p1 = (double)a->close[k], p2 = (double)a->ambient[k];
         check_near((p1 - p2) / (p1 + p2), tanh(levels[i] * log(10.0) / 20.0), 0.01);
-        check_near((double)learnt.ratio[p][0][k], levels[i], 0.05);
+        if (p == FH_PATH_PHRASE) { // the shorter one is learnt against the held ambient
+          check_near((double)learnt.ratio[p][0][k], levels[i], 0.05);
+        }
       }
     }
     rig_free(&rig);
