@@ -25,6 +25,7 @@ typedef struct {
   float excess;      ///< dB
   float excess_age;  ///< Ticks since it was last reached
   float gate;        ///< Amplitude
+  float widest;      ///< Of the gate since the last hop, amplitude
   float duck;        ///< Power
   float state;
   float state_age;   ///< Ticks since the shown state was last true

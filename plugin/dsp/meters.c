@@ -42,6 +42,8 @@ fh_meters_hop(FhEngine* const e)
   const FhDetector* const d    = &e->detector;
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
   const fh_v4             in   = e->inputs.squares;
+  const float             gate = m->widest;
+  m->widest                    = 0.0f;
 
   const fh_v4 now = {(in[0] + in[1]) / e->faults.closes, in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), 0.0f};
 
@@ -59,7 +61,7 @@ fh_meters_hop(FhEngine* const e)
 
   // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is
   // held of what was no evidence.
-  const bool  wider   = e->decision.gain > m->gate;
+  const bool  wider   = gate > m->gate;
   const bool  sure    = e->faults.settle <= 0.0f;
   const bool  opened  = wider && sure && d->known;
   const float reached = fh_db(opened ? fh_most(d->evidence, e->decision.margin) : d->evidence) + note->rest;
@@ -73,8 +75,8 @@ fh_meters_hop(FhEngine* const e)
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
   m->duck            = fh_least(duck, m->duck + recover);
 
-  if (wider || m->state_age > hold) {
-    m->gate      = e->decision.gain;
+  if (gate >= m->gate || m->state_age > hold) { // a second opening is seen as long as the first
+    m->gate      = gate;
     m->state     = (float)e->decision.state;
     m->state_age = 0.0f;
   } else {

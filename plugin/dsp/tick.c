@@ -126,6 +126,7 @@ fh_engine_tick(FhEngine* const e)
     e->decision.state = FH_STATE_CLOSING;
     e->decision.gain  = toward(e->decision.gain, e->decision.floor, e->mix_slope);
   }
+  e->meters.widest = fh_most(e->meters.widest, e->decision.gain);
   fh_duck_tick(&e->duck, e->detector.duck.close, fh_detector_pickup(&e->detector));
 
   if (e->detector.filled == FH_HOP_TICKS / 2) { // between two hops, so that no block bears it all

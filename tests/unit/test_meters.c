@@ -107,7 +107,7 @@ opens_where_the_excess_passes_the_line(void** const state)
   for (int b = 0; b < 60 * BLOCKS_PER_SECOND; ++b) {
     const int  at   = b % BLOCKS_PER_SECOND;
     const bool note = 10 * at < 4 * BLOCKS_PER_SECOND;
-    field.solo      = note ? 0.0005 * pow(1.04, (double)(b / BLOCKS_PER_SECOND)) : 0.0;
+    field.solo      = note ? 0.0007 * pow(1.04, (double)(b / BLOCKS_PER_SECOND)) : 0.0;
     field_run(&rig, &field);
     double gate_now = (double)fh_engine_gate(rig.engine), over_now = over_line(&rig);
     if ((gate < shut) != (gate_now < shut) || (over < 0.0) != (over_now < 0.0)) {
