@@ -17,7 +17,7 @@ static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRAS
 static const float held_ms[FH_PATHS] = {[FH_PATH_ONSET] = 65.0f, [FH_PATH_NOTE] = 20.0f};
 
 // What is rare shows too seldom while learning: the threshold lies half way between what was found and this
-static const float firm_db = 5.3f;
+static const float firm_db = 5.0f;
 
 // What wind that fills the lowest band puts in the others, power ratio: 7 dB less in each. Outdoors its spectrum falls by
 // some 3 to 9 dB an octave, the less the lower (common practice; no source)
