@@ -63,6 +63,19 @@ take_block(const FhScene* const scene, const FhPa* const pa, const size_t from, 
   }
 }
 
+/// What comes out late belongs to what went in earlier
+static void
+keep(FhThrough* const through, const FhRig* const rig, const FhScene* const scene, float* const out[], const size_t n, const size_t count)
+{
+  const size_t late = (size_t)(0.001 * (double)rig->controls[FH_LOOKAHEAD] * scene->rate + 0.5);
+  for (size_t i = late > n ? late - n : 0; i < count; ++i) {
+    for (uint32_t c = 0; c < scene->closes; ++c) {
+      through->out[c][n + i - late] = out[c][i];
+    }
+    through->gate[(n + i - late) / through->step] = fh_engine_gate(rig->engine);
+  }
+}
+
 static void
 run_block(FhThrough* const through, FhRig* const rig, const FhScene* const scene, FhPa* const pa, const size_t n)
 {
@@ -71,14 +84,15 @@ run_block(FhThrough* const through, FhRig* const rig, const FhScene* const scene
   const size_t count   = scene->frames - n < through->step ? scene->frames - n : through->step;
   const size_t step    = n / through->step;
   const bool   learn   = n > 0 && (double)n < scene->learn.to * scene->rate; // a rising edge
-  float* const out[]   = {through->out[0] + n, through->out[1] ? through->out[1] + n : NULL};
+  float        sound[FH_MAX_CLOSES][LONGEST_STEP];
+  float* const out[]   = {sound[0], sound[1]};
   const float* const close[]  = {room[0], room[1]};
   const float* const played[] = {out[0], out[1]};
   take_block(scene, pa, n, count, mics);
   rig->controls[FH_LEARN] = learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
   fh_engine_set(rig->engine, rig->controls);
   fh_engine_run(rig->engine, close, room[scene->closes], out, NULL, (uint32_t)count);
-  through->gate[step] = fh_engine_gate(rig->engine);
+  keep(through, rig, scene, out, n, count);
   if (step % FAULT_STEPS == 0 || through->excess) {
     fh_engine_meters(rig->engine, rig->controls);
   }

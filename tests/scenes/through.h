@@ -17,8 +17,8 @@
 typedef struct {
   size_t step;                 ///< Frames between two gate values
   size_t frames;               ///< Frames put out: all of the scene's
-  float* out[FH_MAX_CLOSES];
-  float* gate;                 ///< Gain 0..1 after each step
+  float* out[FH_MAX_CLOSES];   ///< Moved to where its input was: with lookahead the last few ms are missing, and silent
+  float* gate;                 ///< Gain 0..1 after each step, moved likewise
   float* excess;               ///< The meter after each step, dB; NULL unless asked for
   float* open_at;              ///< The meter after each step, dB; NULL unless asked for
   double fault_s;              ///< Time for which a fault was shown, but for the first half second, s
