@@ -75,7 +75,7 @@ fh_meters_hop(FhEngine* const e)
   const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
   m->duck            = fh_least(duck, m->duck + recover);
 
-  if (gate >= m->gate || m->state_age > hold) { // a second opening is seen as long as the first
+  if (wider || m->state_age > hold) {
     m->gate      = gate;
     m->state     = (float)e->decision.state;
     m->state_age = 0.0f;
