@@ -49,7 +49,7 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
   d->key             = d->usable;
   for (int p = 0; p < FH_PATHS; ++p) {
     const float looks_per_second = p == FH_PATH_ONSET ? d->ticks_per_second : d->hops_per_second;
-    d->blocks[p]                 = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
+    d->path[p].blocks            = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
     d->path[p].held_fall         = held_ms[p] > 0.0f ? pole(held_ms[p], looks_per_second) : 0.0f;
   }
   fh_detector_forget(d);
@@ -288,8 +288,10 @@ move(FhPowers* const to, const FhPowers* const from)
 
 /// Mean over the newest full blocks. A running sum would be quicker still, but keep the rounding of what was loud.
 static void
-average_blocks(const FhDetector* const d, FhPath* const p, const unsigned blocks)
+average_blocks(const FhDetector* const d, FhPath* const p)
 {
+  const unsigned blocks = p->blocks;
+
   FhPowers sum = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
   unsigned i   = 0;
   for (; i < blocks % 4; ++i) {
@@ -330,8 +332,8 @@ look(FhDetector* const d)
 {
   FhPath* const note   = &d->path[FH_PATH_NOTE];
   FhPath* const phrase = &d->path[FH_PATH_PHRASE];
-  average_blocks(d, note, d->blocks[FH_PATH_NOTE]);
-  average_blocks(d, phrase, d->blocks[FH_PATH_PHRASE]);
+  average_blocks(d, note);
+  average_blocks(d, phrase);
   const float amplitude = compare(d, phrase, true);
   note->key_power       = compare(d, note, false);
   phrase->key_power     = amplitude * amplitude;

@@ -34,6 +34,7 @@ typedef struct {
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
   fh_v8       now;        ///< Close over held ambient per band, dB; once a hop
+  unsigned    blocks;     ///< Length of the average in blocks; 0 for the one-pole
   float       held_fall;  ///< Factor per look on the held ambient; 0 where it is not held
   float       calm;       ///< Power ratio in the lowest band beyond which wind is taken to blow
   float       key_power;  ///< The same over the key bands as one figure, power ratio
@@ -75,7 +76,6 @@ typedef struct {
   fh_v8 share;           ///< Likewise, adding up to 1
   fh_v8 onset_pole;      ///< One-pole coefficients per tick
   fh_v8 duck_pole;
-  unsigned blocks[FH_PATHS]; ///< Length of an average in blocks; 0 for the one-pole
 
   fh_v8 key;        ///< Weight of each band by the key filter, 0..1
   float trim;       ///< Added to the predicted pickup, dB

@@ -29,9 +29,9 @@ give_few(float* const to, const fh_v4 x, const uint32_t n)
 FH_INLINE fh_v4
 sensible(const fh_v4 x, fh_i4* const sane)
 {
-  const fh_i4 good = (fh_v4)((fh_i4)x & 0x7fffffff) < 256.0f;
+  const fh_i4 good = fh_v4_size(x) < 256.0f;
   *sane &= good;
-  return (fh_v4)((fh_i4)x & good);
+  return fh_v4_kept(good, x);
 }
 
 /// A solo channel has no second close microphone
@@ -74,7 +74,7 @@ take_in(FhKernel* const    k,
     }
     put_in(w, i, x, trees);
   }
-  k->broken |= !(sane[0] & sane[1] & sane[2] & sane[3]);
+  k->broken |= fh_v4_any(~sane);
 
   for (uint32_t i = n; i < n + FH_AHEAD; i += 4) {
     for (int mic = 0; mic < FH_MICS; ++mic) {

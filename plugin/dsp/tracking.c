@@ -52,6 +52,7 @@ standing_out(const FhDetector* const d, const fh_v8 x)
   return fh_v8_select(fh_v8_above(m->close, 4.0f * d->floor.close), out, none);
 }
 
+/// The least of all lanes
 static inline float
 least_of_all(const fh_v8 x)
 {

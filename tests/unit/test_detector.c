@@ -44,7 +44,8 @@ tick_powers(Noise* const n, const double width[FH_BANDS], const double gain)
 }
 
 // D. Giannoulis, M. Massberg, J. D. Reiss, "Digital Dynamic Range Compressor Design", JAES 60(6), 2012: a one-pole of
-// exp(-1 / (tau fs)) reaches 1 - exp(-t / tau) of a step after t, 63.2 % after tau. At 48 kHz 10 ms gives 0.997918835, 1.6 ms 0.987063571 (computed).
+// exp(-1 / (tau fs)) reaches 1 - exp(-t / tau) of a step after t, 63.2 % after tau. At 48 kHz 10 ms gives 0.997918835,
+// 1.6 ms 0.987063571 (computed).
 static void
 one_poles(void** const state)
 {
@@ -134,7 +135,7 @@ spread_of_the_ratio(void** const state)
     }
   }
   for (int p = 0; p < 2; ++p) {
-    const double length = rig.engine->detector.blocks[paths[p]] * (double)FH_HOP_TICKS / TICKS;
+    const double length = rig.engine->detector.path[paths[p]].blocks * (double)FH_HOP_TICKS / TICKS;
     check_near(length, p ? 0.080 : 0.020, 0.0015); // in whole blocks
     double mean = 0.0;
     for (int k = 2; k < FH_BANDS; ++k) {
@@ -167,7 +168,7 @@ thresholds_of_the_f_distribution(void** const state)
   FhDetector d;
   fh_detector_init(&d, TICKS, FH_BANDS);
   fh_detector_learn(&d);
-  const double length = d.blocks[FH_PATH_NOTE] * (double)FH_HOP_TICKS / TICKS;
+  const double length = d.path[FH_PATH_NOTE].blocks * (double)FH_HOP_TICKS / TICKS;
 
   double width[FH_BANDS];
   for (int k = 0; k < FH_BANDS; ++k) {
