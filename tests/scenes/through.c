@@ -63,17 +63,20 @@ take_block(const FhScene* const scene, const FhPa* const pa, const size_t from, 
   }
 }
 
-/// What comes out late belongs to what went in earlier
+/// Keep what came out of a block, and the gate, where the input was that it belongs to
 static void
-keep(FhThrough* const through, const FhRig* const rig, const FhScene* const scene, float* const out[], const size_t n, const size_t count)
+keep(FhThrough* const through, float* const out[], const float gate, const size_t n, const size_t count)
 {
-  const size_t late = (size_t)(0.001 * (double)rig->controls[FH_LOOKAHEAD] * scene->rate + 0.5);
-  for (size_t i = late > n ? late - n : 0; i < count; ++i) {
-    for (uint32_t c = 0; c < scene->closes; ++c) {
-      through->out[c][n + i - late] = out[c][i];
-    }
-    through->gate[(n + i - late) / through->step] = fh_engine_gate(rig->engine);
+  const size_t late  = through->late;
+  const size_t first = late > n ? late - n : 0;
+  if (first >= count) {
+    return;
   }
+  for (uint32_t c = 0; c < FH_MAX_CLOSES && through->out[c]; ++c) {
+    memcpy(through->out[c] + n + first - late, out[c] + first, (count - first) * sizeof(float));
+  }
+  through->gate[(n + first - late) / through->step] = gate;
+  through->gate[(n + count - 1 - late) / through->step] = gate;
 }
 
 static void
@@ -92,7 +95,7 @@ run_block(FhThrough* const through, FhRig* const rig, const FhScene* const scene
   rig->controls[FH_LEARN] = learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
   fh_engine_set(rig->engine, rig->controls);
   fh_engine_run(rig->engine, close, room[scene->closes], out, NULL, (uint32_t)count);
-  keep(through, rig, scene, out, n, count);
+  keep(through, out, fh_engine_gate(rig->engine), n, count);
   if (step % FAULT_STEPS == 0 || through->excess) {
     fh_engine_meters(rig->engine, rig->controls);
   }
@@ -115,6 +118,9 @@ fh_through_run(FhThrough* const through, FhRig* const rig, const FhScene* const 
   FhPa       pa   = {0};
   bool       ok   = allocate(through, scene, rig->meters) && through->step <= LONGEST_STEP;
   ok              = ok && (!loop || (fh_pa_make(&pa, scene) && fh_pa_longest_block(&pa) >= through->step));
+  fh_engine_set(rig->engine, rig->controls);
+  fh_engine_meters(rig->engine, rig->controls); // which brings the latency
+  through->late = (size_t)rig->controls[FH_LATENCY];
   for (size_t n = 0; ok && n < scene->frames; n += through->step) {
     run_block(through, rig, scene, loop ? &pa : NULL, n);
   }

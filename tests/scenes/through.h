@@ -17,6 +17,7 @@
 typedef struct {
   size_t step;                 ///< Frames between two gate values
   size_t frames;               ///< Frames put out: all of the scene's
+  size_t late;                 ///< Latency the engine declares, frames
   float* out[FH_MAX_CLOSES];   ///< Moved to where its input was: with lookahead the last few ms are missing, and silent
   float* gate;                 ///< Gain 0..1 after each step, moved likewise
   float* excess;               ///< The meter after each step, dB; NULL unless asked for
