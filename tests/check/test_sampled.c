@@ -126,7 +126,7 @@ play_run(const Run* const run, Tally* const t)
   float* const ambient           = calloc(frames, sizeof(float));
   const FhPart part              = {notes, count, count};
   assert_true(close && ambient);
-  assert_true(fh_sampled_part(run->instrument, &part, run->cents, RATE, close, frames));
+  assert_true(fh_sampled_part(FH_FONT_TIMGM6MB, run->instrument, &part, run->cents, RATE, close, frames));
   float    peak = 1e-9f;
   uint32_t seed = 5;
   for (size_t i = 0; i < frames; ++i) {
@@ -190,7 +190,7 @@ play_scale(const Scale* const scale, int* const played, int* const heard)
   float* const sound  = calloc(2 * frames, sizeof(float));
   const FhPart part   = {notes, (size_t)scale->count, (size_t)scale->count};
   assert_non_null(sound);
-  assert_true(fh_sampled_part(scale->instrument, &part, 0.0, RATE, sound, frames));
+  assert_true(fh_sampled_part(FH_FONT_TIMGM6MB, scale->instrument, &part, 0.0, RATE, sound, frames));
   float    peak = 1e-9f;
   uint32_t seed = 5;
   for (size_t i = 0; i < frames; ++i) {
@@ -250,7 +250,7 @@ int
 main(void)
 {
   const char* why = NULL;
-  if (!fh_sampled_available(&why)) {
+  if (!fh_sampled_available(FH_FONT_TIMGM6MB, &why)) {
     printf("skipped: %s\n", why);
     return SKIPPED;
   }

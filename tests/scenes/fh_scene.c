@@ -30,6 +30,7 @@ print_help(void)
        "  --rate HZ         44100, 48000 (default), 88200 or 96000\n"
        "  --condition NAME  plain (default), swing, wind-close ...\n"
        "  --sampled         sampled instruments (needs fluidsynth and its sound font) instead of synthesis\n"
+       "  --font NAME       of sampled instruments: timgm6mb (default), musescore-general or csound\n"
        "  --help            show this");
 }
 
@@ -119,7 +120,7 @@ write_text(const char* const dir, const FhScene* const scene)
   }
   fprintf(f, "scene %s: %s\n", q->spec->name, q->spec->about);
   fprintf(f, "condition %s, seed %llu, %s instruments, %.0f Hz\n", fh_condition_names[q->condition],
-          (unsigned long long)q->seed, q->sampled ? "sampled" : "synthesised", scene->rate);
+          (unsigned long long)q->seed, q->sampled ? fh_font_names[q->font] : "synthesised", scene->rate);
   fprintf(f, "channels: %s, ambient\n", scene->closes == 2 ? "close_1, close_2" : "close");
   fprintf(f, "close microphone: %.2f m from the %s\n", q->spec->distance, q->spec->soloists > 1 ? "players" : "instrument");
   fprintf(f, "ambient microphone: %.1f m toward the band, %s\n", scene->ambient_distance, scene->ambient_omni ? "omni" : "cardioid");
@@ -163,7 +164,7 @@ make(const FhSceneRequest* const request, const char* const dir)
 int
 main(const int argc, char** const argv)
 {
-  FhSceneRequest request = {fh_scene_find("trumpet"), 1, 10.0, 48000.0, false, FH_PLAIN, 0, NULL};
+  FhSceneRequest request = {fh_scene_find("trumpet"), 1, 10.0, 48000.0, false, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB};
   const char*    dir     = NULL;
   for (int i = 1; i < argc; ++i) {
     const char* const arg   = argv[i];
@@ -194,7 +195,8 @@ main(const int argc, char** const argv)
       request.ratio = x;
     } else if (!strcmp(arg, "--rate") && parse_number(value, 8000, 96000, &x)) {
       request.rate = x;
-    } else if (!strcmp(arg, "--condition") && parse_condition(value, &request.condition)) {
+    } else if ((!strcmp(arg, "--condition") && parse_condition(value, &request.condition)) ||
+               (!strcmp(arg, "--font") && fh_font_find(value, &request.font))) {
       continue;
     } else {
       fprintf(stderr, "fh-scene: %s %s: not understood; --help shows the options\n", arg, value);
@@ -205,7 +207,7 @@ main(const int argc, char** const argv)
   if (!dir) {
     return fail("say where to write: --output DIR", "");
   }
-  if (request.sampled && !fh_sampled_available(&why)) {
+  if (request.sampled && !fh_sampled_available(request.font, &why)) {
     return fail(why, "");
   }
   return make(&request, dir);

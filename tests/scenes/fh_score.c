@@ -28,6 +28,7 @@ typedef struct {
   int                seed_count;
   double             rate;
   bool               synth, json, brief;
+  FhFont             font;
   const char*        cache;
   FhJobPlan          plan;
 } Options;
@@ -40,10 +41,12 @@ print_help(void)
        "separated by commas.\n\n"
        "  --scenes LIST|first|all    first: the first four families; all (default): the usual ones; see fh-scene --list\n"
        "  --conditions LIST|all      default plain\n"
-       "  --ratios LIST              solo over pickup, dB; default 6,10,15\n"
+       "  --ratios LIST              solo over pickup, dB; default 3,6,10,15\n"
        "  --seeds LIST               default 1\n"
        "  --rate HZ                  48000 (default) or 96000\n"
        "  --synth                    synthesised instead of sampled instruments\n"
+       "  --font NAME                timgm6mb (default), musescore-general or csound\n"
+       "  --unlearnt                 nobody presses learn: the field is only followed\n"
        "  --set PORT=VALUE           change a control from its default; may be repeated\n"
        "  --references               score the fixed gate and the echo suppressor too\n"
        "  --brief                    only the means\n"
@@ -158,6 +161,8 @@ parse(Options* const o, const int argc, char** const argv)
       o->json = true;
     } else if (!strcmp(arg, "--brief")) {
       o->brief = true;
+    } else if (!strcmp(arg, "--unlearnt")) {
+      o->plan.unlearnt = true;
     } else if (!strcmp(arg, "--references")) {
       o->plan.references = true;
     } else if (!strcmp(arg, "--no-cache")) {
@@ -176,6 +181,10 @@ parse(Options* const o, const int argc, char** const argv)
         o->seed_count = numbers(value, o->seeds, 0.0, 1e9);
       } else if (!strcmp(arg, "--rate")) {
         o->rate = number(value, 48000.0, 96000.0);
+      } else if (!strcmp(arg, "--font")) {
+        if (!fh_font_find(value, &o->font)) {
+          fail("no such font; --help names them: ", value);
+        }
       } else if (!strcmp(arg, "--set")) {
         set_control(&o->plan, value);
       } else if (!strcmp(arg, "--jobs")) {
@@ -202,7 +211,7 @@ list_requests(const Options* const o, FhResult* const results)
         for (int r = 0; r < (nobody ? s == 0 : o->ratio_count); ++r) {
           if (results) {
             results[count].request = (FhSceneRequest){o->specs[s], (uint64_t)o->seeds[d], o->ratios[r],       o->rate,
-                                                      !o->synth,   o->conditions[c],     0,                  o->cache};
+                                                      !o->synth,   o->conditions[c],     0,                  o->cache, o->font};
           }
           ++count;
         }
@@ -217,8 +226,8 @@ main(const int argc, char** const argv)
 {
   Options o = {.conditions      = {FH_PLAIN},
                .condition_count = 1,
-               .ratios          = {6.0, 10.0, 15.0},
-               .ratio_count     = 3,
+               .ratios          = {3.0, 6.0, 10.0, 15.0},
+               .ratio_count     = 4,
                .seeds           = {1.0},
                .seed_count      = 1,
                .rate            = 48000.0,
@@ -228,7 +237,7 @@ main(const int argc, char** const argv)
   choose_scenes(&o, all);
   parse(&o, argc, argv);
   const char* why = NULL;
-  if (!o.synth && !fh_sampled_available(&why)) {
+  if (!o.synth && !fh_sampled_available(o.font, &why)) {
     fprintf(stderr, "fh-score: %s; or choose --synth\n", why);
     return EXIT_FAILURE;
   }

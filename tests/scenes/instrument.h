@@ -59,11 +59,24 @@ extern const FhInstrument fh_instruments[FH_INSTRUMENTS];
 /// @param cents Detuning of this player
 void fh_synth_part(FhInstrumentId, const FhPart*, double cents, double rate, float* to, size_t frames);
 
-/// Whether sampled instruments were compiled in and their sound font is there; if not, `why` says what to do
-bool fh_sampled_available(const char** why);
+/// Sound fonts of Debian's packages: the same music on other instruments and in other rooms
+typedef enum {
+  FH_FONT_TIMGM6MB,  ///< timgm6mb-soundfont, what the tests use
+  FH_FONT_MUSESCORE, ///< musescore-general-soundfont
+  FH_FONT_CSOUND,    ///< csound-soundfont
+  FH_FONTS
+} FhFont;
+
+extern const char* const fh_font_names[FH_FONTS];
+
+/// @return false where no font has that name
+bool fh_font_find(const char* name, FhFont* font);
+
+/// Whether sampled instruments were compiled in and this sound font is there; if not, `why` says what to do
+bool fh_sampled_available(FhFont font, const char** why);
 
 /// As fh_synth_part(), from the sound font. @return false (with a line on stderr) when it cannot be loaded
-bool fh_sampled_part(FhInstrumentId, const FhPart*, double cents, double rate, float* to, size_t frames);
+bool fh_sampled_part(FhFont, FhInstrumentId, const FhPart*, double cents, double rate, float* to, size_t frames);
 
 /// Scale a part to a level: mean square over the 10 ms frames within 30 dB of the loudest. Silence stays.
 void fh_set_level(float* signal, size_t frames, double rate, double level);

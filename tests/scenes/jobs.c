@@ -141,6 +141,7 @@ score_one(FhResult* const result, const FhJobPlan* const plan)
     rig.controls[plan->setting[i]] = plan->value[i];
   }
   rig.meters   = plan->trace_dir != NULL;
+  rig.unlearnt = plan->unlearnt;
   result->done = q->condition >= FH_NO_SOLO ? score_minutes(*q, &rig, plan, &result->score) : score_scene(q, &rig, plan, &result->score);
   fh_rig_free(&rig);
 }

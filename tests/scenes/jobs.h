@@ -21,6 +21,7 @@ typedef struct {
 typedef struct {
   int   processes;
   bool  references; ///< Score the outside references too
+  bool  unlearnt;   ///< Do not press learn
   const char* trace_dir; ///< Write what happened when, one text file a scene; NULL: nothing
   int   setting_count;
   int   setting[FH_MAX_SETTINGS]; ///< FhControl

@@ -11,24 +11,40 @@
 #include <stdlib.h>
 #include <string.h>
 
+const char* const fh_font_names[FH_FONTS] = {"timgm6mb", "musescore-general", "csound"};
+
+bool
+fh_font_find(const char* const name, FhFont* const font)
+{
+  for (int f = 0; f < FH_FONTS; ++f) {
+    if (!strcmp(name, fh_font_names[f])) {
+      *font = (FhFont)f;
+      return true;
+    }
+  }
+  return false;
+}
+
 #ifndef FH_WITH_FLUIDSYNTH
 
 bool
-fh_sampled_available(const char** const why)
+fh_sampled_available(const FhFont font, const char** const why)
 {
+  (void)font;
   *why = "built without libfluidsynth: install libfluidsynth-dev and timgm6mb-soundfont, then set up the build again";
   return false;
 }
 
 bool
-fh_sampled_part(const FhInstrumentId id,
+fh_sampled_part(const FhFont         font,
+                const FhInstrumentId id,
                 const FhPart* const  part,
                 const double         cents,
                 const double         rate,
                 float* const         to,
                 const size_t         frames)
 {
-  (void)id, (void)part, (void)cents, (void)rate;
+  (void)font, (void)id, (void)part, (void)cents, (void)rate;
   memset(to, 0, frames * sizeof(float));
   return false;
 }
@@ -37,18 +53,28 @@ fh_sampled_part(const FhInstrumentId id,
 
 #include <fluidsynth.h>
 
-#define SOUND_FONT "/usr/share/sounds/sf2/TimGM6mb.sf2"
 #define BLOCK 64
 
+static const struct {
+  const char* path;
+  const char* missing;
+} fonts[FH_FONTS] = {
+#define FONT(path, package) {path, "no " path ": install " package}
+  [FH_FONT_TIMGM6MB]  = FONT("/usr/share/sounds/sf2/TimGM6mb.sf2", "timgm6mb-soundfont"),
+  [FH_FONT_MUSESCORE] = FONT("/usr/share/sounds/sf3/MuseScore_General_Full.sf3", "musescore-general-soundfont"),
+  [FH_FONT_CSOUND]    = FONT("/usr/share/sounds/sf2/sf_GMbank.sf2", "csound-soundfont"),
+#undef FONT
+};
+
 bool
-fh_sampled_available(const char** const why)
+fh_sampled_available(const FhFont font, const char** const why)
 {
-  FILE* const font = fopen(SOUND_FONT, "rb");
-  if (font) {
-    fclose(font);
+  FILE* const file = fopen(fonts[font].path, "rb");
+  if (file) {
+    fclose(file);
   }
-  *why = "no " SOUND_FONT ": install timgm6mb-soundfont";
-  return font != NULL;
+  *why = fonts[font].missing;
+  return file != NULL;
 }
 
 typedef struct {
@@ -123,37 +149,72 @@ remove_offset(float* const x, const double rate, const size_t frames)
   }
 }
 
+/// One player with an instrument in the hand
+typedef struct {
+  fluid_settings_t* settings;
+  fluid_synth_t*    synth;
+  bool              ready;
+} Player;
+
+static void
+player_free(const Player* const player)
+{
+  delete_fluid_synth(player->synth);
+  delete_fluid_settings(player->settings);
+}
+
+static Player
+player_make(const FhFont font, const int program, const double rate)
+{
+  fluid_settings_t* const settings = new_fluid_settings();
+  fluid_settings_setnum(settings, "synth.sample-rate", rate);
+  fluid_settings_setnum(settings, "synth.gain", 0.5);
+  fluid_settings_setint(settings, "synth.reverb.active", 0);
+  fluid_settings_setint(settings, "synth.chorus.active", 0);
+  fluid_settings_setint(settings, "synth.polyphony", 64);
+  fluid_settings_setint(settings, "synth.dynamic-sample-loading", 1); // of a large font only what is played
+  Player player = {settings, new_fluid_synth(settings), false};
+  player.ready  = player.synth && fluid_synth_sfload(player.synth, fonts[font].path, 1) != FLUID_FAILED;
+  if (player.ready && program >= 0) {
+    fluid_synth_program_change(player.synth, 0, program);
+  }
+  return player;
+}
+
+/// A large font takes a second to unpack an instrument. The library shares samples between players, so one who holds the
+/// instrument and never plays keeps them unpacked for all that follow. Lives until the program ends.
+static void
+keep_unpacked(const FhFont font, const int program, const double rate)
+{
+  static Player keepers[FH_FONTS][129]; // the last for the drum set
+  Player* const keeper = &keepers[font][program >= 0 ? program : 128];
+  if (font != FH_FONT_TIMGM6MB && !keeper->synth) {
+    *keeper = player_make(font, program, rate);
+  }
+}
+
 bool
-fh_sampled_part(const FhInstrumentId id,
+fh_sampled_part(const FhFont         font,
+                const FhInstrumentId id,
                 const FhPart* const  part,
                 const double         cents,
                 const double         rate,
                 float* const         to,
                 const size_t         frames)
 {
-  const FhInstrument* const in       = &fh_instruments[id];
-  fluid_settings_t* const   settings = new_fluid_settings();
-  fluid_settings_setnum(settings, "synth.sample-rate", rate);
-  fluid_settings_setnum(settings, "synth.gain", 0.5);
-  fluid_settings_setint(settings, "synth.reverb.active", 0);
-  fluid_settings_setint(settings, "synth.chorus.active", 0);
-  fluid_settings_setint(settings, "synth.polyphony", 64);
-  fluid_synth_t* const synth = new_fluid_synth(settings);
-  const bool           ok    = synth && fluid_synth_sfload(synth, SOUND_FONT, 1) != FLUID_FAILED;
-  if (ok) {
-    if (in->program >= 0) {
-      fluid_synth_program_change(synth, 0, in->program);
-    }
-    fluid_synth_set_gen(synth, 0, GEN_FINETUNE, (float)cents);
-    play(synth, part, in->program < 0, rate, to, frames);
+  const FhInstrument* const in = &fh_instruments[id];
+  keep_unpacked(font, in->program, rate);
+  const Player player = player_make(font, in->program, rate);
+  if (player.ready) {
+    fluid_synth_set_gen(player.synth, 0, GEN_FINETUNE, (float)cents);
+    play(player.synth, part, in->program < 0, rate, to, frames);
     remove_offset(to, rate, frames);
     fh_set_level(to, frames, rate, in->level);
   } else {
-    fprintf(stderr, "scene: cannot load %s\n", SOUND_FONT);
+    fprintf(stderr, "scene: cannot load %s\n", fonts[font].path);
   }
-  delete_fluid_synth(synth);
-  delete_fluid_settings(settings);
-  return ok;
+  player_free(&player);
+  return player.ready;
 }
 
 #endif

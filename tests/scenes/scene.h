@@ -72,6 +72,7 @@ typedef struct {
   FhCondition        condition;
   int                minute;    ///< For FH_NO_SOLO and FH_NO_SOLO_WIND; learning is in minute 0
   const char*        cache_dir; ///< Where rendered stems are kept; NULL: nowhere
+  FhFont             font;      ///< Where sampled
 } FhSceneRequest;
 
 typedef struct {

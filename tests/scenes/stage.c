@@ -71,7 +71,7 @@ sound(const FhSceneRequest* const request,
       const size_t                frames)
 {
   if (request->sampled) {
-    return fh_sampled_part(id, part, cents, request->rate, to, frames);
+    return fh_sampled_part(request->font, id, part, cents, request->rate, to, frames);
   }
   fh_synth_part(id, part, cents, request->rate, to, frames);
   return true;

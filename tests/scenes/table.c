@@ -88,6 +88,57 @@ print_faults(const FhResult* const results, const size_t count, const FhConditio
   }
 }
 
+/// Half of the 95 % band of a mean over `count` values: Student's t, two-sided (table values from memory; scipy.stats.t.ppf(0.975, n)
+/// gives the same), times the standard error
+static double
+band_of(const double* const values, const size_t count, const double mean)
+{
+  static const double t[] = {12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262};
+  double              sum = 0.0;
+  for (size_t i = 0; i < count; ++i) {
+    sum += (values[i] - mean) * (values[i] - mean);
+  }
+  const size_t freedom = count - 1;
+  return (freedom <= sizeof(t) / sizeof(t[0]) ? t[freedom - 1] : 2.26) * sqrt(sum / (double)freedom / (double)count);
+}
+
+/// Another piece of music is another result: the mean over pieces, and how far to trust it
+static void
+print_band(const FhResult* const results, const size_t count, const FhCondition condition, const FhMeasure measure)
+{
+  enum { MOST_SEEDS = 64 };
+  uint64_t seeds[MOST_SEEDS];
+  double   sums[MOST_SEEDS] = {0.0};
+  double   each[MOST_SEEDS] = {0.0};
+  size_t   n                = 0;
+  double   mean             = 0.0;
+  for (size_t i = 0; i < count; ++i) {
+    const FhResult* const r = &results[i];
+    if (!r->done || r->request.condition != condition || isnan(r->score.value[measure])) {
+      continue;
+    }
+    size_t s = 0;
+    while (s < n && seeds[s] != r->request.seed) {
+      ++s;
+    }
+    if (s == MOST_SEEDS) {
+      return;
+    }
+    n        = s == n ? n + 1 : n;
+    seeds[s] = r->request.seed;
+    sums[s] += r->score.value[measure];
+    each[s] += 1.0;
+  }
+  for (size_t s = 0; s < n; ++s) {
+    sums[s] /= each[s];
+    mean += sums[s] / (double)n;
+  }
+  if (n > 1) {
+    printf("  %s %.*f within %.*f over %zu pieces (95 %% band)\n", measures[measure].heading, measures[measure].decimals, mean,
+           measures[measure].decimals, band_of(sums, n, mean), n);
+  }
+}
+
 static void
 print_means(const FhResult* const results, const size_t count)
 {
@@ -114,6 +165,8 @@ print_means(const FhResult* const results, const size_t count)
       printf("  gained %.2f dB, %.0f %% of the ideal gains' %.2f dB", gained, 100.0 * gained / ideal, ideal);
       isnan(gate) ? printf("\n") : printf("; the best fixed gate gains %.2f dB\n", gate - before);
     }
+    print_band(results, count, (FhCondition)c, FH_MEASURE_MISSED);
+    print_band(results, count, (FhCondition)c, FH_MEASURE_FALSE_OPEN);
     print_onsets(results, count, (FhCondition)c);
     print_faults(results, count, (FhCondition)c);
   }
@@ -142,9 +195,9 @@ fh_table_print_json(const FhResult* const results, const size_t count)
   printf("[");
   for (size_t i = 0; i < count; ++i) {
     const FhSceneRequest* const q = &results[i].request;
-    printf("%s\n{\"scene\": \"%s\", \"condition\": \"%s\", \"seed\": %llu, \"ratio_db\": %g, \"rate\": %g, \"sampled\": %s", i ? "," : "",
+    printf("%s\n{\"scene\": \"%s\", \"condition\": \"%s\", \"seed\": %llu, \"ratio_db\": %g, \"rate\": %g, \"sound\": \"%s\"", i ? "," : "",
            q->spec->name, fh_condition_names[q->condition], (unsigned long long)q->seed, q->ratio, q->rate,
-           q->sampled ? "true" : "false");
+           q->sampled ? fh_font_names[q->font] : "synthesis");
     for (int m = 0; m < FH_MEASURE_COUNT && results[i].done; ++m) {
       const double v = results[i].score.value[m];
       isnan(v) ? printf(", \"%s\": null", measures[m].key) : printf(", \"%s\": %.4f", measures[m].key, v);

@@ -46,6 +46,7 @@ def main():
     refuses(SCORE, "--set", "no_such_port=1")
     refuses(SCORE, "--set", "hold=1e9")
     refuses(SCORE, "--ratios", "x")
+    refuses(SCORE, "--font", "no-such-font")
     refuses(SCORE, "--nonsense")
 
 

@@ -20,7 +20,7 @@ fh_rig_make(FhRig* const rig, const double rate, const uint32_t closes)
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     rig->controls[i] = fh_controls[i].def;
   }
-  rig->meters = false;
+  rig->meters = rig->unlearnt = false;
   return memory != NULL;
 }
 
@@ -86,7 +86,7 @@ run_block(FhThrough* const through, FhRig* const rig, const FhScene* const scene
   float* const mics[]  = {room[0], room[1], room[2]};
   const size_t count   = scene->frames - n < through->step ? scene->frames - n : through->step;
   const size_t step    = n / through->step;
-  const bool   learn   = n > 0 && (double)n < scene->learn.to * scene->rate; // a rising edge
+  const bool   learn   = !rig->unlearnt && n > 0 && (double)n < scene->learn.to * scene->rate; // a rising edge
   float        sound[FH_MAX_CLOSES][LONGEST_STEP];
   float* const out[]   = {sound[0], sound[1]};
   const float* const close[]  = {room[0], room[1]};

@@ -30,6 +30,7 @@ typedef struct {
   FhEngine* engine;
   float     controls[FH_CONTROL_COUNT];
   bool      meters; ///< Note the meters too (slower)
+  bool      unlearnt; ///< Do not press learn
 } FhRig;
 
 /// Make an engine with all controls at their defaults; fh_rig_free() it. @return false when memory is out
