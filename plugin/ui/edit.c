@@ -133,9 +133,7 @@ typing_key(FhModel* const model, const FhKey key, const char text)
 static bool
 item_key(FhModel* const model, const FhKey key, const char text, const bool fine)
 {
-  const FhItem* const it   = &fh_items[model->focus];
-  const FhPortInfo*   port = &fh_controls[it->control];
-  const float         now  = model->v[it->control];
+  const FhItem* const it = &fh_items[model->focus];
   if (key == FH_KEY_ENTER) {
     fh_model_press(model, model->focus);
     return true;
@@ -143,7 +141,9 @@ item_key(FhModel* const model, const FhKey key, const char text, const bool fine
   if (it->kind != FH_ITEM_VALUE && it->kind != FH_ITEM_CHOICE) {
     return false;
   }
-  float next = now;
+  const FhPortInfo* const port = &fh_controls[it->control];
+  const float             now  = model->v[it->control];
+  float                   next = now;
   switch (key) {
   case FH_KEY_MORE:
   case FH_KEY_LESS:
@@ -186,6 +186,10 @@ fh_edit_key(FhModel* const model, const FhKey key, const char text, const bool f
     const int next = key == FH_KEY_TAB ? (model->focus == last ? 0 : model->focus + 1)
                                        : (model->focus <= 0 ? last : model->focus - 1);
     focus_on(model, next, true);
+    return true;
+  }
+  if (key == FH_KEY_COLOURS) {
+    model->day = !model->day;
     return true;
   }
   if (model->focus == FH_NO_ITEM) {

@@ -17,11 +17,14 @@ typedef enum {
   FH_ITEM_CLEAR,  ///< Forgets what was learnt; asks twice
   FH_ITEM_CHOICE, ///< One of several named points
   FH_ITEM_VALUE,  ///< A figure with a unit
+  FH_ITEM_COLOURS, ///< Day or dark; a matter of the window alone
 } FhItemKind;
+
+#define FH_NO_CONTROL FH_CONTROL_COUNT ///< Of items that work the window, not the plugin
 
 /// One item; a place in the grid of values is a group and a row in it
 typedef struct {
-  FhControl   control;
+  FhControl   control; ///< Or FH_NO_CONTROL
   FhItemKind  kind;
   int         choice; ///< FH_ITEM_LEARN: the FhLearn it starts
   int         group;  ///< Index into fh_groups, or -1 for the row of buttons
@@ -30,7 +33,7 @@ typedef struct {
 
 #define FH_GROUPS 5
 #define FH_GROUP_ROWS 4
-#define FH_ITEM_COUNT 22
+#define FH_ITEM_COUNT 23
 
 extern const char* const fh_groups[FH_GROUPS];
 extern const FhItem      fh_items[FH_ITEM_COUNT];

@@ -66,12 +66,14 @@ place_strip(FhLayout* const l, const double top, const double bottom)
 static void
 place_buttons(FhLayout* const l, const double y)
 {
-  static const double shares[] = {0.11, 0.16, 0.15, 0.13, 0.33, 0.12}; // In the order of fh_items
-  const double        width    = l->width - 2.0 * EDGE - 5.0 * GAP;
+  static const double shares[] = {0.105, 0.15, 0.13, 0.125, 0.29, 0.115, 0.085}; // In the order of fh_items
+  const double        width    = l->width - 2.0 * EDGE - 6.0 * GAP;
   double              x        = EDGE;
-  for (int i = 0; i < 6; ++i) {
-    l->items[i] = (FhBox){x, y, shares[i] * width, BUTTON};
-    x += shares[i] * width + GAP;
+  for (int i = 0, button = 0; i < FH_ITEM_COUNT; ++i) {
+    if (fh_items[i].group < 0) {
+      l->items[i] = (FhBox){x, y, shares[button] * width, BUTTON};
+      x += shares[button++] * width + GAP;
+    }
   }
 }
 

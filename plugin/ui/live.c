@@ -160,16 +160,12 @@ fh_live_draw(const FhPen* const    pen,
 }
 
 void
-fh_live_fill(cairo_t* const cr, const FhLayout* const layout, const FhLive* const live, size_t first, const size_t last)
+fh_live_fill(const FhPen* const pen, const FhLayout* const layout, const FhLive* const live, size_t first, const size_t last)
 {
-  cairo_save(cr);
-  cairo_scale(cr, layout->scale, layout->scale);
-  const FhPen pen = fh_pen(cr, &fh_night, layout->scale);
   while (first < last) { // In pieces that do not wrap
     const size_t left = first / live->seen * live->seen;
     const size_t stop = left + live->seen < last ? left + live->seen : last;
-    fh_live_draw(&pen, layout, live, first, stop, left);
+    fh_live_draw(pen, layout, live, first, stop, left);
     first = stop;
   }
-  cairo_restore(cr);
 }

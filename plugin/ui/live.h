@@ -42,8 +42,8 @@ size_t fh_live_advance(FhLive* live, const FhModel* model);
 bool fh_live_still(const FhLive* live);
 
 /// Draw columns first..last-1 into the strip's ring of pixels, `live->seen` wide: column i lies at i modulo the width.
-/// `cr` is on the ring, in pixels.
-void fh_live_fill(cairo_t* cr, const FhLayout* layout, const FhLive* live, size_t first, size_t last);
+/// `pen` has its origin at the upper left corner of the ring, and draws in units.
+void fh_live_fill(const FhPen* pen, const FhLayout* layout, const FhLive* live, size_t first, size_t last);
 
 /// Draw columns first..last-1 where index `left` lies at x = 0. `pen` has its origin at the upper left corner of the
 /// level lane; the gain lane lies below as in the layout.

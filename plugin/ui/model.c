@@ -76,6 +76,12 @@ fh_has_ambient(const float v[FH_CONTROL_COUNT])
   return !missing && v[FH_AMBIENT_LEVEL] > -100.0f && v[FH_PICKUP_LEVEL] > -110.0f;
 }
 
+const FhPalette*
+fh_model_palette(const FhModel* const model)
+{
+  return model->day ? &fh_day : &fh_night;
+}
+
 static void
 keep_history(FhModel* const model)
 {
@@ -178,6 +184,9 @@ fh_model_press(FhModel* const model, const int item)
     fh_model_set(model,
                  it->control,
                  model->v[it->control] < fh_controls[it->control].max ? model->v[it->control] + 1.0f : 0.0f);
+    break;
+  case FH_ITEM_COLOURS:
+    model->day = !model->day;
     break;
   case FH_ITEM_VALUE:
     break;

@@ -42,6 +42,7 @@ typedef struct {
 
   int  focus; ///< Item that keys work, or FH_NO_ITEM: then all keys but Tab are the host's
   int  hover; ///< Item under the pointer
+  bool day;   ///< Colours for bright light, not for the dark
   bool keyed; ///< Focus came by key: show it plainly
 
   bool typing;              ///< A value is being typed for the focused item
@@ -86,6 +87,9 @@ bool fh_has_ambient(const float v[FH_CONTROL_COUNT]);
 
 /// Set a port as an edit does: clamp, store, tell the host if it changed
 void fh_model_set(FhModel* model, FhControl control, float value);
+
+/// The colours to draw in
+const FhPalette* fh_model_palette(const FhModel* model);
 
 /// Work an item as a press of Enter or a click does; values do nothing
 void fh_model_press(FhModel* model, int item);

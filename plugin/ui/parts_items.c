@@ -140,6 +140,9 @@ fh_draw_item(const FhPen* const pen, const FhLayout* const layout, const FhModel
                 model->now < model->clear_armed ? FH_INK_LINE : FH_INK_TEXT,
                 model->now < model->clear_armed);
     break;
+  case FH_ITEM_COLOURS:
+    draw_button(pen, box, model->day ? "Dark" : "Day", FH_INK_TEXT, false);
+    break;
   case FH_ITEM_CHOICE:
     draw_choice(pen, layout, model, item);
     break;

@@ -55,7 +55,9 @@ static uint64_t
 sign_item(uint64_t hash, const FhModel* const model, const int item)
 {
   const FhItem* const it = &fh_items[item];
-  hash                   = mix(hash, &model->v[it->control], sizeof(float));
+  if (it->control != FH_NO_CONTROL) {
+    hash = mix(hash, &model->v[it->control], sizeof(float));
+  }
   hash                   = mix_int(hash, model->focus == item ? 1 + model->keyed : 0);
   hash                   = mix_int(hash, model->hover == item);
   if (model->focus == item && model->typing) {
@@ -73,7 +75,7 @@ fh_part_sign(const FhModel* const model, const int part)
 {
   const float* const v    = model->v;
   const float* const calm = model->calm;
-  uint64_t           hash = mix_int(0xcbf29ce484222325u, part);
+  uint64_t           hash = mix_int(mix_int(0xcbf29ce484222325u, part), model->day);
   switch (part) {
   case FH_PART_STATE:
     hash = mix_int(hash, lroundf(v[FH_STATE]) + 16 * (v[FH_MUTED] > 0.0f) + 32 * (v[FH_ENABLED] > 0.0f));
@@ -217,7 +219,7 @@ fh_window_draw(cairo_t* const        cr,
   }
   cairo_save(cr);
   cairo_scale(cr, layout->scale, layout->scale);
-  FhPen pen     = fh_pen(cr, &fh_night, layout->scale);
+  FhPen pen     = fh_pen(cr, fh_model_palette(model), layout->scale);
   pen.note      = note;
   pen.note_data = note_data;
   fh_window_ground(&pen, layout);

@@ -6,6 +6,7 @@
 #include "ui/x11.h"
 
 #include "ui/edit.h"
+#include "ui/settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -147,6 +148,7 @@ fh_x11_open(FhX11* const x, const Window parent, const FhHost host, const double
   const int    width  = (int)lround(FH_WINDOW_WIDTH * limit);
   const int    height = (int)lround(FH_WINDOW_HEIGHT * limit);
   fh_model_init(&x->model, host, fh_x11_now());
+  x->model.day = x->kept_day = fh_settings_day();
 
   fh_x11_enter(x);
   if (!choose_visual(x) || !size_of(x, parent, &x->parent_width, &x->parent_height)) {
@@ -218,6 +220,10 @@ fh_x11_idle(FhX11* const x)
     XEvent event;
     XNextEvent(x->display, &event);
     fh_x11_event(x, &event);
+  }
+  if (x->kept_day != x->model.day) {
+    x->kept_day = x->model.day;
+    fh_settings_keep_day(x->kept_day); // Where it cannot be kept, this window still has it
   }
   const bool hidden = !x->mapped || !x->viewable || x->obscured;
   if (!x->gone && ++x->calls >= (hidden ? POLL_EVERY_HIDDEN : POLL_EVERY)) {

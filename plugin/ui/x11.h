@@ -38,6 +38,7 @@ typedef struct {
   unsigned calls;    ///< Idle calls since the parent was last looked at
 
   FhModel  model;
+  bool     kept_day; ///< As the user settings have it
   FhLayout layout;
 
   Visual*          visual;
@@ -49,6 +50,7 @@ typedef struct {
   FhLive           live;                 ///< columns is NULL while there is no memory for it
   uint64_t         signs[FH_PART_COUNT]; ///< Of the parts as last drawn
   bool             fresh;                ///< Surfaces are new: draw everything
+  bool             painted_day;          ///< Colours of what is drawn
   bool             exposed;              ///< The window lost pixels
 } FhX11;
 

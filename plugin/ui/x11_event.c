@@ -62,6 +62,7 @@ key_of(const KeySym symbol, const char* const text, const int length)
     {XK_Page_Up, FH_KEY_PAGE_MORE}, {XK_Page_Down, FH_KEY_PAGE_LESS},   {XK_Home, FH_KEY_HOME},
     {XK_End, FH_KEY_END},           {XK_Return, FH_KEY_ENTER},          {XK_KP_Enter, FH_KEY_ENTER},
     {XK_Escape, FH_KEY_ESCAPE},     {XK_BackSpace, FH_KEY_RUBOUT},      {XK_Delete, FH_KEY_DEFAULT},
+    {XK_F9, FH_KEY_COLOURS},
   };
   (void)text;
   (void)length;

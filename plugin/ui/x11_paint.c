@@ -83,7 +83,7 @@ paint_parts(FhX11* const x)
 {
   cairo_t* const cr = cairo_create(x->canvas);
   cairo_scale(cr, x->layout.scale, x->layout.scale);
-  const FhPen pen = fh_pen(cr, &fh_night, x->layout.scale);
+  const FhPen pen = fh_pen(cr, fh_model_palette(&x->model), x->layout.scale);
   if (x->fresh) {
     fh_window_ground(&pen, &x->layout);
   }
@@ -109,7 +109,9 @@ static void
 fill_ring(FhX11* const x, const size_t first, const size_t last)
 {
   cairo_t* const cr = cairo_create(x->strip);
-  fh_live_fill(cr, &x->layout, &x->live, first, last);
+  cairo_scale(cr, x->layout.scale, x->layout.scale);
+  const FhPen pen = fh_pen(cr, fh_model_palette(&x->model), x->layout.scale);
+  fh_live_fill(&pen, &x->layout, &x->live, first, last);
   cairo_destroy(cr);
   const int width  = (int)x->live.seen;
   const int height = cairo_image_surface_get_height(x->strip);
@@ -160,6 +162,10 @@ paint_strip(FhX11* const x)
 void
 fh_x11_paint(FhX11* const x)
 {
+  if (x->painted_day != x->model.day) {
+    x->painted_day = x->model.day;
+    x->fresh = x->exposed = true;
+  }
   paint_parts(x);
   if (x->live.columns) {
     paint_strip(x);

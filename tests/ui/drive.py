@@ -36,7 +36,7 @@ class Stage:
         self.ui = os.path.join(self.bundle, "fronthash_ui.so")
         self.running = []
         self.home = tempfile.mkdtemp(prefix="fh_ui_")
-        self.environment = dict(os.environ, HOME=self.home, NO_AT_BRIDGE="1", LANG="C.UTF-8")
+        self.environment = dict(os.environ, HOME=self.home, XDG_CONFIG_HOME=self.home, NO_AT_BRIDGE="1", LANG="C.UTF-8")
 
     def start(self, *command, **options):
         process = subprocess.Popen(command, env=self.environment, **options)

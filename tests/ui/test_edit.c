@@ -87,7 +87,9 @@ tab_reaches_every_input(void** const state)
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
     assert_true(fh_edit_key(&m, FH_KEY_TAB, 0, false));
     assert_int_equal(m.focus, i);
-    reached[fh_items[i].control] = true;
+    if (fh_items[i].control != FH_NO_CONTROL) {
+      reached[fh_items[i].control] = true;
+    }
     learns[fh_items[i].choice]   = true;
   }
   for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
@@ -154,6 +156,10 @@ keys_work_every_item(void** const state)
       assert_true(key_writes(c, FH_KEY_TEXT, '7'));
       assert_true(m.v[c] == fh_clamp(c, 7.0f));
       break;
+    case FH_ITEM_COLOURS:
+      assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false) && m.day);
+      assert_true(fh_edit_key(&m, FH_KEY_COLOURS, 0, false) && !m.day);
+      break;
     }
   }
 }
@@ -162,8 +168,8 @@ static void
 other_keys_are_the_hosts(void** const state)
 {
   (void)state;
-  for (int key = FH_KEY_MORE; key <= FH_KEY_TEXT; ++key) {
-    assert_false(fh_edit_key(&m, (FhKey)key, '5', false)); // Nothing has the focus
+  for (int key = FH_KEY_MORE; key <= FH_KEY_TEXT; ++key) { // Nothing has the focus
+    assert_int_equal(fh_edit_key(&m, (FhKey)key, '5', false), key == FH_KEY_COLOURS);
   }
   for (int item = 0; item < FH_ITEM_COUNT; ++item) {
     m.focus = item;
@@ -276,7 +282,7 @@ wheel_moves_values_only(void** const state)
     const int before = count;
     fh_edit_wheel(&m, item, 1, false);
     const FhControl c      = fh_items[item].control;
-    const bool      at_top = count == before && m.v[c] == fh_controls[c].max;
+    const bool      at_top = c != FH_NO_CONTROL && count == before && m.v[c] == fh_controls[c].max;
     assert_true((count > before) == (fh_items[item].kind == FH_ITEM_VALUE && !at_top));
   }
   fh_edit_wheel(&m, FH_NO_ITEM, 1, false);

@@ -101,8 +101,9 @@ window_texts_read(void** const state)
     for (int which = 0; which < 3 + FH_FAULT_COUNT; ++which) {
       play(&model, frames, FRAMES);
       set_case(&model, which);
+      model.day = which % 2;
       Drawn* const d = draw_window(sizes[i][0], sizes[i][1], &model);
-      check_texts(d, &fh_night, 4.5);
+      check_texts(d, model.day ? &fh_day : &fh_night, 4.5);
       for (int item = 0; item < FH_ITEM_COUNT; ++item) {
         const FhPortInfo* const port = &fh_controls[fh_items[item].control];
         if (fh_items[item].kind == FH_ITEM_VALUE && !find_text(d, port->name)) {
@@ -277,7 +278,9 @@ ring_equals_the_whole(void** const state)
     if (i % 3 == 0 || i == LONG - 1) {
       const size_t   first = fh_live_advance(&live, &model);
       cairo_t* const cr    = cairo_create(ring);
-      fh_live_fill(cr, &layout, &live, first, live.newest + 1);
+      cairo_scale(cr, layout.scale, layout.scale);
+      const FhPen pen = fh_pen(cr, &fh_night, layout.scale);
+      fh_live_fill(&pen, &layout, &live, first, live.newest + 1);
       cairo_destroy(cr);
     }
   }
@@ -287,7 +290,9 @@ ring_equals_the_whole(void** const state)
   cairo_surface_t* images[2];
   cairo_surface_t* full = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)live.seen, height);
   cairo_t*         cr   = cairo_create(full);
-  fh_live_fill(cr, &layout, &whole, whole.newest + 1 - whole.seen, whole.newest + 1);
+  cairo_scale(cr, layout.scale, layout.scale);
+  const FhPen pen = fh_pen(cr, &fh_night, layout.scale);
+  fh_live_fill(&pen, &layout, &whole, whole.newest + 1 - whole.seen, whole.newest + 1);
   cairo_destroy(cr);
   images[0] = ring;
   images[1] = full;

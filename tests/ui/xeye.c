@@ -95,7 +95,7 @@ where(const char* const symbol, const int width, const int height)
 {
   const FhLayout layout = fh_layout(width, height);
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
-    if (!strcmp(fh_controls[fh_items[i].control].symbol, symbol)) {
+    if (fh_items[i].control != FH_NO_CONTROL && !strcmp(fh_controls[fh_items[i].control].symbol, symbol)) {
       const FhBox b = layout.items[i];
       const double s = layout.scale;
       printf("%.0f %.0f %.0f %.0f\n", b.x * s, b.y * s, b.w * s, b.h * s);
