@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 // Draws the made-up session to a PNG, to be looked at: shot FILE [SECONDS [WIDTH HEIGHT SCALE]], or its window after
-// as many seconds: shot -w FILE ...
+// as many seconds: shot -w FILE ..., in day colours: shot -d FILE ...
 
 #include "session.h"
 #include "ui/window.h"
@@ -22,10 +22,16 @@ ignore(void* const data, const FhControl control, const float value)
 }
 
 static int
-window_png(const char* const path, const FhFrame* const frames, const size_t n, const int width, const int height)
+window_png(const char* const    path,
+           const FhFrame* const frames,
+           const size_t         n,
+           const int            width,
+           const int            height,
+           const bool           day)
 {
   FhModel* const model = (FhModel*)malloc(sizeof(FhModel));
   fh_model_init(model, (FhHost){ignore, NULL, NULL}, 0.0);
+  model->day = day;
   for (size_t i = 0; i < n; ++i) {
     for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
       fh_model_hear(model, (FhControl)c, frames[i].v[c]);
@@ -46,11 +52,12 @@ window_png(const char* const path, const FhFrame* const frames, const size_t n, 
 int
 main(const int argc, char** argv)
 {
-  const bool window = argc > 1 && !strcmp(argv[1], "-w");
+  const bool day    = argc > 1 && !strcmp(argv[1], "-d");
+  const bool window = day || (argc > 1 && !strcmp(argv[1], "-w"));
   argv += window;
   const int count = argc - window;
   if (count < 2) {
-    fprintf(stderr, "usage: shot [-w] FILE [SECONDS [WIDTH HEIGHT SCALE]]\n");
+    fprintf(stderr, "usage: shot [-w | -d] FILE [SECONDS [WIDTH HEIGHT SCALE]]\n");
     return 1;
   }
   const size_t    n       = (size_t)(SESSION_RATE * (count > 2 ? atof(argv[2]) : 20.0));
@@ -60,7 +67,7 @@ main(const int argc, char** argv)
   const FhPicture picture = {.title = "Made-up session", .width = width, .height = height, .scale = scale};
   FhFrame* const  frames  = (FhFrame*)calloc(n + 1, sizeof(FhFrame));
   session_fill(frames, n);
-  const int error = window ? window_png(argv[1], frames, n, (int)width, (int)height)
+  const int error = window ? window_png(argv[1], frames, n, (int)width, (int)height, day)
                            : fh_view_png(argv[1], &picture, frames, n);
   if (error) {
     fprintf(stderr, "shot: cannot write %s: %s\n", argv[1], strerror(error));

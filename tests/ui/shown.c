@@ -3,6 +3,10 @@
 
 #include "shown.h"
 
+#include "measure.h"
+#include "ui/palette.h"
+
+#include <X11/keysym.h>
 #include <lv2/atom/atom.h>
 #include <lv2/options/options.h>
 #include <lv2/urid/urid.h>
@@ -108,4 +112,29 @@ hide(const Shown* const s)
   s->descriptor->cleanup(s->handle);
   XDestroyWindow(display, s->parent);
   XSync(display, False);
+}
+
+int
+colours(const LV2UI_Descriptor* const descriptor)
+{
+  for (int round = 0; round < 2; ++round) {
+    const Shown s = show(descriptor, &fh_variants[0], 960, 640);
+    if (!round) {
+      unsigned  w = 0, h = 0;
+      XKeyEvent key = {.type = KeyPress, .display = display, .window = inner_window(display, s.parent, &w, &h)};
+      key.root        = DefaultRootWindow(display);
+      key.same_screen = True;
+      key.keycode     = XKeysymToKeycode(display, XK_F9);
+      XSendEvent(display, key.window, False, KeyPressMask, (XEvent*)&key);
+      XSync(display, False);
+    }
+    for (int k = 0; k < 4; ++k) {
+      s.idle->idle(s.handle);
+    }
+    if (corner_pixel(display, s.parent) != fh_day.rgb[FH_INK_GROUND]) {
+      fail(round ? "the next window forgot the colours" : "the key does not change the colours");
+    }
+    hide(&s);
+  }
+  return 0;
 }

@@ -44,4 +44,7 @@ void feed(const Shown* s, const FhFrame* frame);
 /// Close it, and the parent
 void hide(const Shown* s);
 
+/// One key changes the colours, and the next window has them from the start; 0 if so, else it ends
+int colours(const LV2UI_Descriptor* descriptor);
+
 #endif

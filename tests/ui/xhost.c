@@ -14,6 +14,7 @@
 //                         what the host sends costs time
 //   xhost UI fit          the parent is resized and sends nothing on; fails if the window does not follow
 //   xhost UI again        go out of sight and come back; fails if the window is then blank
+//   xhost UI colours      a key for the day colours, and a second window; fails if they do not come, or are not kept
 //   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
 #include "drawing.h"
@@ -373,6 +374,7 @@ main(const int argc, char** const argv)
                         : !strcmp(argv[2], "bare")   ? bare(descriptor)
                         : !strcmp(argv[2], "fit")    ? fit(descriptor)
                         : !strcmp(argv[2], "again")  ? again(descriptor)
+                        : !strcmp(argv[2], "colours") ? colours(descriptor)
                         : !strcmp(argv[2], "scales") ? scales(descriptor)
                         : !strcmp(argv[2], "sleep")  ? sleeping(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
