@@ -9,9 +9,18 @@ import sys
 PASSED = {"OK", "EXPECTEDFAIL"}
 
 
+def read(name):
+    try:
+        with open(name, encoding="utf-8") as file:
+            return [(test["name"], test["result"]) for test in map(json.loads, file)]
+    except FileNotFoundError:
+        return []
+
+
 def main():
-    with open(sys.argv[1], encoding="utf-8") as file:
-        results = [(test["name"], test["result"]) for test in map(json.loads, file)]
+    results = read(sys.argv[1])
+    if not results:
+        sys.exit("No test ran: `meson test -C build --list` names all suites and tests")
     passed = [name for name, result in results if result in PASSED]
     skipped = [name for name, result in results if result == "SKIP"]
     failed = [name for name, result in results if result not in PASSED and result != "SKIP"]

@@ -105,13 +105,14 @@ score_scene(const FhSceneRequest* const request, FhRig* const rig, const FhJobPl
   return ok;
 }
 
-/// Ten minutes without soloist, one after the other through the same engine
+/// Minutes without soloist, one after the other through the same engine
 static bool
 score_minutes(FhSceneRequest request, FhRig* const rig, const FhJobPlan* const plan, FhScore* const score)
 {
   static const FhMeasure weighed[] = {FH_MEASURE_FALSE_OPEN, FH_MEASURE_FALSE_RATE, FH_MEASURE_REMOVED};
   FhScore                sum       = {0};
-  for (request.minute = 0; request.minute < 10; ++request.minute) {
+  const int              minutes   = plan->minutes ? plan->minutes : 10;
+  for (request.minute = 0; request.minute < minutes; ++request.minute) {
     if (!score_scene(&request, rig, plan, score)) {
       return false;
     }

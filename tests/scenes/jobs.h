@@ -20,6 +20,7 @@ typedef struct {
 /// What all jobs share
 typedef struct {
   int   processes;
+  int   minutes;     ///< Without a soloist, in the conditions that have none; 0: ten
   bool  references; ///< Score the outside references too
   bool  unlearnt;   ///< Do not press learn
   const char* trace_dir; ///< Write what happened when, one text file a scene; NULL: nothing

@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 // What the plugin must reach on the sampled scenes of the first four families, and in ten minutes in which nobody plays a
-// solo, with one set of defaults and `learn`: the project's own aims, against truth worked out from the stems.
+// solo, with one set of defaults and `learn`: the project's own aims, against truth worked out from the stems. In the tests only
+// two of the ten minutes, which alone may not open as often as ten may; with --all each of them.
 
 #include "jobs.h"
 #include "table.h"
@@ -12,6 +13,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <string.h>
 
 #include <cmocka.h>
 
@@ -24,6 +26,7 @@
 #define SKIPPED 77 // meson's exit status for a test that cannot run here
 
 static FhResult* results;
+static int       minutes = 2; // without a soloist
 
 static int
 run_scenes(void** const state)
@@ -31,7 +34,7 @@ run_scenes(void** const state)
   (void)state;
   size_t                   count = 0;
   const FhSceneSpec* const list  = fh_scene_list(&count);
-  const FhJobPlan          plan  = {.processes = 2};
+  const FhJobPlan          plan  = {.processes = 2, .minutes = minutes};
   results                        = fh_results_make(SCENES);
   for (int i = 0; i < FAMILIES; ++i) {
     results[i].request = (FhSceneRequest){&list[i], 1, 10.0, 48000.0, true, FH_PLAIN, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB};
@@ -87,11 +90,11 @@ shows_no_fault(void** const state)
   }
 }
 
-/// Openings in ten minutes in which each is false
+/// Openings in all minutes in which each is false
 static double
 openings(const FhScore* const score)
 {
-  assert_true(score->rest_s > 9.5 * 60.0);
+  assert_true(score->rest_s > (minutes - 0.5) * 60.0);
   return score->value[FH_MEASURE_FALSE_RATE] * score->rest_s / 60.0;
 }
 
@@ -122,8 +125,11 @@ scenes_ask_for_work(void** const state)
 }
 
 int
-main(void)
+main(const int argc, char** const argv)
 {
+  if (argc > 1 && !strcmp(argv[1], "--all")) {
+    minutes = 10;
+  }
   const char* why = NULL;
   if (!fh_sampled_available(FH_FONT_TIMGM6MB, &why)) {
     printf("skipped: %s\n", why);
