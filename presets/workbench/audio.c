@@ -199,6 +199,26 @@ write_frames(SNDFILE* const file, const FhAudio* const audio)
   return true;
 }
 
+/// What was written can be read again to its last frame
+static bool
+reads_back(const char* const path, const SF_INFO* const written, const size_t frames)
+{
+  float          chunk[CHUNK * FH_AUDIO_CHANNELS];
+  SF_INFO        info = {0};
+  SNDFILE* const file = sf_open(path, SFM_READ, &info);
+  bool           ok   = file && info.channels == written->channels && info.samplerate == written->samplerate &&
+            info.format == written->format;
+  size_t at = 0;
+  for (sf_count_t got = 1; ok && got > 0; at += (size_t)got) {
+    got = sf_readf_float(file, chunk, CHUNK);
+  }
+  ok = ok && at == frames && !sf_error(file);
+  if (file) {
+    sf_close(file);
+  }
+  return ok;
+}
+
 bool
 fh_audio_write(const FhAudio* const audio, FhTemp* const temp)
 {
@@ -216,12 +236,9 @@ fh_audio_write(const FhAudio* const audio, FhTemp* const temp)
     sf_write_sync(file);
     ok = !sf_close(file) && ok;
   }
-  // libsndfile does not report every failed write: the size on the disk does
-  struct stat there;
-  const bool  packed = (format & (int)SF_FORMAT_TYPEMASK) == SF_FORMAT_FLAC;
-  if (ok && !packed && (format & (int)SF_FORMAT_SUBMASK) <= SF_FORMAT_DOUBLE) {
-    ok = !stat(temp->temp, &there) && (size_t)there.st_size > audio->frames * audio->channels;
-  }
+  // libsndfile does not report every failed write: reading shows it
+  const SF_INFO wanted = {.channels = (int)audio->channels, .samplerate = (int)audio->rate, .format = format};
+  ok                   = ok && reads_back(temp->temp, &wanted, audio->frames);
   if (!ok) {
     fh_temp_drop(temp);
     return fh_complain("%s cannot be written to its end; is the disk full?", temp->path);

@@ -158,7 +158,10 @@ static bool
 load_preset(FhHost* const host, const LilvNode* const node, const char* const label)
 {
   const int        quiet = fh_quiet_begin();
-  LilvState* const state = lilv_state_new_from_world(host->world, &host->map, node);
+  // Of a file that breaks off, lilv keeps what came before: loading it anew says whether there was an end
+  lilv_world_unload_resource(host->world, node);
+  const bool       whole = lilv_world_load_resource(host->world, node) > 0;
+  LilvState* const state = whole ? lilv_state_new_from_world(host->world, &host->map, node) : NULL;
   fh_quiet_end(quiet);
   Loading loading = {.host = host, .name = label, .ok = true};
   if (state) {

@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 /// @file temp.h
-/// Files that are whole or not there: written under a temporary name beside their own, then renamed.
+/// Files that are whole or not there: written under a temporary name beside their own, flushed to the disk, then
+/// renamed. A link is followed: the file it leads to is the one replaced.
 
 #ifndef FRONTHASH_WORKBENCH_TEMP_H
 #define FRONTHASH_WORKBENCH_TEMP_H
@@ -13,9 +14,10 @@
 
 /// One file on its way
 typedef struct {
-  char path[FH_PATH_MAX]; ///< Its name once whole
-  char temp[FH_PATH_MAX]; ///< Its name until then
-  bool replace;           ///< A file of that name may be replaced
+  char path[FH_PATH_MAX];   ///< Its name once whole, as the user called it
+  char target[FH_PATH_MAX]; ///< The same with a link followed
+  char temp[FH_PATH_MAX];   ///< Its name until then
+  bool replace;             ///< A file of that name may be replaced
 } FhTemp;
 
 /// Make unfinished files vanish when the command is interrupted, and a full disk a plain write error
@@ -26,10 +28,23 @@ void fh_temp_init(void);
 /// be replaced.
 bool fh_temp_open(FhTemp* temp, const char* path, bool replace);
 
-/// Give the file its name. On failure it is dropped, and the user told.
+/// Flush the file and give it its name. On failure it is dropped, and the user told.
 bool fh_temp_commit(FhTemp* temp);
 
 /// Remove the unfinished file; nothing happens after a commit.
 void fh_temp_drop(FhTemp* temp);
+
+/// Names to remove when the command is interrupted, files or empty folders, in the order of noting. `from` is what was
+/// noted, or empty for a new note; `to` replaces it, or is empty for no more.
+void fh_temp_note(const char* from, const char* to);
+
+/// Wait until a file or folder is on the disk. @return false with errno set.
+bool fh_flush(const char* path);
+
+/// The same for the folder in which `path` is.
+bool fh_flush_folder_of(const char* path);
+
+/// Follow a link. @return false, having complained: a link to nothing, a name too long.
+bool fh_resolve(const char* path, char resolved[FH_PATH_MAX]);
 
 #endif

@@ -129,6 +129,9 @@ name_things(Session* const s)
   if (n < 0 || (size_t)n >= sizeof(s->label)) {
     return fh_complain("the preset's name is too long; name a shorter one with --soloist and --show");
   }
+  if (!fh_preset_may_call(s->label)) {
+    return false;
+  }
   if (o->output) {
     if ((size_t)snprintf(s->folder, sizeof(s->folder), "%s", o->output) >= sizeof(s->folder)) {
       return fh_complain("the folder's name is too long; name a shorter one with --output");
