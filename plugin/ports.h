@@ -118,12 +118,13 @@ typedef struct {
   uint32_t    closes;     ///< Close microphones, and processed outputs
   uint32_t    outs;       ///< All audio outputs (track also passes the ambient through)
   const char* symbols[6]; ///< closes + 1 + outs of them
+  const char* name;       ///< As a person reads it, after "Fronthash"
 } FhVariant;
 
 static const FhVariant fh_variants[] = {
-  {FH_URI_SOLO, 1, 1, {"close", "ambient", "out"}},
-  {FH_URI_PAIR, 2, 2, {"close_1", "close_2", "ambient", "out_1", "out_2"}},
-  {FH_URI_TRACK, 1, 2, {"close", "ambient", "out", "thru"}},
+  {FH_URI_SOLO, 1, 1, {"close", "ambient", "out"}, "Solo"},
+  {FH_URI_PAIR, 2, 2, {"close_1", "close_2", "ambient", "out_1", "out_2"}, "Pair"},
+  {FH_URI_TRACK, 1, 2, {"close", "ambient", "out", "thru"}, "Track"},
 };
 #define FH_VARIANT_COUNT (sizeof(fh_variants) / sizeof(fh_variants[0]))
 

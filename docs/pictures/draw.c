@@ -161,6 +161,7 @@ draw_window(const char* const path,
 {
   static FhModel model;
   fh_model_init(&model, (FhHost){ignore, NULL, NULL}, 0.0);
+  model.variant = &fh_variants[0];
   for (size_t i = 0; i < s->count && s->frames[i].seconds <= at; ++i) {
     for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
       fh_model_hear(&model, (FhControl)c, s->frames[i].v[c]);

@@ -32,6 +32,7 @@ typedef struct {
 
 typedef struct {
   FhHost host;
+  const FhVariant* variant;   ///< Which plugin it is; NULL where that is not known
   float  v[FH_CONTROL_COUNT]; ///< As last heard from or written to the host
   double now;                 ///< Seconds
   float  calm[FH_CONTROL_COUNT]; ///< `v` as it was a moment ago, for figures that must stand still to be read

@@ -10,6 +10,7 @@
 #include <stdlib.h>
 
 #define RADIUS 6.0
+#define NAME 110.0 ///< Room for the plugin's name, units
 #define PI 3.14159265358979323846
 
 static const FhTextStyle small_style = {12.5, false, FH_LEFT, FH_INK_DIM};
@@ -149,11 +150,13 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
 {
   const float* const calm  = model->calm;
   const int          fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
-  char               levels[80];
-  snprintf(levels, sizeof(levels), "Close %s%ld dBFS, ambient %s%ld dBFS", minus(calm[FH_CLOSE_LEVEL]),
-           labs(lroundf(calm[FH_CLOSE_LEVEL])), minus(calm[FH_AMBIENT_LEVEL]), labs(lroundf(calm[FH_AMBIENT_LEVEL])));
-  const Head head = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), fault ? fh_fault_advice(fault) : levels,
-                     fault != 0};
+  const bool         sides = fh_has_sides(model->variant);
+  char               levels[128];
+  snprintf(levels, sizeof(levels), "Close%s %s%ld dBFS, ambient%s %s%ld dBFS", sides ? " (left)" : "",
+           minus(calm[FH_CLOSE_LEVEL]), labs(lroundf(calm[FH_CLOSE_LEVEL])), sides ? " (right)" : "",
+           minus(calm[FH_AMBIENT_LEVEL]), labs(lroundf(calm[FH_AMBIENT_LEVEL])));
+  const char* const below = fault ? fh_fault_advice(model->variant, fault) : levels;
+  const Head        head  = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), below, fault != 0};
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
 }
 
@@ -203,5 +206,14 @@ fh_draw_help(const FhPen* const pen, const FhBox box, const FhModel* const model
   } else {
     snprintf(text, sizeof(text), "%s.", fh_items[item].help);
   }
-  fh_text(pen, box, small_style, text);
+  FhBox line = box;
+  if (model->variant) {
+    FhTextStyle style = line_style;
+    char        name[32];
+    style.align = FH_RIGHT;
+    snprintf(name, sizeof(name), "Fronthash %s", model->variant->name);
+    line.w -= NAME;
+    fh_text(pen, (FhBox){line.x + line.w, line.y, NAME, line.h}, style, name);
+  }
+  fh_text(pen, line, small_style, text);
 }

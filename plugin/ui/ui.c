@@ -118,6 +118,7 @@ instantiate(const LV2UI_Descriptor* const   descriptor,
     free(ui);
     return NULL;
   }
+  ui->x.model.variant = variant;
   if (f.resize) {
     f.resize->ui_resize(f.resize->handle, ui->x.layout.pixel_width, ui->x.layout.pixel_height);
   }

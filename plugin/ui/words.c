@@ -57,8 +57,14 @@ fh_fault_word(const int fault)
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
 }
 
+bool
+fh_has_sides(const FhVariant* const variant)
+{
+  return variant && variant->outs > variant->closes;
+}
+
 const char*
-fh_fault_advice(const int fault)
+fh_fault_advice(const FhVariant* const variant, const int fault)
 {
   static const char* const words[] = {
     "Both microphones are heard",
@@ -69,8 +75,17 @@ fh_fault_advice(const int fault)
     "Numbers that are no sound, silenced: restart what comes before",
     "An input is off zero, learning waits: check its cable and converter",
   };
+  static const char* const sides[] = {
+    [FH_FAULT_NO_AMBIENT]       = "Sound passes untouched: check the ambient mic, on the right",
+    [FH_FAULT_AMBIENT_IS_CLOSE] = "Sound passes untouched: feed another microphone to the right",
+    [FH_FAULT_NO_CLOSE]         = "Check the soloist's microphone, on the left, and its cable",
+    [FH_FAULT_COUNT]            = NULL,
+  };
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");
-  return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
+  if (fault < FH_FAULT_NONE || fault >= FH_FAULT_COUNT) {
+    return "?";
+  }
+  return fh_has_sides(variant) && sides[fault] ? sides[fault] : words[fault];
 }
 
 const char*

@@ -9,6 +9,7 @@
 
 #include "ports.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /// What the separation means for the engineer
@@ -40,7 +41,12 @@ const char* fh_verdict_advice(FhVerdict verdict);
 
 const char* fh_state_word(int state);
 const char* fh_fault_word(int fault);
-const char* fh_fault_advice(int fault);
+/// What to do about a fault, in the words of the variant's inputs: a stereo track has sides, not a side chain
+/// @param variant NULL speaks as for Solo
+const char* fh_fault_advice(const FhVariant* variant, int fault);
+
+/// True for the variant that takes its microphones from the sides of one stereo track
+bool fh_has_sides(const FhVariant* variant);
 
 /// Name of a point of a choice port ("Ambient"), or "" where there is none
 const char* fh_choice_word(FhControl control, int choice);

@@ -101,7 +101,8 @@ window_texts_read(void** const state)
     for (int which = 0; which < 3 + FH_FAULT_COUNT; ++which) {
       play(&model, frames, FRAMES);
       set_case(&model, which);
-      model.day = which % 2;
+      model.day     = which % 2;
+      model.variant = &fh_variants[which % 3];
       Drawn* const d = draw_window(sizes[i][0], sizes[i][1], &model);
       check_texts(d, model.day ? &fh_day : &fh_night, 4.5);
       for (int item = 0; item < FH_ITEM_COUNT; ++item) {

@@ -1,0 +1,44 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// Which plugin a window belongs to, in words
+
+#include "drawn.h"
+#include "session.h"
+
+#include "../unit/check.h"
+
+// Each plugin says which it is, and speaks of the inputs that it has: the names of the port descriptions
+static void
+variants_speak_for_themselves(void** const state)
+{
+  (void)state;
+  static const char* const names[] = {"Fronthash Solo", "Fronthash Pair", "Fronthash Track"};
+  static FhFrame           frame;
+  static FhModel           model;
+  for (int i = 0; i < 3; ++i) {
+    for (int fault = 0; fault < FH_FAULT_COUNT; ++fault) {
+      session_rest(&frame, 1);
+      frame.v[FH_FAULT] = (float)fault;
+      play(&model, &frame, 1);
+      model.variant    = &fh_variants[i];
+      const bool sides = !strcmp(fh_variants[i].uri, FH_URI_TRACK);
+      const bool wired = fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE;
+      Drawn* const d   = draw_window(960, 640, &model);
+      assert_non_null(find_text(d, names[i]));
+      assert_int_equal(find_text(d, "side chain") != NULL, wired && !sides);
+      assert_int_equal(find_text(d, "right") != NULL, sides && (wired || !fault));
+      assert_int_equal(find_text(d, "left") != NULL, sides && (!fault || fault == FH_FAULT_NO_CLOSE));
+      drawn_free(d);
+    }
+  }
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(variants_speak_for_themselves),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
