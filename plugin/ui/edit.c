@@ -195,6 +195,10 @@ fh_edit_key(FhModel* const model, const FhKey key, const char text, const bool f
   if (model->focus == FH_NO_ITEM) {
     return false;
   }
+  if (key == FH_KEY_UNDO || key == FH_KEY_REDO) {
+    stop_typing(model);
+    return key == FH_KEY_UNDO ? fh_model_undo(model) : fh_model_redo(model);
+  }
   if (model->typing) {
     return typing_key(model, key, text);
   }

@@ -9,6 +9,7 @@
 #define LEARN_SECONDS 16.0 ///< The engine ends learning after 15 s; the button follows
 #define REST_SECONDS 0.15  ///< How long a port must rest, so that any block size sees the edge
 #define CALM_SECONDS 0.3   ///< How long a figure stands
+#define EDIT_SECONDS 0.5   ///< Steps no further apart are one edit
 #define ARMED_SECONDS 4.0  ///< Time for the second press of clear
 
 void
@@ -43,15 +44,78 @@ fh_model_hear(FhModel* const model, const FhControl control, const float value)
   note_learning(model, before);
 }
 
+static void
+note_change(FhModel* const model, const FhControl control, const float from, const float to)
+{
+  if (control == FH_LEARN || control == FH_CLEAR) {
+    return;
+  }
+  const bool      held   = model->drag != FH_NO_ITEM;
+  FhChange* const newest = &model->changes[model->change_done > 0 ? model->change_done - 1 : 0];
+  const bool      stepped = !held && !model->change_held && model->now - model->change_time < EDIT_SECONDS;
+  const bool      goes_on = model->change_done > 0 && newest->control == control && newest->to == from;
+  if (goes_on && ((held && model->change_held) || stepped)) {
+    newest->to = to;
+  } else {
+    if (model->change_done == FH_CHANGES) {
+      memmove(model->changes, model->changes + 1, (FH_CHANGES - 1) * sizeof(FhChange));
+      --model->change_done;
+    }
+    model->changes[model->change_done++] = (FhChange){control, from, to};
+  }
+  model->change_count = model->change_done; // What was taken back is gone
+  model->change_time  = model->now;
+  model->change_held  = held;
+}
+
+/// Write an end of a change that is no edit of its own
+static void
+step_change(FhModel* const model, const FhControl control, const float value)
+{
+  if (value != model->v[control]) {
+    model->v[control] = value;
+    model->host.write(model->host.data, control, value);
+  }
+  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    model->focus = fh_items[i].control == control ? i : model->focus;
+  }
+  model->change_time = -EDIT_SECONDS; // What comes next is an edit of its own
+  model->change_held = false;
+}
+
+bool
+fh_model_undo(FhModel* const model)
+{
+  if (model->drag != FH_NO_ITEM || !model->change_done) {
+    return false;
+  }
+  const FhChange* const change = &model->changes[--model->change_done];
+  step_change(model, change->control, change->from);
+  return true;
+}
+
+bool
+fh_model_redo(FhModel* const model)
+{
+  if (model->drag != FH_NO_ITEM || model->change_done == model->change_count) {
+    return false;
+  }
+  const FhChange* const change = &model->changes[model->change_done++];
+  step_change(model, change->control, change->to);
+  return true;
+}
+
 void
 fh_model_set(FhModel* const model, const FhControl control, const float value)
 {
   const float before  = model->v[FH_LEARN];
   const float clamped = fh_clamp(control, value);
+  const float from    = model->v[control];
   if (clamped != model->v[control]) {
     model->v[control] = clamped;
     model->host.write(model->host.data, control, clamped);
     note_learning(model, before);
+    note_change(model, control, from, clamped);
   }
 }
 

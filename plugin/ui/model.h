@@ -23,6 +23,14 @@
 #define FH_NO_ITEM (-1)
 #define FH_TYPED_MAX 16
 
+#define FH_CHANGES 64 ///< Edits that can be taken back
+
+/// An edit that can be taken back
+typedef struct {
+  FhControl control;
+  float     from, to;
+} FhChange;
+
 /// How the window reaches the host
 typedef struct {
   void (*write)(void* data, FhControl control, float value);
@@ -57,6 +65,12 @@ typedef struct {
   int    click_item;  ///< For double clicks
   double click_time;
 
+  FhChange changes[FH_CHANGES]; ///< Oldest first
+  int      change_count;        ///< Of them, those taken back included
+  int      change_done;         ///< Of them, those in force
+  double   change_time;         ///< When the newest was last added to
+  bool     change_held;         ///< The newest belongs to the drag under way
+
   double learn_since;    ///< When learning was seen to start
   bool   learn_low;      ///< Progress has been below 100 % since
   int    learn_next;     ///< FhLearn to write once the port has rested at off; 0 is none
@@ -86,7 +100,13 @@ double fh_model_progress(const FhModel* model);
 /// True if the ambient microphone hears anything to speak of
 bool fh_has_ambient(const float v[FH_CONTROL_COUNT]);
 
-/// Set a port as an edit does: clamp, store, tell the host if it changed
+/// Take back the last edit, or do it again, with the focus on what changes. Learning and clearing are no edits: what
+/// they do is not in the ports. @return false if there is none
+bool fh_model_undo(FhModel* model);
+bool fh_model_redo(FhModel* model);
+
+/// Set a port as an edit does: clamp, store, tell the host if it changed. Changes of one control in one drag, or
+/// within half a second, are one edit
 void fh_model_set(FhModel* model, FhControl control, float value);
 
 /// The colours to draw in

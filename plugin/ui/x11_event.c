@@ -85,7 +85,11 @@ key(FhX11* const x, XKeyEvent* const event)
   if (meant == FH_KEY_TAB && is_fine(event->state)) {
     meant = FH_KEY_BACK_TAB;
   }
-  const bool shortcut = (event->state & (ControlMask | Mod1Mask | Mod4Mask)) != 0;
+  const unsigned held = event->state & (ControlMask | Mod1Mask | Mod4Mask);
+  const bool     undo = held == ControlMask && (symbol == XK_z || symbol == XK_Z);
+  const bool     redo = (undo && is_fine(event->state)) || (held == ControlMask && symbol == XK_y);
+  meant               = redo ? FH_KEY_REDO : undo ? FH_KEY_UNDO : meant;
+  const bool shortcut = held && !undo && !redo;
   const bool plain    = meant != FH_KEY_TEXT || (length == 1 && text[0] > ' ' && text[0] < 127);
   const bool used     = !shortcut && plain && fh_edit_key(&x->model, meant, text[0], is_fine(event->state));
   // A key that was sent to us has been through the host already; sending it back could go round for ever
