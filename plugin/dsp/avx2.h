@@ -32,6 +32,7 @@
 #define fh_kernel_run fh_kernel_run_avx2
 #define fh_learning_start fh_learning_start_avx2
 #define fh_learning_hop fh_learning_hop_avx2
+#define fh_learnt_from_older fh_learnt_from_older_avx2
 #define fh_learnt_is_sane fh_learnt_is_sane_avx2
 #define fh_meters_show fh_meters_show_avx2
 #define fh_meters_hop fh_meters_hop_avx2

@@ -52,6 +52,11 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
     d->path[p].blocks            = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
     d->path[p].held_fall         = held_ms[p] > 0.0f ? pole(held_ms[p], looks_per_second) : 0.0f;
   }
+  for (int i = 0; i < FH_FLOORS; ++i) {
+    d->floor_past[i] = (FhPowers){fh_v8_set(1e6f), fh_v8_set(1e6f)};
+  }
+  d->floor_now  = d->floor_past[0];
+  d->floor_hops = d->floor_next = 0;
   fh_detector_forget(d);
   fh_detector_reset(d);
 }
@@ -71,11 +76,6 @@ fh_detector_reset(FhDetector* const d)
   d->duck   = nothing;
   d->block  = nothing;
   d->floor  = (FhPowers){fh_v8_set(FH_QUIET), fh_v8_set(FH_QUIET)};
-  for (int i = 0; i < FH_FLOORS; ++i) {
-    d->floor_past[i] = (FhPowers){fh_v8_set(1e6f), fh_v8_set(1e6f)};
-  }
-  d->floor_now  = d->floor_past[0];
-  d->floor_hops = d->floor_next = 0;
   d->filled = 0;
   d->newest = 0;
   memset(d->last, 0, sizeof(d->last));

@@ -58,7 +58,7 @@ enum {
 _Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
 
 #define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks; learning and tracking go by them
-#define FH_FLOORS 3
+#define FH_FLOORS (FH_STRETCHES - 1)
 #define FH_MAX_BLOCKS 64 ///< More than 80 ms of them, a power of two
 
 /// What one tick may be used for
@@ -115,7 +115,7 @@ typedef struct {
 
 void fh_detector_init(FhDetector* detector, double ticks_per_second, int usable);
 
-/// Clear the averages, keep what was learnt
+/// Clear the averages, keep what was learnt and what is always there
 void fh_detector_reset(FhDetector* detector);
 
 /// Forget what was learnt, and what of the soloist

@@ -23,14 +23,34 @@ typedef struct FhEngine FhEngine;
 /// Averages of different length at which the level difference is looked at
 #define FH_LOOKS 3
 
-/// What was learnt: all that must survive a session. Only floats, so that a host may store it as one vector.
+/// Stretches of some seconds whose least levels count as always there: this one and those before
+#define FH_STRETCHES 4
+
+/// What was learnt or found by tracking: all that must survive a session. Only floats, so that a host may store it as one
+/// vector.
 typedef struct {
-  float known;                        ///< 0: nothing learnt; 1: the field; 2: the field and the soloist
+  float known;                        ///< 0: nothing is known; 1: the field; 2: the field and the soloist
   float ratio[FH_LOOKS][4][FH_BANDS]; ///< Close over ambient at rest, dB: median; 90, 10, 1 % points from it
   float key[FH_LOOKS][4];             ///< Key excess at rest, dB: likewise
   float common[4];                    ///< What all bands share at rest (detector.h), dB: likewise
   float solo[FH_BANDS];               ///< Excess of the soloist per band, dB
+  // From here on absent in older states, where what is known counts as learnt
+  float asked;                        ///< 1: learnt on request; 0: followed by tracking alone, which goes on
+  float seen_s;                       ///< For how long there has been a field to look at, s
+  float counted_s[3];                 ///< Time that still counts in `ratio`, `key`, `common`, s
+  float floor[FH_STRETCHES][2][FH_BANDS]; ///< Least levels of close and ambient in the last stretches, dBFS, newest first
+  float floor_s;                      ///< Length of the newest of them so far, s
+  float band_level;                   ///< Ambient while the band plays, dBFS
+  float band_s;                       ///< Time that counts in it, s
+  float shift;                        ///< Of all of `ratio`, dB, and how tracking goes on from there (detector.h)
+  float before, before_s, beyond_s, lifted_s, catch_s;
 } FhLearnt;
+
+/// Floats of it in older states
+#define FH_LEARNT_OLDER (offsetof(FhLearnt, asked) / sizeof(float))
+
+/// Fill in what older states lack
+void fh_learnt_from_older(FhLearnt* learnt);
 
 /// Bytes of memory one engine needs, aligned to 64; rate is clamped to 8000..192000 Hz. Thread: any.
 size_t fh_engine_size(double rate, uint32_t closes);

@@ -9,7 +9,8 @@
 static const float longest_s  = 15.0f;
 static const float shortest_s = 1.0f; // less than this teaches nothing: what was known before stays
 
-static const float settled = 1e6f; // samples seen by what is restored: tracking brings it down to its own limit
+static const float settled_s = 180.0f; // no more than that counts with any setting of tracking
+static const float no_floor  = 60.0f;  // dBFS, above all that is heard
 
 static void
 finish(FhEngine* const e)
@@ -75,7 +76,6 @@ unpack(FhQuantiles* const q, float (*const in)[FH_BANDS])
   memcpy(&q->low, in[1], sizeof(q->low));
   memcpy(&q->high, in[2], sizeof(q->high));
   memcpy(&q->top, in[3], sizeof(q->top));
-  q->n = settled;
 }
 
 static void
@@ -94,7 +94,62 @@ unpack_lane(FhQuantiles* const q, const int lane, const float in[4])
   q->low[lane]  = in[1];
   q->high[lane] = in[2];
   q->top[lane]  = in[3];
-  q->n          = settled;
+}
+
+static void
+pack_floor(const FhDetector* const d, FhLearnt* const learnt)
+{
+  const FhPowers* stretch = &d->floor_now;
+  for (int i = 0; i < FH_STRETCHES; ++i) {
+    const fh_v8 close   = fh_v8_db(fh_v8_max(stretch->close, fh_v8_set(FH_QUIET)));
+    const fh_v8 ambient = fh_v8_db(fh_v8_max(stretch->ambient, fh_v8_set(FH_QUIET)));
+    memcpy(learnt->floor[i][0], &close, sizeof(close));
+    memcpy(learnt->floor[i][1], &ambient, sizeof(ambient));
+    stretch = &d->floor_past[(d->floor_next + FH_FLOORS - 1 - i) % FH_FLOORS];
+  }
+  learnt->floor_s    = (float)d->floor_hops / d->hops_per_second;
+  learnt->band_level = fh_db(d->band_level + FH_QUIET);
+  learnt->band_s     = d->band_hops / d->hops_per_second;
+}
+
+static void
+unpack_floor(FhDetector* const d, const FhLearnt* const learnt)
+{
+  for (int i = 0; i < FH_STRETCHES; ++i) {
+    fh_v8 close, ambient;
+    memcpy(&close, learnt->floor[i][0], sizeof(close));
+    memcpy(&ambient, learnt->floor[i][1], sizeof(ambient));
+    FhPowers* const stretch = i ? &d->floor_past[FH_FLOORS - i] : &d->floor_now;
+    *stretch                = (FhPowers){fh_v8_undb(close), fh_v8_undb(ambient)};
+  }
+  d->floor_next = 0;
+  d->floor_hops = (int)(learnt->floor_s * d->hops_per_second + 0.5f);
+  d->band_level = powf(10.0f, 0.1f * learnt->band_level);
+  d->band_hops  = fh_most(learnt->band_s * d->hops_per_second, 0.0f);
+}
+
+/// Samples that count, from their time
+static float
+counted(const FhDetector* const d, const float seconds)
+{
+  return fh_most(seconds * d->hops_per_second, FH_QUANTILE_START);
+}
+
+void
+fh_learnt_from_older(FhLearnt* const learnt)
+{
+  learnt->asked  = learnt->known > 0.0f ? 1.0f : 0.0f; // as it was then
+  learnt->seen_s = learnt->known > 0.0f ? longest_s : 0.0f;
+  for (int i = 0; i < 3; ++i) {
+    learnt->counted_s[i] = settled_s;
+  }
+  for (int i = 0; i < FH_STRETCHES; ++i) {
+    for (int k = 0; k < FH_BANDS; ++k) {
+      learnt->floor[i][0][k] = learnt->floor[i][1][k] = no_floor;
+    }
+  }
+  learnt->floor_s = learnt->band_level = learnt->band_s = 0.0f;
+  learnt->shift = learnt->before = learnt->before_s = learnt->beyond_s = learnt->lifted_s = learnt->catch_s = 0.0f;
 }
 
 void
@@ -107,6 +162,18 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
   learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
   pack_lane(&e->detector.common, 0, learnt->common);
   memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
+  learnt->asked        = e->detector.learnt ? 1.0f : 0.0f;
+  learnt->seen_s       = fh_least(e->detector.seen_s, settled_s);
+  learnt->counted_s[0] = fh_least(e->detector.path[0].ratio.n / e->detector.hops_per_second, settled_s);
+  learnt->counted_s[1] = fh_least(e->detector.key_rest.n / e->detector.hops_per_second, settled_s);
+  learnt->counted_s[2] = fh_least(e->detector.common.n / e->detector.hops_per_second, settled_s);
+  learnt->shift        = e->detector.shift;
+  learnt->before       = e->detector.before;
+  learnt->before_s     = fh_most(e->detector.before_s, 0.0f);
+  learnt->beyond_s     = e->detector.beyond_s;
+  learnt->lifted_s     = fh_least(e->detector.lifted_s, settled_s);
+  learnt->catch_s      = e->detector.catch_s;
+  pack_floor(&e->detector, learnt);
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
     pack(&path->ratio, e->detector.shift, learnt->ratio[p]);
@@ -136,15 +203,26 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   for (int p = 0; p < FH_PATHS; ++p) {
     FhPath* const path = &e->detector.path[p];
     unpack(&path->ratio, copy.ratio[p]);
+    path->ratio.mid -= learnt->shift;
+    path->ratio.n = counted(&e->detector, learnt->counted_s[0]);
     unpack_lane(&e->detector.key_rest, p, copy.key[p]);
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
   for (int k = 0; k < FH_BANDS; ++k) {
     unpack_lane(&e->detector.common, k, learnt->common);
   }
-  e->detector.shift = e->detector.beyond_s = e->detector.lifted_s = e->detector.catch_s = e->detector.before_s = 0.0f;
-  e->detector.known = e->detector.learnt = learnt->known > 0.0f;
-  e->detector.seen_s = e->detector.known ? 15.0f : 0.0f; // else tracking would begin anew
+  e->detector.shift    = learnt->shift;
+  e->detector.before   = learnt->before;
+  e->detector.before_s = learnt->before_s;
+  e->detector.beyond_s = learnt->beyond_s;
+  e->detector.lifted_s = learnt->lifted_s;
+  e->detector.catch_s  = learnt->catch_s;
+  e->detector.key_rest.n = counted(&e->detector, learnt->counted_s[1]);
+  e->detector.common.n   = counted(&e->detector, learnt->counted_s[2]);
+  e->detector.known      = learnt->known > 0.0f;
+  e->detector.learnt     = e->detector.known && learnt->asked > 0.0f;
+  e->detector.seen_s     = fh_most(learnt->seen_s, e->detector.known ? 1.0f : 0.0f); // else tracking would begin anew
+  unpack_floor(&e->detector, learnt);
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode  = FH_LEARN_OFF;
   e->fresh          = true;

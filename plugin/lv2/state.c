@@ -24,6 +24,7 @@ fh_state_init(FhStateBox* const box, LV2_URID_Map* const map, const FhLearnt* co
   box->map = map;
   if (map) {
     box->learnt_key = map->map(map->handle, FH_KEY_LEARNT);
+    box->older_key = map->map(map->handle, FH_KEY_LEARNT_OLDER);
     box->vector_type = map->map(map->handle, LV2_ATOM__Vector);
     box->float_type = map->map(map->handle, LV2_ATOM__Float);
   }
@@ -45,7 +46,7 @@ fh_state_save(FhStateBox* const box, const LV2_State_Store_Function store, const
   const FhLetter* const snapshot = fh_mailbox_letter(&box->to_save);
   const bool            is_stale = snapshot->restores != box->restored.restores && !box->restored.absent;
   const FhLearnt* const learnt = is_stale ? &box->restored.learnt : &snapshot->learnt;
-  if (!(learnt->known > 0.0f)) {
+  if (!(learnt->known > 0.0f || learnt->seen_s > 0.0f)) {
     return LV2_STATE_SUCCESS;
   }
 
@@ -61,17 +62,23 @@ read_learnt(const FhStateBox* const box,
             const void* const       found,
             const size_t            size,
             const LV2_URID          type,
+            const bool              is_older,
             FhLearnt* const         learnt)
 {
   FhLearntValue value;
-  if (type != box->vector_type || size != sizeof(value)) {
+  const size_t  older = offsetof(FhLearntValue, values) + FH_LEARNT_OLDER * sizeof(float);
+  if (type != box->vector_type || size != (is_older ? older : sizeof(value))) {
     return false;
   }
-  memcpy(&value, found, sizeof(value));
+  memset(&value, 0, sizeof(value));
+  memcpy(&value, found, size);
   if (value.head.child_size != sizeof(float) || value.head.child_type != box->float_type) {
     return false;
   }
   memcpy(learnt, value.values, sizeof(*learnt));
+  if (is_older) {
+    fh_learnt_from_older(learnt);
+  }
   return fh_learnt_is_sane(learnt);
 }
 
@@ -85,7 +92,11 @@ fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrie
   size_t            size = 0;
   LV2_URID          type = 0;
   uint32_t          flags = 0;
-  const void* const found = retrieve(handle, box->learnt_key, &size, &type, &flags);
+  const void*       found = retrieve(handle, box->learnt_key, &size, &type, &flags);
+  const bool        is_older = !found;
+  if (is_older) {
+    found = retrieve(handle, box->older_key, &size, &type, &flags);
+  }
 
   // An absent key after a present one that run() has not seen yet must not lose the present one
   FhLetter letter = box->restored;
@@ -93,7 +104,7 @@ fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrie
     fh_mailbox_fetch(&box->to_save);
     letter.absent = letter.absent || fh_mailbox_letter(&box->to_save)->restores == letter.restores;
   } else {
-    if (!read_learnt(box, found, size, type, &letter.learnt)) {
+    if (!read_learnt(box, found, size, type, is_older, &letter.learnt)) {
       return LV2_STATE_ERR_BAD_TYPE;
     }
     letter.absent = false;

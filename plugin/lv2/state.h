@@ -22,11 +22,12 @@
 #include <stdint.h>
 
 /// The key of FhLearnt as a vector of floats. The number at the end grows with any change of that layout.
-#define FH_KEY_LEARNT "urn:fronthash:state:learnt1"
+#define FH_KEY_LEARNT "urn:fronthash:state:learnt2"
+#define FH_KEY_LEARNT_OLDER "urn:fronthash:state:learnt1" ///< The first FH_LEARNT_OLDER floats of it: still read
 
 typedef struct {
   LV2_URID_Map* map; ///< NULL if the host has none: then nothing can be saved or restored
-  LV2_URID      learnt_key, vector_type, float_type;
+  LV2_URID      learnt_key, older_key, vector_type, float_type;
 
   FhMailbox to_run;   ///< restore() to run()
   FhMailbox to_save;  ///< run() to save()
@@ -37,7 +38,7 @@ typedef struct {
 /// Prepare for one instance; `map` may be NULL, `learnt` is the engine's start. Thread: instantiation.
 void fh_state_init(FhStateBox* box, LV2_URID_Map* map, const FhLearnt* learnt);
 
-/// Write what was learnt to the host, or nothing if nothing was. Thread: any one, beside run().
+/// Write what was learnt or found to the host, or nothing if nothing was. Thread: any one, beside run().
 /// @return An error if the host has no URID map, or what the host returned.
 LV2_State_Status fh_state_save(FhStateBox* box, LV2_State_Store_Function store, LV2_State_Handle handle);
 

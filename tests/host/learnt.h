@@ -49,7 +49,7 @@ LV2_State_Status fh_keep(LV2_State_Handle handle,
 /// What a plugin would store
 FhValue fh_value_of(const FhHost* host);
 
-/// Assert that two plugins store the same, bit by bit
+/// Assert that two plugins have learnt the same, bit by bit; levels that are always there apart
 void fh_assert_same(const FhHost* a, const FhHost* b);
 
 /// Save as a host does, and restore with the ports of the state
