@@ -66,7 +66,7 @@ place_strip(FhLayout* const l, const double top, const double bottom)
 static void
 place_buttons(FhLayout* const l, const double y)
 {
-  static const double shares[] = {0.105, 0.15, 0.13, 0.125, 0.29, 0.115, 0.085}; // In the order of fh_items
+  static const double shares[] = {0.09, 0.15, 0.135, 0.12, 0.315, 0.11, 0.08}; // In the order of fh_items
   const double        width    = l->width - 2.0 * EDGE - 6.0 * GAP;
   double              x        = EDGE;
   for (int i = 0, button = 0; i < FH_ITEM_COUNT; ++i) {

@@ -11,9 +11,9 @@
 #define REACH 40.0   ///< dB at the ends
 #define STRIPE 4.0   ///< Period of the duck's stripes, units
 
-static const FhTextStyle name_style = {10.5, false, FH_CENTRE, FH_INK_DIM};
-static const FhTextStyle axis_style = {10.5, false, FH_RIGHT, FH_INK_DIM};
-static const FhTextStyle help_style = {11.5, false, FH_LEFT, FH_INK_TEXT};
+static const FhTextStyle name_style = {12.0, false, FH_CENTRE, FH_INK_DIM};
+static const FhTextStyle axis_style = {12.0, false, FH_RIGHT, FH_INK_DIM};
+static const FhTextStyle help_style = {12.0, false, FH_LEFT, FH_INK_TEXT};
 
 static double
 level_y(const FhBox* const box, const double level)
@@ -41,7 +41,7 @@ fh_draw_bands_ground(const FhPen* const pen, const FhLayout* const layout)
   const double             left            = box->x + 34.0;
   const FhBox              inner           = {left, scale->y, box->x + box->w - left, scale->h};
   const double             slot            = inner.w / FH_BANDS;
-  fh_text(pen, (FhBox){left, inner.y - 22.0, inner.w, 22.0}, help_style, "Up: above the field.  Down: turned down.");
+  fh_text(pen, (FhBox){left, inner.y - 22.0, inner.w, 22.0}, help_style, "Up: over the field. Down: ducked.");
   fh_box(pen, inner, 0.0, FH_INK_PANEL, 1.0);
   draw_lines(pen, &inner, scale);
   for (int level = -40; level <= 40; level += 20) {

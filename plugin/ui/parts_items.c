@@ -118,7 +118,7 @@ draw_choice(const FhPen* const pen, const FhLayout* const layout, const FhModel*
     const FhTextStyle style = {12.0, on, FH_CENTRE, on ? FH_INK_GROUND : FH_INK_TEXT};
     fh_text(pen, inner, style, fh_choice_word(control, point));
   }
-  fh_text(pen, (FhBox){box.x + 8.0, box.y + 1.0, box.w - 16.0, 15.0}, (FhTextStyle){11.0, false, FH_LEFT, FH_INK_DIM}, "Listen to");
+  fh_text(pen, (FhBox){box.x + 8.0, box.y + 1.0, box.w - 16.0, 15.0}, (FhTextStyle){12.0, false, FH_LEFT, FH_INK_DIM}, "Listen to");
   fh_frame(pen, box, RADIUS, 1.0, FH_INK_EDGE);
 }
 

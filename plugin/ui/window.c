@@ -11,9 +11,9 @@
 #include <string.h>
 
 static const FhTextStyle head_style  = {13.0, true, FH_LEFT, FH_INK_TEXT};
-static const FhTextStyle axis_style  = {11.0, false, FH_RIGHT, FH_INK_DIM};
-static const FhTextStyle times_style = {11.0, false, FH_CENTRE, FH_INK_DIM};
-static const FhTextStyle key_style   = {11.5, false, FH_LEFT, FH_INK_TEXT};
+static const FhTextStyle axis_style  = {12.0, false, FH_RIGHT, FH_INK_DIM};
+static const FhTextStyle times_style = {12.0, false, FH_CENTRE, FH_INK_DIM};
+static const FhTextStyle key_style   = {12.0, false, FH_LEFT, FH_INK_TEXT};
 
 FhBox
 fh_part_box(const FhLayout* const layout, const int part)

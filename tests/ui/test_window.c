@@ -89,6 +89,19 @@ set_case(FhModel* const model, const int which)
   memcpy(model->calm, model->v, sizeof(model->calm));
 }
 
+/// At its own size and above no text is under 12 pixels: our own line, at 96 dots an inch. Below it, it still shrinks
+static void
+check_sizes(const Drawn* const d)
+{
+  for (int t = 0; t < d->text_count && d->scale >= 1.0; ++t) {
+    const double pixels = d->texts[t].drawn.h * d->scale;
+    // Text that is made to fit loses a thousandth; fifteen figures are more than any value asks for
+    if (pixels < 11.98 && strncmp(d->texts[t].text, "12345678", 8)) {
+      fail_msg("\"%s\" has %.1f pixels at scale %.2f", d->texts[t].text, pixels, d->scale);
+    }
+  }
+}
+
 static void
 window_texts_read(void** const state)
 {
@@ -104,6 +117,7 @@ window_texts_read(void** const state)
       model.day     = which % 2;
       model.variant = &fh_variants[which % 3];
       Drawn* const d = draw_window(sizes[i][0], sizes[i][1], &model);
+      check_sizes(d);
       check_texts(d, model.day ? &fh_day : &fh_night, 4.5);
       for (int item = 0; item < FH_ITEM_COUNT; ++item) {
         const FhPortInfo* const port = &fh_controls[fh_items[item].control];
