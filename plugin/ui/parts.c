@@ -173,13 +173,16 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
     snprintf(text, sizeof(text), "Learning the soloist: let the soloist play. Press again to end.");
   } else if (v[FH_LEARNT] <= 0.0f) {
     snprintf(text, sizeof(text), "Nothing learnt yet: press Learn ambient while the band plays and the soloist rests.");
+  } else if (v[FH_LEARNT] < fh_controls[FH_LEARNT].max) {
+    snprintf(text, sizeof(text), "Nothing learnt: following the field by itself, %ld %% of the way. Learn ambient is surer.",
+             lroundf(v[FH_LEARNT]));
   } else if (!fh_has_ambient(calm)) {
-    snprintf(text, sizeof(text), "Learnt. No field to be heard now.");
+    snprintf(text, sizeof(text), "Known. No field to be heard now.");
   } else {
     const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
     const bool above = calm[FH_OPEN_AT] >= 0.0f;
     snprintf(text, sizeof(text),
-             "Learnt: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", labs(lower),
+             "Known: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", labs(lower),
              lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
   }
   fh_text(pen, box, line_style, text);

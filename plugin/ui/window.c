@@ -88,7 +88,7 @@ fh_part_sign(const FhModel* const model, const int part)
     hash = mix_int(mix_int(hash, lroundf(v[FH_FAULT])), lroundf(calm[FH_CLOSE_LEVEL]));
     return mix_int(hash, lroundf(calm[FH_AMBIENT_LEVEL]));
   case FH_PART_LEARNT:
-    hash = mix_int(mix_int(hash, fh_model_learning(model)), v[FH_LEARNT] > 0.0f);
+    hash = mix_int(mix_int(hash, fh_model_learning(model)), lroundf(v[FH_LEARNT]));
     hash = mix_int(hash, fh_has_ambient(calm) ? lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]) : 999);
     return mix_int(hash, lroundf(10.0f * calm[FH_OPEN_AT]));
   case FH_PART_HELP:

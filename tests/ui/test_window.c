@@ -183,7 +183,8 @@ window_says_it_in_words(void** const state)
     {FH_LEARNT, 0.0f, "Nothing learnt yet"},
     {FH_LEARN, FH_LEARN_SOLO, "Learning the soloist"},
     {FH_LEARN, FH_LEARN_AMBIENT, "Learning: 62 %"},
-    {FH_LEARN, FH_LEARN_OFF, "Learnt: the field is 14 dB softer here than at the ambient mic. The gate opens 2.5 dB above it."},
+    {FH_LEARN, FH_LEARN_OFF, "following the field by itself, 62 %"},
+    {FH_LEARNT, 100.0f, "Known: the field is 14 dB softer here than at the ambient mic. The gate opens 2.5 dB above it."},
   };
   static FhFrame frame;
   static FhModel model;
