@@ -7,6 +7,7 @@
 #define _GNU_SOURCE
 
 #include "host.h"
+#include "learnt.h"
 #include "take.h"
 
 #include <lv2/state/state.h>
@@ -17,10 +18,13 @@
 #include <fenv.h>
 #include <math.h>
 #include <pthread.h>
+#include <sched.h>
 #include <semaphore.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
+#include <sys/time.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -130,6 +134,69 @@ FH_GUARD(int, fputs, (const char* text, FILE* file), (text, file))
 FH_GUARD(size_t, fwrite, (const void* data, size_t size, size_t count, FILE* file), (data, size, count, file))
 FH_GUARD(int, vfprintf, (FILE * file, const char* format, va_list values), (file, format, values))
 
+FH_GUARD(int, pthread_mutex_unlock, (pthread_mutex_t * mutex), (mutex))
+FH_GUARD(int, pthread_cond_broadcast, (pthread_cond_t * cond), (cond))
+FH_GUARD(int, pthread_spin_lock, (pthread_spinlock_t * lock), (lock))
+FH_GUARD(int, pthread_rwlock_rdlock, (pthread_rwlock_t * lock), (lock))
+FH_GUARD(int, pthread_rwlock_wrlock, (pthread_rwlock_t * lock), (lock))
+FH_GUARD(int, usleep, (useconds_t wanted), (wanted))
+FH_GUARD(unsigned, sleep, (unsigned wanted), (wanted))
+FH_GUARD(int,
+         clock_nanosleep,
+         (clockid_t clock, int flags, const struct timespec* wanted, struct timespec* left),
+         (clock, flags, wanted, left))
+FH_GUARD(int, sched_yield, (void), ())
+FH_GUARD(int, clock_gettime, (clockid_t clock, struct timespec* now), (clock, now))
+FH_GUARD(int, gettimeofday, (struct timeval* now, void* zone), (now, zone))
+FH_GUARD(time_t, time, (time_t * now), (now))
+FH_GUARD(clock_t, clock, (void), ())
+FH_GUARD(void*,
+         mmap,
+         (void* at, size_t size, int access, int flags, int file, off_t offset),
+         (at, size, access, flags, file, offset))
+FH_GUARD(int, munmap, (void* at, size_t size), (at, size))
+FH_GUARD(int, mprotect, (void* at, size_t size, int access), (at, size, access))
+FH_GUARD(int, close, (int file), (file))
+FH_GUARD(int, unlink, (const char* path), (path))
+FH_GUARD(int, fclose, (FILE * file), (file))
+FH_GUARD(int, fflush, (FILE * file), (file))
+FH_GUARD(int, putchar, (int c), (c))
+FH_GUARD(char*, getenv, (const char* name), (name))
+
+/// The variable arguments go on as a list
+#define FH_GUARD_PRINT(name, file, parameters, last)    \
+  int name parameters                                   \
+  {                                                     \
+    static int (*real)(FILE*, const char*, va_list);    \
+    if (!real) {                                        \
+      find_real(&real, sizeof(real), "vfprintf");       \
+    }                                                   \
+    note(#name);                                        \
+    va_list values;                                     \
+    va_start(values, last);                             \
+    const int count = real(file, last, values);         \
+    va_end(values);                                     \
+    return count;                                       \
+  }
+
+FH_GUARD_PRINT(printf, stdout, (const char* format, ...), format)
+FH_GUARD_PRINT(fprintf, file, (FILE * file, const char* format, ...), format)
+
+int
+open(const char* const path, const int flags, ...)
+{
+  static int (*real)(const char*, int, ...);
+  if (!real) {
+    find_real(&real, sizeof(real), "open");
+  }
+  note("open");
+  va_list values;
+  va_start(values, flags);
+  const int mode = flags & O_CREAT ? va_arg(values, int) : 0;
+  va_end(values);
+  return real(path, flags, mode);
+}
+
 /// The guard itself: it sees what it must, and only within run()
 static void
 test_guard(void** const state)
@@ -210,6 +277,63 @@ test_no_calls(void** const state)
   fh_take_free(&take);
 }
 
+/// Counts what is stored, and does nothing that the guard would hold against the plugin
+static LV2_State_Status
+count_stored(const LV2_State_Handle handle,
+             const uint32_t         key,
+             const void* const      value,
+             const size_t           size,
+             const uint32_t         type,
+             const uint32_t         flags)
+{
+  (void)key;
+  (void)value;
+  (void)type;
+  (void)flags;
+  *(size_t*)handle += size;
+  return LV2_STATE_SUCCESS;
+}
+
+/// A whole Learn, a clear, a reconnection in every block, a save after each, and activate() when it is over
+static void
+test_learn_calls(void** const state)
+{
+  (void)state;
+  FhHost host;
+  fh_host_open(&host, &fh_variants[0], 8000.0);
+  FhTake                           take = fh_take_make(host.rate, FH_LEARN_SECONDS + 0.5, 43u);
+  const LV2_State_Interface* const interface =
+    (const LV2_State_Interface*)lilv_instance_get_extension_data(host.instance, LV2_STATE__interface);
+  const LV2_Handle handle = lilv_instance_get_handle(host.instance);
+  size_t           stored = 0;
+  float            out[256];
+  fh_host_run(&host, 0);
+  host.controls[FH_LEARN] = FH_LEARN_AMBIENT;
+  for (uint32_t done = 0; done + 256 <= take.frames; done += 256) {
+    is_audio = 1;
+    fh_host_connect(&host, 0, take.close[0] + done);
+    fh_host_connect(&host, 1, take.ambient + done);
+    fh_host_connect(&host, 2, out);
+    fh_host_connect_control(&host, FH_EXCESS, done % 512 ? NULL : &host.controls[FH_EXCESS]);
+    fh_host_run(&host, 256);
+    const LV2_State_Status saved = interface->save(handle, count_stored, &stored, 0, NULL);
+    is_audio = 0;
+    assert_int_equal(saved, LV2_STATE_SUCCESS);
+  }
+  assert_true(stored > 0); // It did learn
+  host.controls[FH_CLEAR] = 1.0f;
+  run_guarded(&host, 256);
+  lilv_instance_deactivate(host.instance);
+  is_audio = 1;
+  lilv_instance_activate(host.instance);
+  is_audio = 0;
+  if (offences) {
+    fail_msg("%d calls in connect_port(), run(), save() or activate(), the last to %s", offences, last_call);
+  }
+  fh_take_free(&take);
+  fh_host_close(&host);
+}
+
 /// run() gives the thread's floating-point state back as it was, whatever that is
 static void
 test_float_state(void** const state)
@@ -240,6 +364,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_guard),
     cmocka_unit_test(test_no_calls),
+    cmocka_unit_test(test_learn_calls),
     cmocka_unit_test(test_float_state),
   };
   return cmocka_run_group_tests(tests, fh_bundle_open, fh_bundle_close);
