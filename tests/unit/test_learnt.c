@@ -117,7 +117,7 @@ test_carried_over(void** const state)
   free(memory[1]);
 }
 
-/// A host that stops in the middle of learning ends it as its button would: after less than a second what was known before
+/// A host that stops in the middle of learning ends it as its button would: after half a second what was known before
 /// stays, after more than that the new is kept. The ambient microphone is four times as loud as before: 12 dB.
 static void
 test_reset_while_learning(void** const state)
