@@ -139,7 +139,7 @@ draw_numbers(cairo_t* const cr, const FhLayout* const l)
   } marks[] = {
     {l->state, 0.88},   {l->separation, 0.88}, {l->fault, 0.88},   {l->levels, 0.1},   {l->gains, 0.5},
     {l->bands, 0.15},   {l->items[0], 0.0},    {l->items[1], 0.0}, {l->items[4], 0.0}, {l->items[5], 0.0},
-    {l->learnt, 0.5},   {l->groups[4], 0.5},   {l->help, 0.5},
+    {l->learnt, 0.5},   {l->groups[4], 0.5},   {{l->help.x, l->help.y, l->help.w - 120.0, l->help.h}, 0.5},
   };
   cairo_save(cr);
   cairo_scale(cr, l->scale, l->scale);
