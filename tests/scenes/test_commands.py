@@ -1,13 +1,13 @@
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
-"""fh-scene and fh-score from the outside: what they write, and that mistakes end in one clear line."""
+"""fh-scene, fh-score and fh-takes from the outside: what they write, and that mistakes end in one clear line."""
 
 import os
 import subprocess
 import sys
 import tempfile
 
-SCENE, SCORE = sys.argv[1:3]
+SCENE, SCORE, TAKES = sys.argv[1:4]
 
 
 def run(*arguments):
@@ -48,6 +48,10 @@ def main():
     refuses(SCORE, "--ratios", "x")
     refuses(SCORE, "--font", "no-such-font")
     refuses(SCORE, "--nonsense")
+    refuses(TAKES, "trumpet")
+    refuses(TAKES, "no-such-scene", "--output", os.devnull)
+    refuses(TAKES, "trumpet", "--seed", "100", "--output", os.devnull)
+    refuses(TAKES, "trumpet", "--condition", "pa", "--output", os.devnull)
 
 
 main()
