@@ -10,7 +10,7 @@
 #include "ports.h"
 
 #include "fuzz.h"
-#include "noise.h"
+#include "../noise.h"
 
 #include <lv2/core/lv2.h>
 #include <lv2/state/state.h>
