@@ -87,6 +87,9 @@ uint32_t fh_engine_learnt_news(const FhEngine* engine);
 /// Write all output controls, peak-held since some tens of ms, within their declared ranges. Thread: audio.
 void fh_engine_meters(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 
+/// Beyond this no learnt value is sane: dB, or s
+#define FH_LEARNT_MOST 200.0f
+
 /// True if every value is finite and within what levels in dB can be. Thread: any.
 bool fh_learnt_is_sane(const FhLearnt* learnt);
 

@@ -187,7 +187,7 @@ fh_learnt_is_sane(const FhLearnt* const learnt)
 {
   const float* const values = (const float*)learnt;
   for (size_t i = 0; i < sizeof(*learnt) / sizeof(float); ++i) {
-    if (!isfinite(values[i]) || fabsf(values[i]) > 200.0f) {
+    if (!isfinite(values[i]) || fabsf(values[i]) > FH_LEARNT_MOST) {
       return false;
     }
   }

@@ -5,6 +5,7 @@
 
 #include <lv2/atom/atom.h>
 
+#include <math.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -52,6 +53,9 @@ fh_state_save(FhStateBox* const box, const LV2_State_Store_Function store, const
 
   FhLearntValue value = {{sizeof(float), box->float_type}, {0.0f}};
   memcpy(value.values, learnt, sizeof(*learnt));
+  for (size_t i = 0; i < FH_LEARNT_FLOATS; ++i) { // what is saved can be restored
+    value.values[i] = fminf(fmaxf(value.values[i], -FH_LEARNT_MOST), FH_LEARNT_MOST);
+  }
   return store(
     handle, box->learnt_key, &value, sizeof(value), box->vector_type, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
 }

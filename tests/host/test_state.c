@@ -3,6 +3,7 @@
 
 // What was learnt survives a session, and presets leave it alone.
 
+#include "dsp/engine.h"
 #include "host.h"
 #include "learnt.h"
 #include "take.h"
@@ -219,6 +220,34 @@ test_older_state(void** const state)
   fh_host_close(&host);
 }
 
+/// Values as far out as they are taken add up to more when they are tracked: what comes of them can be restored too
+static void
+test_far_values(void** const state)
+{
+  (void)state;
+  static const size_t first = offsetof(FhLearnt, ratio) / sizeof(float);
+  FhHost host;
+  fh_open_learnt(&host);
+  const LV2_State_Interface* const interface =
+    (const LV2_State_Interface*)lilv_instance_get_extension_data(host.instance, LV2_STATE__interface);
+  const LV2_Handle handle = lilv_instance_get_handle(host.instance);
+  uint32_t         seed = 44u;
+  const FhValue    good = fh_value_of(&host);
+  for (int trial = 0; trial < 20; ++trial) {
+    FhValue far = good;
+    for (size_t i = first; i < sizeof(FhLearnt) / sizeof(float); ++i) {
+      far.values[i] = fh_random(&seed) % 2u ? 200.0f : -200.0f;
+    }
+    host.controls[FH_TRACKING] = (float)(trial % 2);
+    assert_int_equal(interface->restore(handle, give, &far, 0, NULL), LV2_STATE_SUCCESS);
+    fh_play(&host, 1.0);
+    const FhValue again = fh_value_of(&host);
+    assert_int_equal(interface->restore(handle, give, (void*)(uintptr_t)&again, 0, NULL), LV2_STATE_SUCCESS);
+    fh_play(&host, 0.1);
+  }
+  fh_host_close(&host);
+}
+
 /// Without a URID map there is no state, and nothing worse
 static void
 test_no_map(void** const state)
@@ -244,6 +273,7 @@ main(void)
     cmocka_unit_test(test_presets_keep_learnt),
     cmocka_unit_test(test_bad_values),
     cmocka_unit_test(test_older_state),
+    cmocka_unit_test(test_far_values),
     cmocka_unit_test(test_no_map),
   };
   return cmocka_run_group_tests(tests, fh_learnt_open, fh_learnt_close);
