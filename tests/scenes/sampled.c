@@ -172,7 +172,7 @@ player_make(const FhFont font, const int program, const double rate)
   fluid_settings_setint(settings, "synth.reverb.active", 0);
   fluid_settings_setint(settings, "synth.chorus.active", 0);
   fluid_settings_setint(settings, "synth.polyphony", 64);
-  fluid_settings_setint(settings, "synth.dynamic-sample-loading", 1); // of a large font only what is played
+  fluid_settings_setint(settings, "synth.dynamic-sample-loading", font != FH_FONT_TIMGM6MB); // of a large font what is played
   Player player = {settings, new_fluid_synth(settings), false};
   player.ready  = player.synth && fluid_synth_sfload(player.synth, fonts[font].path, 1) != FLUID_FAILED;
   if (player.ready && program >= 0) {
