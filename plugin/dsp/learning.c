@@ -7,8 +7,8 @@
 #include <string.h>
 
 static const float longest_s  = 15.0f;
-static const float shortest_s = 1.0f; // less of a soloist teaches nothing
-static const float enough_s   = 2.5f; // less of a field says too little of what is rare: what was known before stays
+static const float shortest_s = 1.0f; // less of a soloist, or of a field within the stretch, teaches nothing
+static const float enough_s   = 2.5f; // a shorter stretch of field says too little of what is rare: what was known before stays
 
 static const float settled_s = 180.0f; // no more than that counts with any setting of tracking
 static const float no_floor  = 60.0f;  // dBFS, above all that is heard
@@ -18,7 +18,7 @@ finish(FhEngine* const e)
 {
   FhDetector* const d = &e->detector;
   if (e->learning.mode == FH_LEARN_AMBIENT) {
-    if (d->seen_s < enough_s) {
+    if (e->learning.ticks < enough_s * e->ticks_per_second || d->seen_s < shortest_s) {
       (void)fh_engine_set_learnt(e, &e->before);
       e->fresh = false;
     } else {
