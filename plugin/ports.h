@@ -67,7 +67,9 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(LEARNT, learnt, "Learn progress", "%", FH_OUTPUT, FH_KIND_VALUE, 0, 0, 100)              \
   X(LATENCY, latency, "Latency", "frames", FH_OUTPUT, FH_KIND_VALUE, 0, 0, 1920)             \
   FH_BAND_CONTROLS(X, 1) FH_BAND_CONTROLS(X, 2) FH_BAND_CONTROLS(X, 3) FH_BAND_CONTROLS(X, 4) \
-  FH_BAND_CONTROLS(X, 5) FH_BAND_CONTROLS(X, 6) FH_BAND_CONTROLS(X, 7) FH_BAND_CONTROLS(X, 8)
+  FH_BAND_CONTROLS(X, 5) FH_BAND_CONTROLS(X, 6) FH_BAND_CONTROLS(X, 7) FH_BAND_CONTROLS(X, 8) \
+  X(KNOWLEDGE, knowledge, "Knowledge", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 2)               \
+  X(LEARNT_AGO, learnt_ago, "Learnt ago", "s", FH_OUTPUT, FH_KIND_VALUE, -1, -1, 1000000)
 
 #define FH_BAND_CONTROLS(X, n)                                                                         \
   X(BAND_EXCESS_##n, band_excess_##n, "Band " #n " excess", "dB", FH_OUTPUT, FH_KIND_VALUE, -60, 0, 60) \
@@ -111,6 +113,13 @@ typedef enum {
   FH_FAULT_OFFSET, ///< Direct current: an input is more than 2 % of full scale off zero
   FH_FAULT_COUNT ///< Number of them
 } FhFault;
+
+/// Where what is known of the field comes from
+typedef enum {
+  FH_KNOWLEDGE_NOTHING,
+  FH_KNOWLEDGE_FOLLOWING, ///< Tracking alone: it cannot know when the soloist rests
+  FH_KNOWLEDGE_LEARNT,    ///< A Learn of the field, here or in an earlier session
+} FhKnowledge;
 
 /// Audio ports of one plugin, in index order: close inputs, ambient, outputs
 typedef struct {

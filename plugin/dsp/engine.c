@@ -73,6 +73,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   for (int i = 0; i < FH_INPUT_COUNT; ++i) {
     e->controls[i] = fh_controls[i].def;
   }
+  e->learnt_s = -1.0;
   fh_engine_reset(e);
   return e;
 }

@@ -95,7 +95,8 @@ struct FhEngine {
   uint32_t hops;        ///< So far
 
   FhDetector detector;
-  FhLearnt   before; ///< As it was when learning began
+  FhLearnt   before;   ///< As it was when learning began
+  double     learnt_s; ///< Since a Learn of the field ended, s; negative where that is not known
 
   FhKernel kernel;
 

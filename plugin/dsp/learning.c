@@ -19,10 +19,13 @@ finish(FhEngine* const e)
   FhDetector* const d = &e->detector;
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     if (e->learning.ticks < enough_s * e->ticks_per_second || d->seen_s < shortest_s) {
+      const double learnt_s = e->learnt_s;
       (void)fh_engine_set_learnt(e, &e->before);
-      e->fresh = false;
+      e->learnt_s = learnt_s;
+      e->fresh    = false;
     } else {
       d->known = d->learnt = true;
+      e->learnt_s          = 0.0;
     }
   } else if (d->solo_s < shortest_s) {
     fh_detector_forget_solo(d);
@@ -52,6 +55,7 @@ fh_learning_start(FhEngine* const e, const FhLearn mode)
 void
 fh_learning_hop(FhEngine* const e)
 {
+  e->learnt_s += e->learnt_s < 0.0 ? 0.0 : FH_HOP_TICKS / (double)e->ticks_per_second;
   if (e->learning.mode != FH_LEARN_OFF) {
     e->learning.ticks += FH_HOP_TICKS;
     if (e->learning.ticks > longest_s * e->ticks_per_second) {
@@ -225,8 +229,9 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   e->detector.seen_s     = fh_most(learnt->seen_s, e->detector.known ? 1.0f : 0.0f); // else tracking would begin anew
   unpack_floor(&e->detector, learnt);
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
-  e->learning.mode  = FH_LEARN_OFF;
-  e->fresh          = true;
+  e->learning.mode   = FH_LEARN_OFF;
+  e->learnt_s        = -1.0;
+  e->fresh           = true;
   fh_engine_tell(e);
   return true;
 }

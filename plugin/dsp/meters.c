@@ -98,6 +98,17 @@ progress(const FhEngine* const e)
   return d->known ? 100.0f : d->track_s > 0.0f ? 200.0f * d->seen_s / d->track_s : 0.0f;
 }
 
+/// Where what is known comes from: while the field is being learnt, what was known before
+static FhKnowledge
+knowledge(const FhEngine* const e)
+{
+  const FhDetector* const d        = &e->detector;
+  const bool              learning = e->learning.mode == FH_LEARN_AMBIENT;
+  const bool              learnt   = learning ? e->before.asked > 0.0f : d->learnt;
+  const float             seen_s   = learning ? e->before.seen_s : d->seen_s;
+  return learnt ? FH_KNOWLEDGE_LEARNT : seen_s > 0.0f ? FH_KNOWLEDGE_FOLLOWING : FH_KNOWLEDGE_NOTHING;
+}
+
 static inline fh_v8
 within(const fh_v8 x, const FhPortInfo* const port)
 {
@@ -144,8 +155,11 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_FAULT]      = (float)e->faults.fault;
   c[FH_LEARNT]     = progress(e);
   c[FH_LATENCY]    = (float)e->kernel.latency;
+  c[FH_KNOWLEDGE]  = (float)knowledge(e);
+  c[FH_LEARNT_AGO] = c[FH_KNOWLEDGE] == FH_KNOWLEDGE_LEARNT ? (float)e->learnt_s : -1.0f;
   show_db(m, c);
   for (int i = FH_CLOSE_LEVEL; i < FH_BAND_EXCESS_1; ++i) {
     c[i] = fh_least(fh_most(c[i], least[i]), most[i]);
   }
+  c[FH_LEARNT_AGO] = fh_least(c[FH_LEARNT_AGO], most[FH_LEARNT_AGO]);
 }

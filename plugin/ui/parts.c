@@ -111,8 +111,10 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
   } else if (fh_is_blind(v)) {
     snprintf(below, sizeof(below), "Nothing to compare with");
   } else {
-    snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s%ld dB", minus(calm[FH_EXCESS]),
-             labs(lroundf(calm[FH_EXCESS])), minus(calm[FH_OPEN_AT]), labs(lroundf(calm[FH_OPEN_AT])));
+    char open_at[24];
+    fh_value_text(FH_OPEN_AT, calm[FH_OPEN_AT], open_at, sizeof(open_at));
+    snprintf(below, sizeof(below), "Excess %s%ld dB, opens at %s", minus(calm[FH_EXCESS]), labs(lroundf(calm[FH_EXCESS])),
+             open_at);
   }
   Head   head   = {FH_INK_TEXT, fh_state_word(state), below, false};
   Symbol symbol = symbols[state];
@@ -160,32 +162,52 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
 }
 
+/// What is known while nothing is being learnt, in words
+static void
+knowledge_text(const FhModel* const model, char* const text, const size_t size)
+{
+  const float* const calm      = model->calm;
+  const int          knowledge = (int)lrintf(model->v[FH_KNOWLEDGE]);
+  const bool         learnt    = knowledge == FH_KNOWLEDGE_LEARNT;
+  char               known[64] = "Following, not learnt", ago[32];
+  fh_ago_text(model->v[FH_LEARNT_AGO], ago, sizeof(ago));
+  if (learnt) {
+    snprintf(known, sizeof(known), "Learnt %s", ago);
+  }
+  if (knowledge == FH_KNOWLEDGE_NOTHING) {
+    snprintf(text, size, "Nothing known yet: press Learn ambient while the band plays and the soloist rests.");
+  } else if (!learnt && model->v[FH_LEARNT] < fh_controls[FH_LEARNT].max) {
+    snprintf(text, size, "Following the field by itself, %ld %% of the way, nothing learnt. Learn ambient is surer.",
+             lroundf(model->v[FH_LEARNT]));
+  } else if (!fh_has_ambient(calm)) {
+    snprintf(text, size, "%s. No field to be heard now.", known);
+  } else {
+    const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
+    const bool above = calm[FH_OPEN_AT] >= 0.0f;
+    snprintf(text, size, "%s: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", known,
+             labs(lower), lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
+  }
+}
+
 void
 fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
-  const float* const v        = model->v;
-  const float* const calm     = model->calm;
-  const int          learning = fh_model_learning(model);
-  char               text[200];
+  static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_HALF, SYMBOL_TICK}; // In the order of FhKnowledge
+  static const FhInk  inks[]    = {FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
+  const int           learning  = fh_model_learning(model);
+  const int           knowledge = (int)lrintf(fh_clamp(FH_KNOWLEDGE, model->v[FH_KNOWLEDGE]));
+  char                text[200];
   if (learning == FH_LEARN_AMBIENT) {
     snprintf(text, sizeof(text), "Learning the field: let the band play while the soloist rests. Press again to end.");
   } else if (learning == FH_LEARN_SOLO) {
     snprintf(text, sizeof(text), "Learning the soloist: let the soloist play. Press again to end.");
-  } else if (v[FH_LEARNT] <= 0.0f) {
-    snprintf(text, sizeof(text), "Nothing learnt yet: press Learn ambient while the band plays and the soloist rests.");
-  } else if (v[FH_LEARNT] < fh_controls[FH_LEARNT].max) {
-    snprintf(text, sizeof(text), "Nothing learnt: following the field by itself, %ld %% of the way. Learn ambient is surer.",
-             lroundf(v[FH_LEARNT]));
-  } else if (!fh_has_ambient(calm)) {
-    snprintf(text, sizeof(text), "Known. No field to be heard now.");
   } else {
-    const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
-    const bool above = calm[FH_OPEN_AT] >= 0.0f;
-    snprintf(text, sizeof(text),
-             "Known: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", labs(lower),
-             lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
+    knowledge_text(model, text, sizeof(text));
   }
-  fh_text(pen, box, line_style, text);
+  const double radius = 6.0;
+  draw_symbol(pen, symbols[knowledge], box.x + radius + 1.0, box.y + box.h / 2.0, radius, inks[knowledge], FH_INK_GROUND);
+  const double left = 2.0 * radius + 9.0;
+  fh_text(pen, (FhBox){box.x + left, box.y, box.w - left, box.h}, line_style, text);
 }
 
 void

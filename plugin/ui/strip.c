@@ -18,7 +18,8 @@ bool
 fh_is_open(const float v[FH_CONTROL_COUNT])
 {
   const int state = (int)lrintf(v[FH_STATE]);
-  return state == FH_STATE_OPENING || state == FH_STATE_OPEN || state == FH_STATE_HOLDING;
+  const bool open = state == FH_STATE_OPENING || state == FH_STATE_OPEN || state == FH_STATE_HOLDING;
+  return open && v[FH_ENABLED] > 0.0f;
 }
 
 bool

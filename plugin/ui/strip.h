@@ -45,7 +45,7 @@ typedef struct {
   double column; ///< Width of one column
 } FhLane;
 
-/// True while the decision is for the soloist: opening, open or holding
+/// True while the gate works and is for the soloist: opening, open or holding
 bool fh_is_open(const float v[FH_CONTROL_COUNT]);
 
 /// True while there is nothing to compare the close microphone with

@@ -79,7 +79,7 @@ fh_part_sign(const FhModel* const model, const int part)
   switch (part) {
   case FH_PART_STATE:
     hash = mix_int(hash, lroundf(v[FH_STATE]) + 16 * (v[FH_MUTED] > 0.0f) + 32 * (v[FH_ENABLED] > 0.0f));
-    hash = mix_int(mix_int(hash, lroundf(calm[FH_EXCESS])), lroundf(calm[FH_OPEN_AT]));
+    hash = mix_int(mix_int(hash, lroundf(calm[FH_EXCESS])), lroundf(10.0f * calm[FH_OPEN_AT]));
     hash = mix_int(hash, fh_is_blind(v));
     return mix_int(hash, lroundf(v[FH_LISTEN]));
   case FH_PART_SEPARATION:
@@ -89,6 +89,7 @@ fh_part_sign(const FhModel* const model, const int part)
     return mix_int(hash, lroundf(calm[FH_AMBIENT_LEVEL]));
   case FH_PART_LEARNT:
     hash = mix_int(mix_int(hash, fh_model_learning(model)), lroundf(v[FH_LEARNT]));
+    hash = mix_int(mix_int(hash, lroundf(v[FH_KNOWLEDGE])), (long)floorf(v[FH_LEARNT_AGO] / 60.0f));
     hash = mix_int(hash, fh_has_ambient(calm) ? lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]) : 999);
     return mix_int(hash, lroundf(10.0f * calm[FH_OPEN_AT]));
   case FH_PART_HELP:

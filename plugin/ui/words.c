@@ -93,7 +93,8 @@ fh_choice_word(const FhControl control, const int choice)
 {
   static const char* const learn[]    = {"Off", "Ambient", "Solo"};
   static const char* const listen[]   = {"Output", "Close", "Ambient", "Removed"};
-  static const char* const tracking[] = {"Off", "On"};
+  static const char* const tracking[]  = {"Off", "On"};
+  static const char* const knowledge[] = {"Nothing", "Following", "Learnt"};
   if (choice < (int)fh_controls[control].min || choice > (int)fh_controls[control].max) {
     return "";
   }
@@ -104,12 +105,31 @@ fh_choice_word(const FhControl control, const int choice)
     return listen[choice];
   case FH_TRACKING:
     return tracking[choice];
+  case FH_KNOWLEDGE:
+    return knowledge[choice];
   case FH_STATE:
     return fh_state_word(choice);
   case FH_FAULT:
     return fh_fault_word(choice);
   default:
     return "";
+  }
+}
+
+void
+fh_ago_text(const float seconds, char* const text, const size_t size)
+{
+  const long minutes = (long)(seconds / 60.0f);
+  if (seconds < 0.0f) {
+    snprintf(text, size, "in an earlier session");
+  } else if (minutes < 1) {
+    snprintf(text, size, "just now");
+  } else if (minutes < 120) {
+    snprintf(text, size, "%ld min ago", minutes);
+  } else if (minutes < 48 * 60) {
+    snprintf(text, size, "%ld h ago", minutes / 60);
+  } else {
+    snprintf(text, size, "%ld days ago", minutes / (24 * 60));
   }
 }
 

@@ -51,6 +51,10 @@ bool fh_has_sides(const FhVariant* variant);
 /// Name of a point of a choice port ("Ambient"), or "" where there is none
 const char* fh_choice_word(FhControl control, int choice);
 
+/// Print how long ago the field was learnt: "just now", "12 min ago", "2 h ago", or "in an earlier session" below 0
+/// @param seconds As FH_LEARNT_AGO
+void fh_ago_text(float seconds, char* text, size_t size);
+
 /// Print a value as a person writes it, with its unit: "3.0 dB", "1.2 kHz", "On"; always ends with NUL
 void fh_value_text(FhControl control, float value, char* text, size_t size);
 

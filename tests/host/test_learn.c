@@ -6,6 +6,8 @@
 #include "host.h"
 #include "learnt.h"
 
+#include <math.h>
+
 /// A `learn` that is there from the start is no press, nor after activate(); going off and on again is one
 static void
 test_learn_needs_an_edge(void** const state)
@@ -45,6 +47,55 @@ test_learn_ends_on_off(void** const state)
   fh_play(&host, 0.1);
   assert_true(host.controls[FH_LEARNT] == 100.0f);
   assert_true(fh_value_of(&host).size > 0);
+  fh_host_close(&host);
+}
+
+/// Nothing, following and learnt are told apart, and when it was learnt: the time since is that of the frames played. A
+/// Learn too short to teach anything changes neither; another session knows that it was learnt, but not when
+static void
+test_knowledge(void** const state)
+{
+  (void)state;
+  FhHost host;
+  FhHost later;
+  fh_open_steady(&host);
+  fh_host_run(&host, 0);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_NOTHING);
+  assert_true(host.controls[FH_LEARNT_AGO] == -1.0f);
+  host.controls[FH_TRACKING] = 1.0f;
+  fh_play(&host, 10.0);
+  assert_true(host.controls[FH_LEARNT] == 100.0f);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_FOLLOWING);
+  assert_true(host.controls[FH_LEARNT_AGO] == -1.0f);
+
+  host.controls[FH_LEARN] = FH_LEARN_AMBIENT;
+  fh_play(&host, 4.0);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_FOLLOWING); // not yet
+  host.controls[FH_LEARN] = FH_LEARN_OFF;
+  fh_play(&host, 7.0);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_LEARNT);
+  assert_true(fabsf(host.controls[FH_LEARNT_AGO] - 7.0f) < 0.05f);
+  host.controls[FH_LEARN] = FH_LEARN_AMBIENT;
+  fh_play(&host, 1.0);
+  host.controls[FH_LEARN] = FH_LEARN_OFF;
+  fh_play(&host, 1.0);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_LEARNT);
+  assert_true(fabsf(host.controls[FH_LEARNT_AGO] - 9.0f) < 0.05f);
+
+  fh_open_steady(&later);
+  LilvState* const saved = fh_save(&host);
+  fh_restore(&later, saved);
+  lilv_state_free(saved);
+  fh_play(&later, 1.0);
+  assert_int_equal(later.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_LEARNT);
+  assert_true(later.controls[FH_LEARNT_AGO] == -1.0f);
+
+  host.controls[FH_CLEAR] = 1.0f;
+  host.controls[FH_TRACKING] = 0.0f;
+  fh_host_run(&host, 0);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_NOTHING);
+  assert_true(host.controls[FH_LEARNT_AGO] == -1.0f);
+  fh_host_close(&later);
   fh_host_close(&host);
 }
 
@@ -95,6 +146,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_learn_needs_an_edge),
     cmocka_unit_test(test_learn_ends_on_off),
+    cmocka_unit_test(test_knowledge),
     cmocka_unit_test(test_presets_press_nothing),
   };
   return cmocka_run_group_tests(tests, fh_learnt_open, fh_learnt_close);

@@ -66,6 +66,8 @@ session_fill(FhFrame* const frames, const size_t n)
     v[FH_DUCK_GAIN]     = above ? -fmaxf(0.0f, 10.0f - 0.6f * v[FH_EXCESS]) : -12.0f;
     v[FH_SEPARATION]    = 17.5f;
     v[FH_LEARNT]        = 100.0f;
+    v[FH_KNOWLEDGE]     = FH_KNOWLEDGE_LEARNT;
+    v[FH_LEARNT_AGO]    = 300.0f + (float)t;
     for (int b = 0; b < FH_BANDS; ++b) {
       const float shape              = plays ? 22.0f - 3.0f * fabsf((float)b - 3.5f) + 2.0f * noise(i * 8 + (size_t)b) : noise(i + (size_t)b);
       v[FH_BAND_EXCESS_1 + 2 * b] = shape;

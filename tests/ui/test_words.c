@@ -1,0 +1,133 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// What the window says, in words
+
+#include "drawn.h"
+#include "session.h"
+
+#include "../unit/check.h"
+
+#include "ui/strip.h"
+#include "ui/words.h"
+
+// The words that must be readable at a glance
+static void
+window_says_it_in_words(void** const state)
+{
+  (void)state;
+  static const struct {
+    FhControl   control;
+    float       value;
+    const char* words;
+  } cases[] = {
+    {FH_STATE, FH_STATE_CLOSED, "Closed"},
+    {FH_STATE, FH_STATE_OPENING, "Opening"},
+    {FH_STATE, FH_STATE_OPEN, "Open"},
+    {FH_STATE, FH_STATE_HOLDING, "Holding"},
+    {FH_STATE, FH_STATE_CLOSING, "Closing"},
+    {FH_SEPARATION, 0.0f, "Not heard yet"},
+    {FH_SEPARATION, 5.9f, "Move the microphone"},
+    {FH_SEPARATION, 6.0f, "Thin"},
+    {FH_SEPARATION, 11.9f, "Thin"},
+    {FH_SEPARATION, 12.0f, "Good"},
+    {FH_OPEN_AT, -7.0f, "Not heard yet"},
+    {FH_FAULT, FH_FAULT_NO_AMBIENT, "No ambient"},
+    {FH_FAULT, FH_FAULT_AMBIENT_IS_CLOSE, "Ambient is the close mic"},
+    {FH_FAULT, FH_FAULT_NO_CLOSE, "No close"},
+    {FH_FAULT, FH_FAULT_CLIPPING, "Clipping"},
+    {FH_FAULT, FH_FAULT_BROKEN, "Broken samples"},
+    {FH_FAULT, FH_FAULT_OFFSET, "DC offset"},
+    {FH_MUTED, 1.0f, "Muted"},
+    {FH_ENABLED, 0.0f, "Bypassed"},
+    {FH_KNOWLEDGE, FH_KNOWLEDGE_NOTHING, "Nothing known yet"},
+    {FH_LEARN, FH_LEARN_SOLO, "Learning the soloist"},
+    {FH_LEARN, FH_LEARN_AMBIENT, "Learning: 62 %"},
+    {FH_LEARN, FH_LEARN_OFF, "Following the field by itself, 62 %"},
+    {FH_LEARNT, 100.0f, "Following, not learnt: the field is 14 dB softer here than at the ambient mic. The gate opens 2.5 dB above it."},
+    {FH_KNOWLEDGE, FH_KNOWLEDGE_LEARNT, "Learnt in an earlier session: the field is 14 dB softer here"},
+    {FH_LEARNT_AGO, 3599.0f, "Following"},
+  };
+  static FhFrame frame;
+  static FhModel model;
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    session_rest(&frame, 1);
+    frame.v[FH_AMBIENT_LEVEL] = -40.0f;
+    frame.v[FH_PICKUP_LEVEL]  = -54.0f;
+    frame.v[FH_LEARNT]        = 62.0f;
+    frame.v[FH_KNOWLEDGE]     = FH_KNOWLEDGE_FOLLOWING;
+    frame.v[FH_OPEN_AT]       = 2.5f;
+    frame.v[cases[i].control] = cases[i].value;
+    play(&model, &frame, 1);
+    fh_model_tick(&model, model.now + 1.0); // Figures stand still for a moment
+    Drawn* const d = draw_window(960, 640, &model);
+    if (!find_text(d, cases[i].words)) {
+      fail_msg("%s = %g does not say \"%s\"", fh_controls[cases[i].control].symbol, (double)cases[i].value, cases[i].words);
+    }
+    drawn_free(d);
+  }
+}
+
+// One figure for one thing, in the head and in the line on what is known; and bypassed there is no gate to be open
+static void
+window_does_not_contradict_itself(void** const state)
+{
+  (void)state;
+  static FhFrame frames[2];
+  static FhModel model;
+  session_fill(frames, 2);
+  play(&model, frames, 2);
+  fh_model_tick(&model, model.now + 1.0);
+  Drawn* const d = draw_window(960, 640, &model);
+  assert_non_null(find_text(d, "opens at 6.5 dB"));
+  assert_non_null(find_text(d, "The gate opens 6.5 dB above"));
+  drawn_free(d);
+  frames[0].v[FH_STATE]   = FH_STATE_OPEN;
+  frames[0].v[FH_ENABLED] = 1.0f;
+  assert_true(fh_is_open(frames[0].v));
+  frames[0].v[FH_ENABLED] = 0.0f;
+  assert_false(fh_is_open(frames[0].v));
+}
+
+// Listening to a microphone goes round the mute: the head must not say that nothing is to be heard
+static void
+mute_does_not_hide_listening(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  session_rest(&frame, 1);
+  frame.v[FH_MUTED]  = 1.0f;
+  frame.v[FH_LISTEN] = FH_LISTEN_CLOSE;
+  play(&model, &frame, 1);
+  Drawn* const d = draw_window(960, 640, &model);
+  assert_non_null(find_text(d, "Muted"));
+  assert_non_null(find_text(d, "Listening to: Close"));
+  assert_null(find_text(d, "Closed by hand"));
+  drawn_free(d);
+}
+
+// The usual note must stand above the opening line as well
+static void
+verdict_minds_the_opening_line(void** const state)
+{
+  (void)state;
+  assert_int_equal(fh_verdict(0.0f, 5.0f), FH_VERDICT_UNKNOWN);
+  assert_int_equal(fh_verdict(20.0f, 14.0f), FH_VERDICT_GOOD);
+  assert_int_equal(fh_verdict(20.0f, 14.1f), FH_VERDICT_THIN);
+  assert_int_equal(fh_verdict(20.0f, 17.1f), FH_VERDICT_MOVE);
+  assert_int_equal(fh_verdict(11.9f, 1.0f), FH_VERDICT_THIN);
+  assert_int_equal(fh_verdict(5.9f, 1.0f), FH_VERDICT_MOVE);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(window_says_it_in_words),
+    cmocka_unit_test(window_does_not_contradict_itself),
+    cmocka_unit_test(mute_does_not_hide_listening),
+    cmocka_unit_test(verdict_minds_the_opening_line),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
