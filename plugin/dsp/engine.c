@@ -11,7 +11,7 @@ static const double max_lookahead_s = 0.010;
 static double
 sane_rate(const double rate)
 {
-  return rate >= 8000.0 ? rate <= 192000.0 ? rate : 192000.0 : 8000.0;
+  return rate >= FH_LEAST_RATE ? rate <= FH_MOST_RATE ? rate : FH_MOST_RATE : FH_LEAST_RATE;
 }
 
 /// A power of two near a third of a millisecond
@@ -76,29 +76,6 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   e->learnt_s = -1.0;
   fh_engine_reset(e);
   return e;
-}
-
-void
-fh_engine_reset(FhEngine* const e)
-{
-  fh_learning_start(e, FH_LEARN_OFF); // ends what is going on, as its button would
-  fh_kernel_reset(&e->kernel);
-  memset((char*)e + offsetof(FhEngine, delay_position), 0, sizeof(*e) - offsetof(FhEngine, delay_position));
-  memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
-
-  fh_detector_reset(&e->detector);
-  fh_decision_reset(&e->decision);
-  e->duck.gain = fh_v8_set(1.0f);
-
-  // Untouched until an ambient that is one has been heard
-  e->faults.no_ambient = e->faults.same = 1e9f;
-  e->faults.settle                      = FH_SETTLE_S * e->ticks_per_second; // the averages fill first
-  e->faults.fault                       = FH_FAULT_NO_AMBIENT;
-  e->faults.closes                      = (float)e->closes;
-  e->faults.blind                       = true;
-  e->mix                  = (FhMix){.dry = 1.0f};
-  e->fresh                = true;
-  fh_engine_tell(e);
 }
 
 /// One-pole coefficient per tick for a time in ms
@@ -170,12 +147,10 @@ take_controls(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   return true;
 }
 
-void
-fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
+/// Let the control values take effect, but for what acts when it is pressed
+static void
+apply_controls(FhEngine* const e)
 {
-  if (!take_controls(e, controls)) {
-    return;
-  }
   const float* const c = e->controls;
 
   const uint32_t latency = (uint32_t)(0.001 * (double)c[FH_LOOKAHEAD] * e->rate + 0.5);
@@ -191,11 +166,44 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   e->duck.down           = pole(e, c[FH_DUCK_RELEASE]);
   set_key(e, c[FH_LOW_CUT], c[FH_HIGH_CUT]);
   set_decision(e);
-  set_learning(e);
   fh_engine_want(e);
   fh_detector_refresh(&e->detector);
+}
+
+void
+fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
+{
+  if (!take_controls(e, controls)) {
+    return;
+  }
+  set_learning(e);
+  apply_controls(e);
   fh_engine_tell(e);
   e->fresh = false;
+}
+
+void
+fh_engine_reset(FhEngine* const e)
+{
+  fh_learning_start(e, FH_LEARN_OFF); // ends what is going on, as its button would
+  fh_kernel_reset(&e->kernel);
+  memset((char*)e + offsetof(FhEngine, delay_position), 0, sizeof(*e) - offsetof(FhEngine, delay_position));
+  memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
+
+  fh_detector_reset(&e->detector);
+  fh_decision_reset(&e->decision);
+  e->duck.gain = fh_v8_set(1.0f);
+
+  // Untouched until an ambient that is one has been heard
+  e->faults.no_ambient = e->faults.same = 1e9f;
+  e->faults.settle                      = FH_SETTLE_S * e->ticks_per_second; // the averages fill first
+  e->faults.fault                       = FH_FAULT_NO_AMBIENT;
+  e->faults.closes                      = (float)e->closes;
+  e->faults.blind                       = true;
+  e->mix                  = (FhMix){.dry = 1.0f};
+  e->fresh                = true;
+  apply_controls(e); // a host need not say them again
+  fh_engine_tell(e);
 }
 
 void

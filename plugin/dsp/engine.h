@@ -52,13 +52,17 @@ typedef struct {
 /// Fill in what older states lack
 void fh_learnt_from_older(FhLearnt* learnt);
 
-/// Bytes of memory one engine needs, aligned to 64; rate is clamped to 8000..192000 Hz. Thread: any.
+/// Sample rates at which all is as told, Hz: below, hardly a band is left; above, ticks and delays no longer fit
+#define FH_LEAST_RATE 8000.0
+#define FH_MOST_RATE 192000.0
+
+/// Bytes of memory one engine needs, aligned to 64; rate is clamped to FH_LEAST_RATE..FH_MOST_RATE. Thread: any.
 size_t fh_engine_size(double rate, uint32_t closes);
 
 /// Build an engine in `memory` (fh_engine_size bytes, 64-byte aligned). Thread: instantiation. Cannot fail.
 FhEngine* fh_engine_init(void* memory, double rate, uint32_t closes);
 
-/// Clear all running state but keep what was learnt. Thread: instantiation (activate).
+/// Clear all running state but keep what was learnt and the control values. Thread: instantiation (activate).
 void fh_engine_reset(FhEngine* engine);
 
 /// Hand over control values, indexed by FhControl; out of range or not finite is clamped or replaced by the

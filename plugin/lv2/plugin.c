@@ -10,6 +10,7 @@
 #include "ports.h"
 
 #include <lv2/core/lv2.h>
+#include <lv2/log/log.h>
 #include <lv2/state/state.h>
 #include <lv2/urid/urid.h>
 
@@ -72,6 +73,34 @@ connect_port(const LV2_Handle instance, const uint32_t port, void* const data)
   }
 }
 
+/// What a host offers under a URI, or NULL
+static void*
+feature(const LV2_Feature* const* const features, const char* const uri)
+{
+  for (size_t i = 0; features && features[i]; ++i) {
+    if (!strcmp(features[i]->URI, uri)) {
+      return features[i]->data;
+    }
+  }
+  return NULL;
+}
+
+/// Tell the host's log, if it has one, at what rates this plugin runs
+static void
+log_rate(LV2_URID_Map* const map, const LV2_Log_Log* const log, const char* const uri, const double rate)
+{
+  if (log) {
+    const LV2_URID error = map ? map->map(map->handle, LV2_LOG__Error) : 0u;
+    log->printf(log->handle,
+                error,
+                "%s cannot run at %g Hz: set the session to %g to %g Hz\n",
+                uri,
+                rate,
+                FH_LEAST_RATE,
+                FH_MOST_RATE);
+  }
+}
+
 static LV2_Handle
 instantiate(const LV2_Descriptor* const     descriptor,
             const double                    rate,
@@ -79,6 +108,12 @@ instantiate(const LV2_Descriptor* const     descriptor,
             const LV2_Feature* const* const features)
 {
   (void)bundle;
+
+  LV2_URID_Map* const map = (LV2_URID_Map*)feature(features, LV2_URID__map);
+  if (!(rate >= FH_LEAST_RATE && rate <= FH_MOST_RATE)) {
+    log_rate(map, (const LV2_Log_Log*)feature(features, LV2_LOG__log), descriptor->URI, rate);
+    return NULL;
+  }
 
   const FhVariant* variant = fh_variants;
   while (strcmp(variant->uri, descriptor->URI) != 0) {
@@ -92,18 +127,11 @@ instantiate(const LV2_Descriptor* const     descriptor,
   }
   memset(self, 0, sizeof(*self));
   self->variant = variant;
-  self->settle = rate > 0.0 && rate < 1e6 ? (uint32_t)(FH_SETTLE_SECONDS * rate) : 0u;
+  self->settle = (uint32_t)(FH_SETTLE_SECONDS * rate);
   self->engine = fh_engine_init((char*)self + round_up(sizeof(FhPlugin)), rate, variant->closes);
 
   for (uint32_t i = 0; i < FH_CONTROL_COUNT; ++i) {
     connect_port(self, fh_first_control(variant) + i, NULL);
-  }
-
-  LV2_URID_Map* map = NULL;
-  for (size_t i = 0; features && features[i]; ++i) {
-    if (!strcmp(features[i]->URI, LV2_URID__map)) {
-      map = (LV2_URID_Map*)features[i]->data;
-    }
   }
 
   FhLearnt learnt;

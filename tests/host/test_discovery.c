@@ -5,6 +5,7 @@
 
 #include "host.h"
 
+#include <lv2/log/log.h>
 #include <lv2/presets/presets.h>
 #include <lv2/state/state.h>
 #include <lv2/urid/urid.h>
@@ -43,6 +44,7 @@ test_needs_and_offers(void** const state)
     lilv_nodes_free(needed);
     assert_true(lists(plugin, LV2_CORE__optionalFeature, LV2_CORE__hardRTCapable));
     assert_true(lists(plugin, LV2_CORE__optionalFeature, LV2_URID__map));
+    assert_true(lists(plugin, LV2_CORE__optionalFeature, LV2_LOG__log));
     assert_true(lists(plugin, LV2_CORE__optionalFeature, LV2_STATE__threadSafeRestore));
     assert_true(lists(plugin, LV2_CORE__extensionData, LV2_STATE__interface));
     assert_true(lists(plugin, "http://usefulinc.com/ns/doap#license", "http://opensource.org/licenses/isc"));
