@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 /// @file ports.h
-/// The one table of ports, shared by plugin, window, workbench and tests.
+/// The one table of ports, shared by plugin, window, command and tests.
 ///
 /// All three plugins list their audio ports first (close inputs, ambient, outputs), then every control of this
 /// table in this order. Symbols, order and ranges are a public contract: after a release, only append.

@@ -4,7 +4,7 @@
 /// @file pen.h
 /// Drawing primitives over cairo: colours by role, text that stays in its room, hatching.
 ///
-/// Lengths are user units (one is a pixel at scale 1). Thread: the caller's (UI or workbench). Errors stay in the
+/// Lengths are user units (one is a pixel at scale 1). Thread: the caller's (UI or command). Errors stay in the
 /// cairo context.
 
 #ifndef FRONTHASH_UI_PEN_H

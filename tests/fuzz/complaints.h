@@ -7,7 +7,7 @@
 #ifndef FRONTHASH_TESTS_FUZZ_COMPLAINTS_H
 #define FRONTHASH_TESTS_FUZZ_COMPLAINTS_H
 
-#include "complain.h"
+#include "command/base/complain.h"
 
 static int complaints; ///< Since it was last set to 0
 

@@ -4,9 +4,9 @@
 // A preset of any bytes, in a bundle of its own, is taken with every control in its range, or refused with exactly one line.
 // The plugin is that of the environment variable FH_BUNDLE.
 
+#include "command/run/host.h"
 #include "complaints.h"
 #include "fuzz.h"
-#include "host.h"
 
 #include <string.h>
 #include <sys/stat.h>

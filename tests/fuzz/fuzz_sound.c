@@ -3,7 +3,7 @@
 
 // A sound file of any bytes is read whole, with what audio.h promises of it, or refused with exactly one line.
 
-#include "audio.h"
+#include "command/base/audio.h"
 #include "complaints.h"
 #include "fuzz.h"
 

@@ -9,8 +9,8 @@
 
 #include "ports.h"
 
-#include "fuzz.h"
 #include "../noise.h"
+#include "fuzz.h"
 
 #include <lv2/core/lv2.h>
 #include <lv2/state/state.h>

@@ -20,12 +20,18 @@ MAX_FUNCTION = 60
 SOURCES = (".c", ".h", ".py", ".sh", ".build", ".ttl", ".in")
 HEAD = ("SPDX-FileCopyrightText: 2026 The Fronthash contributors", "SPDX-License-Identifier: ISC")
 
-# What a folder of plugin/ and presets/ may include of the project, beside its own files and ports.h
+# What a folder of plugin/ may include of the project, beside its own files and ports.h. A folder within one comes before it
 LAYERS = {
     "plugin/dsp": [],
     "plugin/lv2": ["dsp/engine.h"],
     "plugin/ui": [],
-    "presets/workbench": ["ui/"],
+    "plugin/command/base": [],
+    "plugin/command/measure": ["command/base/"],
+    "plugin/command/run": ["command/base/", "command/measure/", "command/verbs.h", "ui/view.h"],
+    "plugin/command/plan": ["command/base/", "command/measure/", "command/verbs.h"],
+    "plugin/command/check": ["command/base/", "command/measure/", "command/verbs.h", "ui/pen.h"],
+    "plugin/command/tune": ["command/base/", "command/measure/", "command/run/", "command/verbs.h"],
+    "plugin/command": [],
 }
 # And what it must not include of the system
 FORBIDDEN = {
@@ -99,16 +105,13 @@ def check_includes(root, names):
         folder = next((layer for layer in LAYERS if name.startswith(layer + "/")), None)
         if not folder or not name.endswith((".c", ".h")):
             continue
-        own = "" if folder.startswith("presets") else folder.split("/")[1] + "/"
+        own = folder[len("plugin/") :] + "/"
         for number, line in enumerate(read(root, name).splitlines(), 1):
             project = re.match(r'#\s*include "([^"]+)"', line)
             system = re.match(r"#\s*include <([^>]+)>", line)
             if project:
                 path = project.group(1)
-                is_local = os.path.exists(os.path.join(root, folder, path))
-                allowed = [own] if own else []
-                allowed += LAYERS[folder] + ["ports.h"]
-                if not is_local and not path.startswith(tuple(allowed)):
+                if not path.startswith((own, *LAYERS[folder], "ports.h")):
                     yield "%s:%d: must not include %s" % (name, number, path)
             elif (project or system) and "X11/" in line and re.match(r"plugin/ui/(?!x11)", name):
                 yield "%s:%d: only x11* may know X11" % (name, number)
@@ -122,7 +125,7 @@ def check_ports(root, names):
     if len(symbols) < 20:
         yield "plugin/ports.h: cannot read the table of ports"
     for name in names:
-        if name.endswith((".c", ".h")) and name.startswith(("plugin/", "presets/")):
+        if name.endswith((".c", ".h")) and name.startswith("plugin/"):
             for number, line in enumerate(read(root, name).splitlines(), 1):
                 # connect_port(handle, 3, ...), write(controller, 3, ...), controls[3]
                 if re.search(r"(connect_port|write_function|->write)\([^,;()]*, *\d+u? *,|controls?\[\d+u?\]", line):

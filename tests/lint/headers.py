@@ -22,7 +22,7 @@ def main():
         ["pkg-config", "--cflags", *packages.split(",")], capture_output=True, text=True, check=True
     ).stdout.split()
     headers = sorted(
-        path for top in ("plugin", "presets", "tests") for path in glob.glob(root + "/" + top + "/**/*.h", recursive=True)
+        path for top in ("plugin", "tests") for path in glob.glob(root + "/" + top + "/**/*.h", recursive=True)
     )
     failed = 0
     with tempfile.TemporaryDirectory(prefix="fronthash-") as folder:
@@ -31,7 +31,7 @@ def main():
             with open(source, "w", encoding="utf-8") as file:
                 # Twice: the guard must hold. And ISO C wants one declaration.
                 file.write('#include "%s"\n#include "%s"\nextern int fh_alone;\n' % ((os.path.abspath(header),) * 2))
-            places = ["-I" + root + "/plugin", "-I" + root + "/presets/workbench", "-I" + os.path.dirname(header)]
+            places = ["-I" + root + "/plugin", "-I" + os.path.dirname(header)]
             done = subprocess.run(
                 [*compiler, *WARNINGS, *places, *flags, "-fsyntax-only", source], capture_output=True, text=True
             )

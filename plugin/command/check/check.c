@@ -1,0 +1,215 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/check/check.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define FH_STEP 4 // semitones from note to note of a run, at most
+
+void
+fh_find(FhFindings* const findings,
+        const bool        fault,
+        const char* const code,
+        const double      value,
+        const char* const unit,
+        const char* const format,
+        ...)
+{
+  if (findings->count == FH_FINDINGS_MAX) {
+    return;
+  }
+  FhFinding* const finding = &findings->list[findings->count++];
+  *finding                 = (FhFinding){.code = code, .fault = fault, .value = value, .unit = unit};
+  va_list args;
+  va_start(args, format);
+  vsnprintf(finding->text, sizeof(finding->text), format, args);
+  va_end(args);
+}
+
+bool
+fh_found(const FhFindings* const findings, const char* const code)
+{
+  for (size_t i = 0; i < findings->count; ++i) {
+    if (findings->list[i].fault && !strcmp(findings->list[i].code, code)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+const char*
+fh_mic_name(const FhSoundcheck* const take, const size_t mic)
+{
+  static const char* const pair[] = {"close microphone 1", "close microphone 2"};
+  return mic == take->closes ? "ambient microphone" : take->closes == 2 ? pair[mic] : "close microphone";
+}
+
+const char*
+fh_note_name(const int note, char text[8])
+{
+  static const char* const names[] = {"C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"};
+  const int                n       = note < 0 ? 0 : note > 127 ? 127 : note;
+  snprintf(text, 8, "%s%d", names[n % 12], n / 12 - 1);
+  return text;
+}
+
+bool
+fh_strokes_add(FhStrokes* const strokes, const FhStroke* const stroke)
+{
+  if (strokes->count == strokes->room) {
+    const size_t    room = strokes->room ? 2 * strokes->room : 64;
+    FhStroke* const list = realloc(strokes->list, room * sizeof(*list));
+    if (!list) {
+      return false;
+    }
+    strokes->list = list;
+    strokes->room = room;
+  }
+  strokes->list[strokes->count++] = *stroke;
+  return true;
+}
+
+void
+fh_strokes_free(FhStrokes* const strokes)
+{
+  free(strokes->list);
+  memset(strokes, 0, sizeof(*strokes));
+}
+
+/// Mean of the strokes of one note, over their powers
+static FhPlace
+gather(const FhStrokes* const strokes, const int note)
+{
+  FhPlace place                = {.note = note};
+  double  power[FH_MICS] = {0.0}, total = 0.0, bright = 0.0;
+  for (size_t i = 0; i < strokes->count; ++i) {
+    const FhStroke* const s = &strokes->list[i];
+    if (s->hz > 0.0 && s->note == note) {
+      for (size_t mic = 0; mic < FH_MICS; ++mic) {
+        power[mic] += pow(10.0, s->level[mic] / 10.0);
+      }
+      total += pow(10.0, s->total / 10.0);
+      bright += s->bright;
+      ++place.strokes;
+    }
+  }
+  for (size_t mic = 0; place.strokes && mic < FH_MICS; ++mic) {
+    place.level[mic] = 10.0 * log10(power[mic] / place.strokes);
+  }
+  place.total  = place.strokes ? 10.0 * log10(total / place.strokes) : 0.0;
+  place.bright = place.strokes ? bright / place.strokes : 0.0;
+  return place;
+}
+
+void
+fh_gather_places(const FhStrokes* const strokes, FhReport* const report)
+{
+  report->count = 0;
+  for (int note = 0; note < 128 && report->count < FH_PLACES_MAX; ++note) {
+    const FhPlace place = gather(strokes, note);
+    if (place.strokes) {
+      report->places[report->count++] = place;
+    }
+  }
+}
+
+bool
+fh_is_run(const FhStrokes* const strokes)
+{
+  size_t steps = 0;
+  for (size_t i = 1; i < strokes->count; ++i) {
+    steps += abs(strokes->list[i].note - strokes->list[i - 1].note) <= FH_STEP;
+  }
+  // Up, down, or both once: hardly ever a turn
+  int turns = 0;
+  for (size_t i = 2; i < strokes->count; ++i) {
+    const int before = strokes->list[i - 1].note - strokes->list[i - 2].note;
+    const int now    = strokes->list[i].note - strokes->list[i - 1].note;
+    turns += (before > 0) != (now > 0) && before && now;
+  }
+  return 5 * steps >= 4 * strokes->count && 5 * turns <= (int)strokes->count;
+}
+
+/// Everything a check works on, found anew once swapped inputs are put right
+typedef struct {
+  FhSoundcheck take;
+  FhActivity   activity;
+  FhStrokes    strokes; ///< Of a mallet run
+  FhSpans      spans[FH_MICS]; ///< Where each close one can be compared with the ambient, and last the two
+} FhWork;
+
+static void
+work_free(FhWork* const work)
+{
+  fh_activity_free(&work->activity);
+  fh_strokes_free(&work->strokes);
+}
+
+static bool
+work_find(FhWork* const work, const FhCheckOptions* const options)
+{
+  const bool mallets = options->kind == FH_CHECK_MALLETS;
+  work_free(work);
+  if (!fh_activity_find(&work->take, options->kind != FH_CHECK_SOLOIST, &work->activity)) {
+    return false;
+  }
+  if (mallets && !fh_find_strokes(&work->take, options, &work->strokes)) {
+    return false;
+  }
+  const size_t closes = work->take.closes;
+  bool         ok     = true;
+  for (size_t mic = 0; mic < FH_MICS; ++mic) {
+    if (!mallets) {
+      fh_marked_spans(&work->take, &work->activity, work->activity.solo, &work->spans[mic]);
+    } else {
+      ok = ok && fh_stroke_spans(&work->take, &work->strokes, mic < closes ? mic : 0,
+                                 mic < closes ? closes : closes - 1,
+                                 &work->spans[mic]);
+    }
+  }
+  return ok;
+}
+
+static bool
+check_kind(const FhWork* const work, const FhCheckOptions* const options, FhReport* const report)
+{
+  switch (options->kind) {
+  case FH_CHECK_SOLOIST:
+    return fh_check_soloist(&work->take, &work->activity, options, report);
+  case FH_CHECK_GROUP:
+    return fh_check_group(&work->take, &work->activity, options, report);
+  case FH_CHECK_MALLETS:
+    return fh_check_mallets(&work->take, &work->strokes, report);
+  }
+  return false;
+}
+
+bool
+fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, FhReport* const report)
+{
+  memset(report, 0, sizeof(*report));
+  report->kind       = options->kind;
+  FhFindings* const findings = &report->findings;
+  FhWork* const     work     = calloc(1, sizeof(*work));
+  if (!work) {
+    return false;
+  }
+  work->take    = *take;
+  // Swapped inputs first: then everything else is said of the right microphone
+  bool ok = work_find(work, options);
+  if (ok && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
+    ok = work_find(work, options);
+  }
+  ok = ok && fh_check_signal(&work->take, &work->activity, findings) &&
+       fh_check_mains_and_wind(&work->take, findings) &&
+       fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
+       check_kind(work, options, report);
+  work_free(work);
+  free(work);
+  return ok;
+}

@@ -1,0 +1,195 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file check.h
+/// What a soundcheck recording says: each finding one sentence with its figure and what to do.
+///
+/// Levels are mean squares in dB relative to a full-scale square wave (dBFS): a full-scale sine reads -3 dB.
+/// Thread: main.
+
+#ifndef FRONTHASH_COMMAND_CHECK_H
+#define FRONTHASH_COMMAND_CHECK_H
+
+#include "command/measure/correlate.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdio.h>
+
+#define FH_MICS 3
+
+/// A soundcheck: one or two close microphones, then the ambient
+typedef struct {
+  const float* mic[FH_MICS];
+  size_t       closes;
+  size_t       frames;
+  double       rate; ///< Hz
+} FhSoundcheck;
+
+typedef enum { FH_CHECK_SOLOIST, FH_CHECK_GROUP, FH_CHECK_MALLETS } FhCheckKind;
+
+typedef struct {
+  FhCheckKind kind;
+  int         players;          ///< Of a group; 0: count them
+  double      ambient_distance; ///< Soloist to ambient microphone, m; 0: unknown
+  double      mic_distance;     ///< To the close microphone, m; 0: unknown
+  double      celsius;
+  double      partials[2];      ///< Of a bar, relative to its fundamental
+  int         low, high;        ///< Range, MIDI note numbers
+} FhCheckOptions;
+
+typedef struct {
+  const char* code;      ///< For scripts
+  bool        fault;     ///< Something to do, rather than just a figure
+  double      value;     ///< The figure
+  const char* unit;
+  char        text[400]; ///< The sentence
+} FhFinding;
+
+#define FH_FINDINGS_MAX 48
+
+typedef struct {
+  size_t    count;
+  FhFinding list[FH_FINDINGS_MAX];
+} FhFindings;
+
+/// Is there a finding of that code?
+bool fh_found(const FhFindings* findings, const char* code);
+
+/// Add a finding; beyond the last place it is dropped
+void fh_find(FhFindings* findings, bool fault, const char* code, double value, const char* unit, const char* format,
+             ...)
+  __attribute__((format(printf, 6, 7)));
+
+/// Name of a microphone as in "close microphone 2"
+const char* fh_mic_name(const FhSoundcheck* take, size_t mic);
+
+/// Levels over time, and who is heard when
+typedef struct {
+  size_t  count;          ///< Frames of about 10 ms
+  size_t  hop;            ///< Samples from one to the next
+  double* level[FH_MICS]; ///< 100 Hz to 8 kHz, dBFS
+  double* close;          ///< Of the close microphones together, dBFS
+  bool*   audible;        ///< Not silence
+  bool*   active;         ///< Well above the quietest moments
+  bool*   solo;           ///< The microphones differ as they do for the soloist; elsewhere field or rest
+  bool    field;          ///< There is field to be heard without the soloist
+  double  solo_difference;  ///< Close less ambient while the soloist plays, median dB
+  double  field_difference; ///< While the field plays alone, median dB; NAN without field
+  double  rest[FH_MICS];    ///< Level of the quietest moments, dBFS
+  double  peak[FH_MICS];    ///< Level passed a twentieth of the time, dBFS
+} FhActivity;
+
+/// Pair: fh_activity_free. @return False without memory.
+/// @param alone Nobody but those on the close microphones plays: look for no field.
+bool fh_activity_find(const FhSoundcheck* take, bool alone, FhActivity* activity);
+void fh_activity_free(FhActivity* activity);
+
+#define FH_SPANS_MAX 4096
+
+typedef struct {
+  bool   moving; ///< The source is elsewhere in each
+  size_t count;
+  FhSpan list[FH_SPANS_MAX];
+} FhSpans;
+
+/// Stretches of marked frames, joined over short gaps
+void fh_marked_spans(const FhSoundcheck* take, const FhActivity* activity, const bool* mark, FhSpans* spans);
+
+/// One note or one stroke
+typedef struct {
+  size_t start, end;             ///< Samples
+  double hz;                     ///< 0: no pitch found
+  int    note;                   ///< MIDI number, nearest
+  double level[FH_MICS];         ///< dBFS, of each close microphone
+  double total;                  ///< Of all close microphones together, dBFS
+  double bright;                 ///< Share of power above 2 kHz, dB
+} FhStroke;
+
+/// All strokes or sung notes of a take; zero it before first use
+typedef struct {
+  size_t    count, room;
+  FhStroke* list;
+} FhStrokes;
+
+bool fh_strokes_add(FhStrokes* strokes, const FhStroke* stroke);
+void fh_strokes_free(FhStrokes* strokes);
+
+/// Do they go up or down in small steps, as a scale or a run over the bars does and music does not?
+bool fh_is_run(const FhStrokes* strokes);
+
+/// One bar, note or player in the order shown
+typedef struct {
+  int    note;           ///< MIDI number; of players, their number from 1
+  int    strokes;        ///< How often heard
+  double level[FH_MICS]; ///< dBFS of each close microphone
+  double total;          ///< dBFS
+  double expected;       ///< What its neighbours, or the other players, would make it, dBFS
+  double bright;         ///< dB
+  bool   fault;          ///< Stands out
+} FhPlace;
+
+#define FH_PLACES_MAX 128
+
+typedef struct {
+  FhFindings  findings;
+  FhCheckKind kind;
+  size_t      count; ///< Of places
+  FhPlace     places[FH_PLACES_MAX];
+  int         crossover; ///< Bar where both microphones are equally loud, MIDI number; 0: none
+  double      pitch_error; ///< Largest distance of a stroke's pitch from its note, cents
+} FhReport;
+
+/// Do two microphones carry the same sound, to the last bit but a few?
+bool fh_same_sound(const FhSoundcheck* take, size_t first, size_t second);
+
+// The parts of a check; each adds its findings. False without memory.
+bool fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
+
+/// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.
+/// @param spans For each close microphone, where the soloist can be compared.
+bool fh_check_swapped(FhSoundcheck* take, const FhActivity* activity, const FhSpans spans[FH_MICS],
+                      FhFindings* findings);
+
+#define FH_MOST_DELAY 0.1 ///< s to either side that is looked for between microphones
+#define FH_NEAREST 0.0002 ///< s: the ambient microphone is at least this far behind the close one, 7 cm
+
+/// Lag of one microphone behind another. @return False where they cannot be compared.
+bool fh_check_lag(const FhSoundcheck* take, const FhSpans* spans, size_t first, size_t second, FhLag* lag);
+
+/// Arrival, polarity and separation of the ambient microphone
+/// @param spans For each close microphone, where to compare it with the ambient; then of two close ones with each
+/// other.
+bool fh_check_wiring(const FhSoundcheck*   take,
+                     const FhActivity*     activity,
+                     const FhSpans         spans[FH_MICS],
+                     const FhCheckOptions* options,
+                     FhFindings*           findings);
+
+bool fh_check_soloist(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                      FhReport* report);
+bool fh_check_group(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                    FhReport* report);
+bool fh_check_mallets(const FhSoundcheck* take, const FhStrokes* strokes, FhReport* report);
+
+/// Stretches round the strokes that suit the comparison of two microphones. @return False without memory.
+bool fh_stroke_spans(const FhSoundcheck* take, const FhStrokes* strokes, size_t first, size_t second, FhSpans* spans);
+
+/// The strokes of a mallet run, with onset, pitch and levels
+bool fh_find_strokes(const FhSoundcheck* take, const FhCheckOptions* options, FhStrokes* strokes);
+
+/// The notes of a melody played alone, with pitch and levels
+bool fh_find_notes(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                   FhStrokes* notes);
+
+/// Gather strokes of the same note, in order of pitch
+void fh_gather_places(const FhStrokes* strokes, FhReport* report);
+
+/// All of it. @return False without memory.
+bool fh_check(const FhSoundcheck* take, const FhCheckOptions* options, FhReport* report);
+
+/// Name of a note, "A4", into `text` of at least 8 characters
+const char* fh_note_name(int note, char text[8]);
+
+#endif

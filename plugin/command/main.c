@@ -1,0 +1,67 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/base/complain.h"
+#include "command/base/temp.h"
+#include "command/verbs.h"
+
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const FhVerb verbs[] = {
+  {"check", "say what a soundcheck recording shows, and what to do about it", fh_verb_check},
+  {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
+  {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
+  {"tune", "make a soloist's preset from a rehearsal take", fh_verb_tune},
+  {NULL, NULL, NULL},
+};
+
+static void
+print_usage(void)
+{
+  printf("Usage: fronthash VERB [OPTION]... [FILE]...\n\n"
+         "Plan, check, tune and render a soloist's channel. Works on files and numbers;\n"
+         "no audio hardware is touched.\n\nVerbs:\n");
+  for (size_t i = 0; verbs[i].name; ++i) {
+    printf("  %-10s %s\n", verbs[i].name, verbs[i].summary);
+  }
+  printf("\n'fronthash VERB --help' explains a verb. 'fronthash --version' names the version.\n");
+}
+
+static int
+run_verb(const int argc, char** const argv)
+{
+  for (size_t i = 0; verbs[i].name; ++i) {
+    if (!strcmp(argv[0], verbs[i].name)) {
+      fh_complain_as(verbs[i].name);
+      return verbs[i].run(argc, argv);
+    }
+  }
+  fh_complain("there is no verb '%s'; fronthash --help lists them", argv[0]);
+  return EXIT_FAILURE;
+}
+
+int
+main(const int argc, char** const argv)
+{
+  if (argc < 2) {
+    fh_complain("say what to do; fronthash --help lists the verbs");
+    return EXIT_FAILURE;
+  }
+  fh_temp_init();
+  int code = EXIT_SUCCESS;
+  if (!strcmp(argv[1], "--help") || !strcmp(argv[1], "-h") || !strcmp(argv[1], "help")) {
+    print_usage();
+  } else if (!strcmp(argv[1], "--version")) {
+    printf("fronthash %s\n", FH_VERSION);
+  } else {
+    code = run_verb(argc - 1, argv + 1);
+  }
+  if (fflush(stdout) || ferror(stdout)) {
+    fh_complain("standard output cannot be written; is the disk full?");
+    code = EXIT_FAILURE;
+  }
+  return code;
+}

@@ -1,0 +1,62 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/measure/family.h"
+
+#include <string.h>
+
+// Ranges: written notes of orchestration handbooks, sounding. Regions: formants printed by Sengpiel (vowel diagram) and
+// Meyer where they exist, else from memory. Levels: forte sound power of Meyer less 11 dB, from memory (violin 89,
+// flute 91, oboe and clarinet 93, trumpet and trombone 101, horn 102, tuba 104 dB); mellophone, baritone, saxophones,
+// voice and mallets are our estimates beside those; groups are four players. Sizes and distances: usual practice.
+const FhFamily fh_families[] = {
+  {"trumpet", "Trumpet, cornet", 52, 86, {1000, 2800}, 90, 0.06, 0.15, 0.08, "cardioid", 0},
+  {"mellophone", "Mellophone, horn", 47, 81, {340, 1500}, 91, 0.13, 0.20, 0.10, "cardioid", 0},
+  {"trombone", "Trombone", 40, 74, {520, 1800}, 90, 0.10, 0.20, 0.10, "cardioid", 0},
+  {"baritone", "Baritone, euphonium", 40, 74, {250, 1200}, 90, 0.13, 0.20, 0.10, "cardioid", 0},
+  {"tuba", "Tuba", 28, 58, {120, 800}, 93, 0.20, 0.30, 0.15, "cardioid", 0},
+  {"flute", "Flute, piccolo", 60, 108, {600, 3500}, 80, 0.05, 0.10, 0.05, "cardioid", 0},
+  {"clarinet", "Clarinet", 50, 94, {400, 2800}, 82, 0.20, 0.20, 0.10, "cardioid", 0},
+  {"oboe", "Oboe", 58, 93, {1000, 3200}, 82, 0.20, 0.20, 0.10, "cardioid", 0},
+  {"alto-sax", "Alto, tenor saxophone", 44, 80, {500, 2000}, 87, 0.12, 0.15, 0.10, "cardioid", 0},
+  {"baritone-sax", "Baritone saxophone", 36, 69, {300, 1500}, 88, 0.20, 0.20, 0.10, "cardioid", 0},
+  {"violin", "Violin, strings", 55, 105, {400, 3000}, 78, 0.10, 0.20, 0.08, "cardioid", 0},
+  {"voice", "Voice", 40, 84, {300, 3200}, 80, 0.03, 0.05, 0.02, "cardioid", 0},
+  {"brass-group", "Small brass group", 40, 86, {500, 2800}, 96, 0.70, 0.80, 0.50, "cardioid", 0},
+  {"wind-group", "Small wind group", 50, 96, {400, 3000}, 88, 0.70, 0.80, 0.50, "cardioid", 0},
+  {"marimba", "Marimba, two microphones", 36, 96, {110, 1400}, 84, 0.60, 0.50, 0.25, "cardioid", 90},
+  {"vibraphone", "Vibraphone, two microphones", 53, 89, {170, 1800}, 84, 0.50, 0.50, 0.25, "cardioid", 90},
+  {"xylophone", "Xylophone, bells", 65, 108, {600, 4500}, 88, 0.40, 0.50, 0.25, "cardioid", 90},
+  {"percussion", "Hand percussion", 36, 84, {150, 4000}, 86, 0.15, 0.20, 0.10, "cardioid", 0},
+};
+const size_t fh_family_count = sizeof(fh_families) / sizeof(fh_families[0]);
+
+const FhDynamic fh_dynamics[] = {
+  {"soft", -14.0},
+  {"medium", -6.0},
+  {"loud", 0.0},
+  {"full", 8.0},
+};
+const size_t fh_dynamic_count = sizeof(fh_dynamics) / sizeof(fh_dynamics[0]);
+
+const FhFamily*
+fh_family_find(const char* const name)
+{
+  for (size_t i = 0; i < fh_family_count; ++i) {
+    if (!strcmp(fh_families[i].name, name)) {
+      return &fh_families[i];
+    }
+  }
+  return NULL;
+}
+
+const FhDynamic*
+fh_dynamic_find(const char* const name)
+{
+  for (size_t i = 0; i < fh_dynamic_count; ++i) {
+    if (!strcmp(fh_dynamics[i].name, name)) {
+      return &fh_dynamics[i];
+    }
+  }
+  return NULL;
+}

@@ -1,0 +1,240 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/base/complain.h"
+#include "command/base/options.h"
+#include "command/base/quantity.h"
+#include "command/plan/plan.h"
+#include "command/verbs.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef enum { FH_AS_LENGTH, FH_AS_DEGREES, FH_AS_DECIBELS, FH_AS_PERCENT, FH_AS_COUNT, FH_AS_TEMPERATURE } FhAs;
+
+/// One figure of the plan as an option
+typedef struct {
+  const char* name;
+  const char* help;
+  size_t      offset; ///< Of the double in FhPlan
+  FhAs        as;
+  double      min, max; ///< In the plan's own unit
+} FhPlanInput;
+
+#define FH_AT(field) offsetof(FhPlan, field)
+
+static const FhPlanInput inputs[] = {
+  {"level", "Soloist's level at 1 m; default from family and dynamic.", FH_AT(level), FH_AS_DECIBELS, 30, 150},
+  {"mic", "Close microphone to the bell, mouth or bars; default by family.", FH_AT(mic_distance), FH_AS_LENGTH, .01,
+   10},
+  {"mic-angle", "Soloist off the close microphone's axis; default 0.", FH_AT(mic_angle), FH_AS_DEGREES, -180, 180},
+  {"mic-aim", "Where the close microphone aims: 0 straight into the band, 90 across the field, up or down, 180 at the "
+              "audience; default 0, over bars 90.", FH_AT(mic_aim), FH_AS_DEGREES, -180, 180},
+  {"ambient", "Soloist to ambient microphone; default 2m.", FH_AT(ambient_distance), FH_AS_LENGTH, .1, 100},
+  {"ambient-bearing", "Where it stands: 0 towards the band, 90 beside the soloist (the default), 180 towards the "
+                      "audience.", FH_AT(ambient_bearing), FH_AS_DEGREES, -180, 180},
+  {"ambient-aim", "Where it aims; default 0, the band.", FH_AT(ambient_aim), FH_AS_DEGREES, -180, 180},
+  {"band", "Soloist to the nearest row; default 10m.", FH_AT(band_distance), FH_AS_LENGTH, .5, 200},
+  {"band-size", "Players; default 80.", FH_AT(band_size), FH_AS_COUNT, 1, FH_PLAN_PLAYERS_MAX},
+  {"band-level", "One player's level at 1 m; default from the band's dynamic.", FH_AT(band_level), FH_AS_DECIBELS, 30,
+   150},
+  {"spread", "How much the pickup wanders as players move, standard deviation; default 2.", FH_AT(spread),
+   FH_AS_DECIBELS, 0, 20},
+  {"speaker", "Loudspeaker to close microphone; default 12m.", FH_AT(speaker_mic), FH_AS_LENGTH, .1, 500},
+  {"speaker-listener", "Loudspeaker to farthest listener; default 40m.", FH_AT(speaker_listener), FH_AS_LENGTH, .1,
+   500},
+  {"listener", "Soloist to farthest listener; default 45m.", FH_AT(listener), FH_AS_LENGTH, .1, 500},
+  {"equivalent", "How near the soloist shall seem to that listener; default 10m.", FH_AT(equivalent), FH_AS_LENGTH, .1,
+   500},
+  {"critical", "Critical distance, for a hall; default none, outdoors.", FH_AT(critical), FH_AS_LENGTH, .1, 500},
+  {"open-mics", "Microphones open at a time; default 1.", FH_AT(open_mics), FH_AS_COUNT, 1, 100},
+  {"neighbour", "Close microphone to the next open one; default none.", FH_AT(neighbour), FH_AS_LENGTH, .01, 100},
+  {"temperature", "Air, as 20C or 68F; default 20C.", FH_AT(celsius), FH_AS_TEMPERATURE, -30, 55},
+  {"humidity", "Relative humidity; default 60%.", FH_AT(humidity), FH_AS_PERCENT, 1, 100},
+};
+#define FH_INPUTS (sizeof(inputs) / sizeof(inputs[0]))
+
+static const char* const value_names[] = {"LENGTH", "DEGREES", "DB", "PERCENT", "N", "DEGREES"};
+
+/// Options that name a thing, in the order of their texts
+enum { FH_FAMILY, FH_DYNAMIC, FH_MIC_PATTERN, FH_AMBIENT_PATTERN, FH_BAND_DYNAMIC, FH_NAMES };
+
+static bool
+read_input(const FhPlanInput* const input, const char* const text, FhPlan* const plan)
+{
+  static const char* const wanted[] = {
+    "a length with its unit, as 1.5m, 15cm, 6in or 2ft6in",
+    "an angle in degrees",
+    "a level in dB",
+    "a percentage",
+    "a whole number",
+    "a temperature, as 20C or 68F",
+  };
+  double value = 0.0;
+  bool   read  = false;
+  switch (input->as) {
+  case FH_AS_LENGTH:
+    read = fh_parse_length(text, &value);
+    break;
+  case FH_AS_DEGREES:
+    read = fh_parse_quantity(text, "deg|degree|degrees|\u00b0", &value);
+    break;
+  case FH_AS_DECIBELS:
+    read = fh_parse_quantity(text, "dB", &value);
+    break;
+  case FH_AS_PERCENT:
+    read = fh_parse_quantity(text, "%|percent", &value);
+    break;
+  case FH_AS_COUNT:
+    read = fh_parse_quantity(text, "", &value) && value == floor(value);
+    break;
+  case FH_AS_TEMPERATURE:
+    read = fh_parse_temperature(text, &value);
+    break;
+  }
+  if (!read) {
+    return fh_complain("--%s takes %s, not '%s'", input->name, wanted[input->as], text);
+  }
+  if (value < input->min || value > input->max) {
+    static const char* const units[] = {" m", " degrees", " dB", " %", "", " C"};
+    return fh_complain("--%s is out of range at '%s'; it takes %g to %g%s", input->name, text, input->min, input->max,
+                       units[input->as]);
+  }
+  memcpy((char*)plan + input->offset, &value, sizeof(value));
+  return true;
+}
+
+/// Complain that a name is none of a table, listing the table
+static bool
+unknown(const char* const option, const char* const name, const char* (*const at)(size_t), const size_t count)
+{
+  char   list[1024] = "";
+  size_t used       = 0;
+  for (size_t i = 0; i < count && used < sizeof(list); ++i) {
+    used += (size_t)snprintf(list + used, sizeof(list) - used, "%s%s", i ? ", " : "", at(i));
+  }
+  return fh_complain("--%s '%s' is not known; take one of %s", option, name, list);
+}
+
+static const char*
+family_at(const size_t i)
+{
+  return fh_families[i].name;
+}
+
+static const char*
+dynamic_at(const size_t i)
+{
+  return fh_dynamics[i].name;
+}
+
+static const char*
+pattern_at(const size_t i)
+{
+  return fh_patterns[i].name;
+}
+
+static bool
+read_pattern(const char* const option, const char* const name, const FhPattern** const pattern)
+{
+  if (name) {
+    const FhPattern* const found = fh_pattern_find(name);
+    if (!found) {
+      return unknown(option, name, pattern_at, fh_pattern_count);
+    }
+    *pattern = found;
+  }
+  return true;
+}
+
+static bool
+read_dynamic(const char* const option, const char* const name, const FhDynamic** const dynamic)
+{
+  *dynamic = fh_dynamic_find(name ? name : "loud");
+  return *dynamic || unknown(option, name, dynamic_at, fh_dynamic_count);
+}
+
+static bool
+read_plan(const char* const names[], const char* const texts[], FhPlan* const plan)
+{
+  const FhFamily* const family = fh_family_find(names[FH_FAMILY] ? names[FH_FAMILY] : "trumpet");
+  if (!family) {
+    return unknown("family", names[FH_FAMILY], family_at, fh_family_count);
+  }
+  *plan                     = fh_plan_default(family);
+  const FhDynamic* of_band = NULL;
+  if (!read_dynamic("dynamic", names[FH_DYNAMIC], &plan->dynamic) ||
+      !read_dynamic("band-dynamic", names[FH_BAND_DYNAMIC], &of_band) ||
+      !read_pattern("pattern", names[FH_MIC_PATTERN], &plan->mic_pattern) ||
+      !read_pattern("ambient-pattern", names[FH_AMBIENT_PATTERN], &plan->ambient_pattern)) {
+    return false;
+  }
+  plan->level      = family->level + plan->dynamic->offset;
+  plan->band_level = fh_plan_band_level(of_band);
+  for (size_t i = 0; i < FH_INPUTS; ++i) {
+    if (texts[i] && !read_input(&inputs[i], texts[i], plan)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+int
+fh_verb_plan(const int argc, char** const argv)
+{
+  const char* names[FH_NAMES]   = {NULL};
+  const char* texts[FH_INPUTS]  = {NULL};
+  bool        as_json           = false;
+  FhOption    options[FH_NAMES + FH_INPUTS + 1] = {
+    {"family", "NAME",
+     "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
+     "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, percussion.",
+     FH_OPTION_TEXT, &names[FH_FAMILY], 0, 0},
+    {"dynamic", "NAME", "Soloist: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
+    {"pattern", "NAME", "Close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "
+     "default by family.", FH_OPTION_TEXT, &names[FH_MIC_PATTERN], 0, 0},
+    {"ambient-pattern", "NAME", "The same for the ambient microphone; default cardioid.", FH_OPTION_TEXT,
+     &names[FH_AMBIENT_PATTERN], 0, 0},
+    {"band-dynamic", "NAME", "Band: soft, medium, loud (the default) or full.", FH_OPTION_TEXT,
+     &names[FH_BAND_DYNAMIC], 0, 0},
+  };
+  for (size_t i = 0; i < FH_INPUTS; ++i) {
+    options[FH_NAMES + i] =
+      (FhOption){inputs[i].name, value_names[inputs[i].as], inputs[i].help, FH_OPTION_TEXT, &texts[i], 0, 0};
+  }
+  options[FH_NAMES + FH_INPUTS] =
+    (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &as_json, 0, 0};
+
+  const FhUsage usage = {
+    .verb  = "plan",
+    .about = "Says what a placement will give before anything is set up: levels at both microphones, whether the gate "
+             "can tell the soloist from the field, gain before feedback, arrival times, exposure, and the cheapest "
+             "change that would help.\n\n"
+             "Lengths carry a unit: 1.5m, 15cm, 6in, 2ft6in. Bearings are seen from the soloist, 0 towards the band.",
+    .arguments    = "",
+    .examples     = "  fronthash plan --family trumpet --mic 6in --band 8m\n"
+                    "  fronthash plan --family flute --dynamic soft --pattern hypercardioid --mic-aim 90 --json\n",
+    .options      = options,
+    .option_count = FH_NAMES + FH_INPUTS + 1,
+  };
+  FhTextList rest;
+  switch (fh_parse(&usage, argc, argv, &rest)) {
+  case FH_PARSED_DONE:
+    return EXIT_SUCCESS;
+  case FH_PARSED_BAD:
+    return EXIT_FAILURE;
+  case FH_PARSED_OK:
+    break;
+  }
+  FhPlan    plan;
+  FhPlanFigures figures;
+  FhAdvice  advice;
+  if (!read_plan(names, texts, &plan)) {
+    return EXIT_FAILURE;
+  }
+  fh_plan_compute(&plan, &figures);
+  fh_plan_advise(&plan, &advice);
+  (as_json ? fh_plan_print_json : fh_plan_print)(stdout, &plan, &figures, &advice);
+  return EXIT_SUCCESS;
+}

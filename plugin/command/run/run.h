@@ -1,0 +1,56 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file run.h
+/// A recorded take, run through the plugin, and the figures that come of it.
+
+#ifndef FRONTHASH_COMMAND_RUN_H
+#define FRONTHASH_COMMAND_RUN_H
+
+#include "command/base/options.h"
+#include "command/measure/take.h"
+#include "command/run/host.h"
+#include "ui/view.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/// What the plugin made of a take
+typedef struct {
+  FhAudio  out;         ///< Close channels processed; the latency is taken out
+  FhFrame* frames;      ///< All controls, once per block
+  size_t   frame_count;
+  uint32_t block;       ///< Frames of sound per block, about 10 ms
+  uint32_t latency;     ///< Frames the plugin declares
+} FhRun;
+
+/// What a take came to. A figure that the take cannot give is NAN.
+typedef struct {
+  double seconds;             ///< Length of the take
+  double open_percent;        ///< Time in which the gate lets the microphone through
+  double openings_per_minute;
+  double removed;             ///< Pickup taken off between phrases, dB: level in less level out while not open
+  double ducked;              ///< Level in less level out while open, dB
+  double separation;          ///< Close power while open over the pickup then to be expected, dB
+  double fault_seconds[FH_FAULT_COUNT];
+} FhFigures;
+
+/// Let the plugin learn from a stretch of the take, then rewind it: what follows runs with what was learnt.
+/// @param option Name of the option the stretch came from, for complaints.
+/// @return false, having complained: outside the take, too short, nothing to learn from.
+bool fh_take_learn(FhHost* host, const FhTake* take, FhLearn what, const FhStretch* stretch, const char* option);
+
+/// Run a whole take from its beginning. Pair: fh_run_free. @return false, having complained.
+bool fh_take_run(FhHost* host, const FhTake* take, FhRun* run);
+
+void fh_run_free(FhRun* run);
+
+/// True where a state lets the microphone through
+bool fh_state_is_open(FhState state);
+
+/// State at the end of one block
+FhState fh_frame_state(const FhFrame* frame);
+
+FhFigures fh_take_figures(const FhTake* take, const FhRun* run);
+
+#endif

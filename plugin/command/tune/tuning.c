@@ -1,0 +1,222 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/tune/tuning_parts.h"
+
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define LEARN_SECONDS 15.0 // what the plugin learns from at most
+#define SETTLE 0.5         // s of a joined take run before learning
+#define TAIL 0.1           // s at the start of a band stretch, which begins 0.25 s after the soloist, that do not count
+
+static int
+by_value(const void* const a, const void* const b)
+{
+  const double x = *(const double*)a;
+  const double y = *(const double*)b;
+  return (x > y) - (x < y);
+}
+
+double
+fh_passed_by(double* const values, const size_t count, const double part)
+{
+  if (!count) {
+    return (double)NAN;
+  }
+  qsort(values, count, sizeof(double), by_value);
+  return values[(size_t)((1.0 - part) * (double)(count - 1) + 0.5)];
+}
+
+void
+fh_tuning_choose(FhTuning* const t, const FhControl control, const double value, const double round_to,
+                 const char* const why, ...)
+{
+  const FhPortInfo* const info   = &fh_controls[control];
+  FhChoice*               choice = NULL;
+  for (size_t i = 0; i < t->count; ++i) {
+    choice = t->choice[i].control == control ? &t->choice[i] : choice;
+  }
+  if (!choice) {
+    choice = &t->choice[t->count++];
+  }
+  const double rounded = round(value / round_to) * round_to;
+  choice->control      = control;
+  choice->value        = fminf(fmaxf((float)rounded, info->min), info->max);
+  t->settings[control] = choice->value;
+  va_list args;
+  va_start(args, why);
+  vsnprintf(choice->why, sizeof(choice->why), why, args);
+  va_end(args);
+}
+
+/// What is learnt depends on these and on nothing else that is tuned
+static bool
+learns_alike(const float a[FH_CONTROL_COUNT], const float b[FH_CONTROL_COUNT])
+{
+  return a[FH_AMBIENT_DELAY] == b[FH_AMBIENT_DELAY] && a[FH_LOW_CUT] == b[FH_LOW_CUT] &&
+         a[FH_HIGH_CUT] == b[FH_HIGH_CUT];
+}
+
+/// Set the host's inputs and let it learn field and soloist, or bring back what it learnt with the like of them: while
+/// it runs, tracking moves that
+static bool
+learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
+{
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+    t->host->v[i] = fh_controls[i].flow == FH_INPUT ? settings[i] : t->host->v[i];
+  }
+  if (t->learnt && learns_alike(settings, t->learnt_with)) {
+    fh_host_restore(t->host, t->learnt);
+    return true;
+  }
+  const FhStretch field   = {SETTLE, fh_take_seconds(&t->field)};
+  const FhStretch soloist = {SETTLE, fh_take_seconds(&t->soloist)};
+  if (!fh_take_learn(t->host, &t->field, FH_LEARN_AMBIENT, &field, "band") ||
+      !fh_take_learn(t->host, &t->soloist, FH_LEARN_SOLO, &soloist, "solo")) {
+    return false;
+  }
+  lilv_state_free(t->learnt);
+  t->learnt = fh_host_state(t->host);
+  memcpy(t->learnt_with, settings, sizeof(t->learnt_with));
+  return true;
+}
+
+/// The soloist sounds in this frame: seen in the levels alone, whatever the settings
+static bool
+sounds(const FhTuning* const t, const double seconds)
+{
+  const size_t i = (size_t)(seconds * FH_LEVEL_RATE);
+  return i < t->levels->count && fh_stretches_hold(&t->division->solo, seconds, 0.0) &&
+         (double)t->levels->difference[i] > t->division->rest_top + 1.0;
+}
+
+void
+fh_tuning_gather(const FhTuning* const t, const FhRun* const run, FhEvidence* const e)
+{
+  double* const over   = (double*)malloc((run->frame_count + 1) * sizeof(double));
+  double* const band   = (double*)malloc((run->frame_count + 1) * sizeof(double));
+  size_t        n      = 0;
+  size_t        missed = 0;
+  size_t        rest   = 0;
+  size_t        wrong  = 0;
+  for (size_t i = 0; over && band && i < run->frame_count; ++i) {
+    const FhFrame* const f = &run->frames[i];
+    const bool open        = fh_state_is_open(fh_frame_state(f));
+    if (sounds(t, f->seconds)) {
+      over[n++] = (double)(f->v[FH_EXCESS] - f->v[FH_OPEN_AT]);
+      missed += !open;
+    } else if (fh_stretches_hold(&t->division->band, f->seconds, TAIL)) {
+      ++rest;
+      wrong += open;
+    }
+  }
+  e->open_at    = run->frame_count ? (double)run->frames[0].v[FH_OPEN_AT] : (double)NAN;
+  e->soft       = fh_passed_by(over, n, 0.9);
+  e->softest    = fh_passed_by(over, n, 0.98);
+  e->missed     = n ? 100.0 * (double)missed / (double)n : 0.0;
+  e->false_open = rest ? 100.0 * (double)wrong / (double)rest : 0.0;
+  for (int k = 0; over && band && k < FH_BANDS; ++k) {
+    size_t m = 0;
+    for (size_t i = 0; i < run->frame_count; ++i) {
+      if (sounds(t, run->frames[i].seconds)) {
+        band[m++] = (double)run->frames[i].v[FH_BAND_EXCESS_1 + 2 * k];
+      }
+    }
+    e->band_soft[k] = fh_passed_by(band, m, 0.75);
+  }
+  free(over);
+  free(band);
+}
+
+bool
+fh_tuning_try(FhTuning* const t, const float settings[FH_CONTROL_COUNT], FhEvidence* const e, FhRun* const kept)
+{
+  FhRun run = {0};
+  if (!learn(t, settings) || !fh_take_run(t->host, t->take, &run)) {
+    return false;
+  }
+  fh_tuning_gather(t, &run, e);
+  if (kept) {
+    *kept = run;
+  } else {
+    fh_run_free(&run);
+  }
+  return true;
+}
+
+double
+fh_tuning_cost(const FhEvidence* const e)
+{
+  return e->missed + 2.0 * e->false_open;
+}
+
+/// Try all that was chosen, then less and less of it, and keep the most that serves this take as well as any
+static bool
+keep_what_serves(FhTuning* const t)
+{
+  // In the order in which they are given up: the decision, the gate's shape, the key
+  static const FhControl given_up[] = {FH_OPEN_MARGIN, FH_HYSTERESIS, FH_HOLD,    FH_ATTACK, FH_RELEASE,
+                                       FH_DUCK_DEPTH,  FH_LOW_CUT,    FH_HIGH_CUT, FH_AMBIENT_DELAY};
+  static const size_t steps[] = {0, 3, 6, 9}; // how many of them
+  enum { STEP_COUNT = sizeof(steps) / sizeof(steps[0]) };
+  float      settings[STEP_COUNT][FH_CONTROL_COUNT];
+  FhEvidence evidence[STEP_COUNT];
+  size_t     best = 0;
+  for (size_t i = 0; i < STEP_COUNT; ++i) {
+    memcpy(settings[i], t->settings, sizeof(t->settings));
+    for (size_t j = 0; j < steps[i]; ++j) {
+      settings[i][given_up[j]] = t->start[given_up[j]];
+    }
+    if (!fh_tuning_try(t, settings[i], &evidence[i], NULL)) {
+      return false;
+    }
+    best = fh_tuning_cost(&evidence[i]) < fh_tuning_cost(&evidence[best]) - SAME ? i : best;
+  }
+  for (size_t j = 0; j < steps[best]; ++j) {
+    fh_tuning_choose(t, given_up[j], (double)t->start[given_up[j]], 0.01,
+           "as it was: what the figures suggest misses %.1f %% and opens wrongly %.1f %%, this %.1f and %.1f %%",
+           evidence[0].missed, evidence[0].false_open, evidence[best].missed, evidence[best].false_open);
+  }
+  t->after = evidence[best];
+  return true;
+}
+
+bool
+fh_tune(FhTuning* const       t,
+        FhHost* const         host,
+        const FhTake* const   take,
+        const FhLevels* const levels,
+        const FhDivision* const division)
+{
+  *t = (FhTuning){.host = host, .take = take, .levels = levels, .division = division};
+  memcpy(t->settings, host->v, sizeof(t->settings));
+  memcpy(t->start, host->v, sizeof(t->start));
+  t->separation = division->play - division->rest;
+  if (!fh_take_join(&t->field, take, &division->band, LEARN_SECONDS + SETTLE) ||
+      !fh_take_join(&t->soloist, take, &division->solo, LEARN_SECONDS + SETTLE)) {
+    return false;
+  }
+  t->progress = fh_progress_start("tuning");
+  bool ok     = fh_tuning_try(t, t->settings, &t->before, NULL) && fh_tune_delay(t) && fh_tune_key(t) &&
+                fh_tune_margin(t) &&
+            fh_tune_hold(t);
+  if (ok) {
+    fh_tune_shape(t);
+    ok = keep_what_serves(t) && learn(t, t->settings);
+  }
+  fh_progress_end(&t->progress);
+  return ok;
+}
+
+void
+fh_tuning_free(FhTuning* const t)
+{
+  fh_take_free(&t->field);
+  fh_take_free(&t->soloist);
+  lilv_state_free(t->learnt);
+}

@@ -1,0 +1,64 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file tuning.h
+/// Chooses control values for one soloist from a rehearsal take, by running the plugin on it.
+
+#ifndef FRONTHASH_COMMAND_TUNING_H
+#define FRONTHASH_COMMAND_TUNING_H
+
+#include "command/base/progress.h"
+#include "command/measure/stretches.h"
+#include "command/run/host.h"
+#include "command/run/run.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/// One value and the figure behind it
+typedef struct {
+  FhControl control;
+  float     value;
+  char      why[200];
+} FhChoice;
+
+/// What the plugin makes of a divided take with certain settings
+typedef struct {
+  double open_at;      ///< Excess at which it opens, as learnt, dB
+  double soft;         ///< Excess over opening, passed by nine tenths of the soloist's sounding time, dB
+  double softest;      ///< Likewise, 98 %
+  double false_open;   ///< Time open while the band plays alone, %
+  double missed;       ///< Sounding time of the soloist with the gate not open, %
+  double band_soft[FH_BANDS]; ///< Excess per band, passed by three quarters of the sounding time, dB
+} FhEvidence;
+
+typedef struct {
+  FhHost*           host;
+  const FhTake*     take;
+  const FhLevels*   levels;
+  const FhDivision* division;
+  FhTake            field;   ///< The band alone, joined
+  FhTake            soloist; ///< The soloist, joined
+  float             start[FH_CONTROL_COUNT];    ///< Settings tuning began from
+  float             settings[FH_CONTROL_COUNT]; ///< Chosen so far
+  LilvState*        learnt;                     ///< What the host learnt last
+  float             learnt_with[FH_CONTROL_COUNT]; ///< Settings it learnt with
+  FhEvidence        before;  ///< With the settings tuning began from
+  FhEvidence        after;   ///< With those chosen
+  double            separation; ///< Close microphone over expected pickup while the soloist sounds, dB
+  FhProgress        progress;
+  int               runs;       ///< Done so far
+  size_t            count;
+  FhChoice          choice[12]; ///< In the order they were made
+} FhTuning;
+
+/// Choose all values, starting from those in `host`, and leave the host with them and with what was learnt.
+/// Pair: fh_tuning_free. @return false, having complained.
+bool fh_tune(FhTuning* tuning, FhHost* host, const FhTake* take, const FhLevels* levels, const FhDivision* division);
+
+/// Figures of a run over the same take with whatever settings
+void fh_tuning_gather(const FhTuning* tuning, const FhRun* run, FhEvidence* evidence);
+
+void fh_tuning_free(FhTuning* tuning);
+
+#endif

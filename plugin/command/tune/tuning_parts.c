@@ -1,0 +1,249 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/tune/tuning_parts.h"
+
+#include "command/tune/note_shape.h"
+
+#include <math.h>
+#include <string.h>
+
+#define RUNS 40 // about as many runs as a tuning takes, for the progress bar
+
+bool
+fh_tune_delay(FhTuning* const t)
+{
+  double       agreement = 0.0;
+  const double lag       = fh_field_delay(t->take, &t->division->band, &agreement);
+  if (lag < 0.7 || agreement < 0.3) {
+    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1,
+                     "the field's swells reach the close microphone %.1f ms %s (levels agree by %.2f)",
+           fabs(lag), lag < 0.0 ? "earlier: nothing to delay" : "later: too little, or too unsure, to delay",
+           agreement);
+    return true;
+  }
+  float      trial[FH_CONTROL_COUNT];
+  FhEvidence with;
+  memcpy(trial, t->settings, sizeof(trial));
+  trial[FH_AMBIENT_DELAY] = (float)fmin(lag, (double)fh_controls[FH_AMBIENT_DELAY].max);
+  if (!fh_tuning_try(t, trial, &with, NULL)) {
+    return false;
+  }
+  const double gained = t->before.open_at - with.open_at;
+  if (gained > 0.1) {
+    fh_tuning_choose(t, FH_AMBIENT_DELAY, lag, 0.1,
+           "the field reaches the close microphone that much later (levels agree by %.2f); opens %.1f dB lower for it",
+           agreement, gained);
+  } else {
+    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1,
+                     "the field comes %.1f ms later, but delaying the ambient gains only %.1f dB", lag,
+           gained);
+  }
+  return true;
+}
+
+/// Key edges worth trying: the crossovers of the bands
+static const struct {
+  float low, high;
+} keys[] = {
+  {20, 20000}, {150, 20000}, {300, 20000}, {600, 20000}, {20, 9600}, {20, 4800}, {150, 4800}, {300, 9600}, {300, 4800},
+  {600, 9600}, {20, 2400},   {1200, 20000},
+};
+#define KEYS (sizeof(keys) / sizeof(keys[0]))
+
+/// What a key band is worth: the excess of soft notes in dB, less what it misses and lets through
+static bool
+try_key(FhTuning* const t, const float low, const float high, double* const worth)
+{
+  float      trial[FH_CONTROL_COUNT];
+  FhEvidence e;
+  memcpy(trial, t->settings, sizeof(trial));
+  trial[FH_LOW_CUT]  = low;
+  trial[FH_HIGH_CUT] = high;
+  if (!fh_tuning_try(t, trial, &e, NULL)) {
+    return false;
+  }
+  fh_progress_show(&t->progress, (double)++t->runs / RUNS);
+  *worth = e.soft - 0.05 * e.missed - 0.5 * e.false_open;
+  return true;
+}
+
+bool
+fh_tune_key(FhTuning* const t)
+{
+  float  low   = t->start[FH_LOW_CUT];
+  float  high  = t->start[FH_HIGH_CUT];
+  double start = 0.0;
+  if (!try_key(t, low, high, &start)) {
+    return false;
+  }
+  double best = start + 2.0; // less is within the luck of one take
+  double most = start;
+  for (size_t i = 0; i < KEYS; ++i) {
+    double worth = 0.0;
+    if (!try_key(t, keys[i].low, keys[i].high, &worth)) {
+      return false;
+    }
+    most = fmax(most, worth);
+    if (worth > best + 0.1) {
+      best = worth;
+      low  = keys[i].low;
+      high = keys[i].high;
+    }
+  }
+  if (low != t->start[FH_LOW_CUT] || high != t->start[FH_HIGH_CUT]) {
+    fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0,
+                     "deciding by %g to %g Hz lifts soft notes %.1f dB higher over the field",
+                     (double)low, (double)high, best - start);
+  } else {
+    fh_tuning_choose(t, FH_LOW_CUT, (double)low, 1.0,
+                     "as it was: no other part of the spectrum tells the soloist much better (%.1f dB at most)",
+                     most - start);
+  }
+  fh_tuning_choose(t, FH_HIGH_CUT, (double)high, 1.0, "see key low cut");
+  return true;
+}
+
+/// Run the take with each value of one control. Of those that cost hardly more than the cheapest, the one nearest to
+/// `wanted` is best.
+/// @param found Receives what came of the best. @return its index, or -1 having complained.
+static int
+search(FhTuning* const      t,
+       const FhControl      control,
+       const float* const   values,
+       const int            count,
+       const double         wanted,
+       FhEvidence* const    found)
+{
+  FhEvidence evidence[8];
+  double     cheapest = HUGE_VAL;
+  int        best     = -1;
+  for (int i = 0; i < count; ++i) {
+    float trial[FH_CONTROL_COUNT];
+    memcpy(trial, t->settings, sizeof(trial));
+    trial[control] = values[i];
+    if (!fh_tuning_try(t, trial, &evidence[i], NULL)) {
+      return -1;
+    }
+    cheapest = fmin(cheapest, fh_tuning_cost(&evidence[i]));
+    fh_progress_show(&t->progress, (double)++t->runs / RUNS);
+  }
+  for (int i = 0; i < count; ++i) {
+    if (fh_tuning_cost(&evidence[i]) <= cheapest + SAME &&
+        (best < 0 || fabs((double)values[i] - wanted) < fabs((double)values[best] - wanted))) {
+      best = i;
+    }
+  }
+  *found = evidence[best];
+  return best;
+}
+
+/// Margin and hysteresis by what the take shows: not under the default, as one take shows too little of the field to
+/// know how seldom it would open the gate then; where it leaves them free, a third of the room that soft notes leave
+bool
+fh_tune_margin(FhTuning* const t)
+{
+  static const float margins[]  = {1.0f, 1.5f, 2.0f, 3.0f, 4.5f, 6.0f};
+  static const float hysteres[] = {0.5f, 1.0f, 2.0f, 3.0f};
+  FhEvidence         e;
+  if (!fh_tuning_try(t, t->settings, &e, NULL)) {
+    return false;
+  }
+  const double reach = e.soft + (double)t->settings[FH_OPEN_MARGIN];
+  const double room  = fmin(fmax(reach / 3.0, (double)t->start[FH_OPEN_MARGIN]), 4.5);
+  const int    m     = search(t, FH_OPEN_MARGIN, margins, 6, room, &e);
+  if (m < 0) {
+    return false;
+  }
+  fh_tuning_choose(t, FH_OPEN_MARGIN, (double)margins[m], 0.5,
+         "nine tenths of the solo stand %.1f dB %s what the field passes once in a thousand; so it misses %.1f %% and "
+         "opens wrongly %.1f %%",
+         fabs(reach), reach < 0.0 ? "at most below" : "above", e.missed, e.false_open);
+  const int h = search(t, FH_HYSTERESIS, hysteres, 4, (double)t->start[FH_HYSTERESIS], &e);
+  if (h < 0) {
+    return false;
+  }
+  fh_tuning_choose(t, FH_HYSTERESIS, (double)hysteres[h], 0.5,
+                   "of 0.5 to 3 dB none does better on this take: it misses %.1f %% and opens wrongly %.1f %%",
+                   e.missed,
+                   e.false_open);
+  return true;
+}
+
+/// Short gaps that open up within the soloist's stretches: their number and the length that nine tenths do not pass, ms
+static size_t
+measure_gaps(const FhTuning* const t, const FhRun* const run, double* const length)
+{
+  double gaps[1024];
+  size_t n     = 0;
+  double since = -1.0;
+  for (size_t i = 1; i < run->frame_count && n < 1024; ++i) {
+    const bool   open = fh_state_is_open(fh_frame_state(&run->frames[i]));
+    const bool   was  = fh_state_is_open(fh_frame_state(&run->frames[i - 1]));
+    const double at   = run->frames[i].seconds;
+    if (was && !open) {
+      since = at;
+    } else if (!was && open && since >= 0.0) {
+      const double gap = at - since + 0.05; // the meters hold the last state for that long
+      if (gap < 0.6 && fh_stretches_hold(&t->division->solo, since, 0.0) &&
+          fh_stretches_hold(&t->division->solo, at, 0.0)) {
+        gaps[n++] = gap;
+      }
+    }
+  }
+  *length = n ? 1000.0 * fh_passed_by(gaps, n, 0.1) : 0.0;
+  return n;
+}
+
+/// Hold from the gaps, as far as the field does not keep the gate open for it
+bool
+fh_tune_hold(FhTuning* const t)
+{
+  static const float holds[] = {100.0f, 150.0f, 190.0f, 250.0f, 350.0f};
+  float              trial[FH_CONTROL_COUNT];
+  FhEvidence         e;
+  FhRun              run    = {0};
+  double             length = 0.0;
+  memcpy(trial, t->settings, sizeof(trial));
+  trial[FH_HOLD] = 0.0f;
+  if (!fh_tuning_try(t, trial, &e, &run)) {
+    return false;
+  }
+  const size_t n = measure_gaps(t, &run, &length);
+  fh_run_free(&run);
+  const int best = search(t, FH_HOLD, holds, 5, (double)t->start[FH_HOLD], &e);
+  if (best < 0) {
+    return false;
+  }
+  if (n) {
+    fh_tuning_choose(t, FH_HOLD, (double)holds[best], 10.0,
+           "without it %zu short gaps open within the solo, nine tenths under %.0f ms; so it misses %.1f %%", n, length,
+           e.missed);
+  } else {
+    fh_tuning_choose(t, FH_HOLD, (double)holds[best], 10.0, "no gaps open within the solo; so it misses %.1f %%",
+                     e.missed);
+  }
+  return true;
+}
+
+/// Attack and release from how fast notes begin and end, duck depth from the separation
+void
+fh_tune_shape(FhTuning* const t)
+{
+  const FhNoteShape shape = fh_note_shape(t->take, &t->division->solo);
+  if (shape.begins) {
+    const double start = (double)t->start[FH_ATTACK];
+    fh_tuning_choose(t, FH_ATTACK, fmin(fmax(shape.rise / 20.0, 0.5), start), 0.1,
+                     "notes rise within %.0f ms (median of %zu phrases): a twentieth of that, but no slower than %g ms",
+                     shape.rise, shape.begins, start);
+  }
+  if (shape.ends) {
+    const double range = (double)t->settings[FH_RANGE];
+    fh_tuning_choose(t, FH_RELEASE, fmin(fmax(1000.0 * range / shape.fall, 40.0), 400.0), 5.0,
+           "notes fall by %.0f dB a second (median of %zu phrases): the gate falls its %.0f dB with them", shape.fall,
+           shape.ends, range);
+  }
+  fh_tuning_choose(t, FH_DUCK_DEPTH, fmin(fmax(40.0 - t->separation, 18.0), 30.0), 1.0,
+         "with %.1f dB of separation that brings the field about 40 dB under the soloist", t->separation);
+}
+

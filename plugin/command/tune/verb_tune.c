@@ -1,0 +1,345 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/base/complain.h"
+#include "command/base/json.h"
+#include "command/measure/stretches.h"
+#include "command/run/run.h"
+#include "command/tune/preset_write.h"
+#include "command/tune/tuning.h"
+#include "command/verbs.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+/// The command line of `fronthash tune`
+typedef struct {
+  const char* take;
+  const char* ambient;
+  const char* soloist;
+  const char* show;
+  const char* output;
+  const char* renders;
+  const char* preset;
+  const char* bundle;
+  FhStretches band;
+  FhStretches solo;
+  bool        replace;
+  bool        json;
+} Options;
+
+/// Files beside the preset
+enum { BEFORE, AFTER, RUNS };
+typedef struct {
+  FhTemp sound[RUNS];
+  FhTemp picture[RUNS];
+} Outputs;
+
+/// All that one tuning holds
+typedef struct {
+  Options    options;
+  char       label[256];
+  char       folder[FH_PATH_MAX];
+  FhTake     take;
+  FhLevels   levels;
+  FhDivision division;
+  FhTuning   tuning;
+  FhHost*    host;
+  Outputs    outputs;
+  FhFigures  figures[RUNS];
+  FhEvidence evidence[RUNS];
+} Session;
+
+static const char* const run_names[RUNS] = {"before", "after"};
+
+static const char* const about =
+  "Make a preset for one soloist from a rehearsal take: WAV or FLAC, close microphone on channel 1 and ambient "
+  "microphone on channel 2, or two close ones and the ambient on three. Somewhere in it the band plays alone, and "
+  "somewhere the soloist plays with the band, at the show's places and levels: 10 s and 20 s are plenty.\n"
+  "\n"
+  "The stretches are found by the level difference of the microphones, or named with --band and --solo. The plugin "
+  "learns from them, and is then run on the take to choose ambient delay, key band, open margin, hysteresis, attack, "
+  "hold, release and duck depth. Each choice is printed with the figure behind it.\n"
+  "\n"
+  "The preset, with what was learnt, goes where every LV2 host looks for presets. The take is rendered "
+  "twice: with the plugin as it comes, and through the written preset, sound and picture each. For ffmpeg, which "
+  "loads no presets, the controls are printed as a filter.";
+
+static const char* const examples =
+  "  fronthash tune rehearsal.wav --soloist Mira --show \"Tide Lines\"\n"
+  "      preset \"Mira: Tide Lines\" in ~/.lv2, rehearsal-before.wav, rehearsal-after.wav and their pictures\n"
+  "  fronthash tune rehearsal.wav --band 0-9 --band 40-46 --solo 12-38 --preset trumpet\n"
+  "  fronthash render show.wav --preset \"Mira: Tide Lines\"\n";
+
+static FhParsed
+parse(const int argc, char** const argv, Options* const o)
+{
+  const FhOption table[] = {
+    {"soloist", "NAME", "Who plays; the preset is called \"NAME: SHOW\". Default: TAKE's name.", FH_OPTION_TEXT,
+     &o->soloist, 0, 0},
+    {"show", "NAME", "What is played.", FH_OPTION_TEXT, &o->show, 0, 0},
+    {"band", "START-END", "The band plays alone here, seconds from the start. May be repeated. Default: found.",
+     FH_OPTION_STRETCHES, &o->band, 0, 0},
+    {"solo", "START-END", "The soloist plays here. May be repeated. Default: found.", FH_OPTION_STRETCHES, &o->solo, 0,
+     0},
+    {"ambient", "FILE", "The ambient microphone, if it is in a file of its own.", FH_OPTION_TEXT, &o->ambient, 0, 0},
+    {"preset", "NAME", "Start from this preset rather than from the defaults.", FH_OPTION_TEXT, &o->preset, 0, 0},
+    {"output", "DIR", "Folder of the preset bundle. Default: ~/.lv2/fronthash_NAME_SHOW.preset.lv2", FH_OPTION_TEXT,
+     &o->output, 0, 0},
+    {"renders", "STEM", "Where the renders go: STEM-before.wav and so on. Default: TAKE without its suffix.",
+     FH_OPTION_TEXT, &o->renders, 0, 0},
+    {"replace", NULL, "Replace preset and renders that are there already.", FH_OPTION_FLAG, &o->replace, 0, 0},
+    {"bundle", "DIR", "Plugin bundle to run. Default: in LV2_PATH, else beside this command.", FH_OPTION_TEXT,
+     &o->bundle, 0, 0},
+    {"json", NULL, "Print choices and figures as JSON.", FH_OPTION_FLAG, &o->json, 0, 0},
+  };
+  const FhUsage usage = {
+    .verb         = "tune",
+    .about        = about,
+    .examples     = examples,
+    .options      = table,
+    .option_count = sizeof(table) / sizeof(table[0]),
+  };
+  return fh_parse_take(&usage, argc, argv, &o->take);
+}
+
+/// TAKE's name without folder and suffix
+static int
+stem_of(const char* const take, const char** const stem)
+{
+  const char* const slash = strrchr(take, '/');
+  *stem                   = slash ? slash + 1 : take;
+  const char* const dot   = strrchr(*stem, '.');
+  return dot && dot != *stem ? (int)(dot - *stem) : (int)strlen(*stem);
+}
+
+static bool
+name_things(Session* const s)
+{
+  const Options* const o      = &s->options;
+  const char*          stem   = NULL;
+  const int            length = stem_of(o->take, &stem);
+  const int n =
+    o->soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->soloist, o->show ? ": " : "", o->show ? o->show : "")
+                           : snprintf(s->label, sizeof(s->label), "%.*s%s%s", length, stem, o->show ? ": " : "",
+                                      o->show ? o->show : "");
+  if (n < 0 || (size_t)n >= sizeof(s->label)) {
+    return fh_complain("the preset's name is too long; name a shorter one with --soloist and --show");
+  }
+  if (!fh_preset_may_call(s->label)) {
+    return false;
+  }
+  if (o->output) {
+    if ((size_t)snprintf(s->folder, sizeof(s->folder), "%s", o->output) >= sizeof(s->folder)) {
+      return fh_complain("the folder's name is too long; name a shorter one with --output");
+    }
+  } else if (!fh_preset_folder(s->label, s->folder)) {
+    return false;
+  }
+  return fh_preset_may_write(s->folder, o->replace);
+}
+
+/// Open sounds and pictures under their temporary names
+static bool
+open_outputs(Session* const s)
+{
+  const Options* const o       = &s->options;
+  const char*          name    = NULL;
+  const int            length  = stem_of(o->take, &name) + (int)(name - o->take);
+  const char* const    dot     = strrchr(name, '.');
+  const char* const    suffix  = dot && !strcasecmp(dot, ".flac") ? ".flac" : ".wav";
+  for (int i = 0; i < RUNS; ++i) {
+    char stem[FH_PATH_MAX - 16];
+    char path[FH_PATH_MAX];
+    const int n = o->renders ? snprintf(stem, sizeof(stem), "%s-%s", o->renders, run_names[i])
+                             : snprintf(stem, sizeof(stem), "%.*s-%s", length, o->take, run_names[i]);
+    if (n < 0 || (size_t)n >= sizeof(stem)) {
+      return fh_complain("the file name is too long; name a shorter one with --renders");
+    }
+    snprintf(path, sizeof(path), "%s%s", stem, suffix);
+    if (fh_same_file(path, o->take) || (o->ambient && fh_same_file(path, o->ambient))) {
+      return fh_complain("%s is the recording itself; name others with --renders", path);
+    }
+    if (!fh_temp_open(&s->outputs.sound[i], path, o->replace)) {
+      return false;
+    }
+    snprintf(path, sizeof(path), "%s.png", stem);
+    if (!fh_temp_open(&s->outputs.picture[i], path, o->replace)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+/// Run the take with one preset or none, in a fresh instance, and write sound and picture
+static bool
+render(Session* const s, const int which, const char* const preset)
+{
+  FhRun         run  = {0};
+  FhHost* const host = fh_host_new(s->options.bundle, s->take.variant, s->take.sound.rate);
+  bool          ok   = host && (!preset || fh_host_preset(host, preset)) && fh_take_run(host, &s->take, &run);
+  if (ok) {
+    char            title[320];
+    const FhPicture how = {.title = title, .width = 1200, .height = 760, .scale = 1};
+    snprintf(title, sizeof(title), "%s, %s", s->label, which == BEFORE ? "before tuning" : "through the preset");
+    s->figures[which] = fh_take_figures(&s->take, &run);
+    fh_tuning_gather(&s->tuning, &run, &s->evidence[which]);
+    ok = (!fh_view_png(s->outputs.picture[which].temp, &how, run.frames, run.frame_count) ||
+          fh_complain("%s cannot be drawn; is the disk full?", s->outputs.picture[which].path)) &&
+         fh_audio_write(&run.out, &s->outputs.sound[which]);
+  }
+  fh_run_free(&run);
+  fh_host_free(host);
+  return ok;
+}
+
+static void
+print_row(const char* const name, const double before, const double after, const char* const unit)
+{
+  printf("  %-34s", name);
+  const double both[] = {before, after};
+  for (int i = 0; i < RUNS; ++i) {
+    if (isnan(both[i])) {
+      printf("%10s", "-");
+    } else {
+      printf("%10.1f", both[i]);
+    }
+  }
+  printf(" %s\n", unit);
+}
+
+static void
+print_table(const Session* const s)
+{
+  const FhDivision* const d = &s->division;
+  const FhFigures* const  f = s->figures;
+  const FhEvidence* const e = s->evidence;
+  printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.take, fh_take_seconds(&s->take),
+         fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
+  printf("level difference %.1f dB with the band alone, %.1f dB with the soloist: separation %.1f dB\n\n", d->rest,
+         d->play, s->tuning.separation);
+  for (size_t i = 0; i < s->tuning.count; ++i) {
+    const FhChoice* const   c    = &s->tuning.choice[i];
+    const FhPortInfo* const info = &fh_controls[c->control];
+    printf("  %-14s %7g %-3s %s\n", info->name, (double)c->value, info->unit, c->why);
+  }
+  printf("\n  %-34s%10s%10s\n", "", "before", "after");
+  print_row("opened by the band alone", e[BEFORE].false_open, e[AFTER].false_open, "% of its time");
+  print_row("soloist missed", e[BEFORE].missed, e[AFTER].missed, "% of the sounding time");
+  print_row("time open", f[BEFORE].open_percent, f[AFTER].open_percent, "%");
+  print_row("openings per minute", f[BEFORE].openings_per_minute, f[AFTER].openings_per_minute, "");
+  print_row("pickup removed between phrases", f[BEFORE].removed, f[AFTER].removed, "dB");
+  print_row("duck while open", f[BEFORE].ducked, f[AFTER].ducked, "dB");
+  printf("\nwrote preset \"%s\" to %s\n", s->label, s->folder);
+  for (int i = 0; i < RUNS; ++i) {
+    printf("wrote %s and %s\n", s->outputs.sound[i].path, s->outputs.picture[i].path);
+  }
+  char filter[FH_FILTER_MAX];
+  fh_preset_filter(s->take.variant, s->tuning.settings, filter);
+  printf("\nffmpeg loads no presets; the same controls there, without what was learnt:\n  -af '%s'\n", filter);
+}
+
+static void
+json_stretches(FhJson* const json, const char* const key, const FhStretches* const stretches)
+{
+  fh_json_array(json, key);
+  for (size_t i = 0; i < stretches->count; ++i) {
+    fh_json_object(json, NULL);
+    fh_json_number(json, "start_s", stretches->at[i].start);
+    fh_json_number(json, "end_s", stretches->at[i].end);
+    fh_json_end(json, '}');
+  }
+  fh_json_end(json, ']');
+}
+
+static void
+print_json(const Session* const s)
+{
+  FhJson json = fh_json_begin(stdout);
+  fh_json_text(&json, "take", s->options.take);
+  fh_json_text(&json, "label", s->label);
+  fh_json_text(&json, "preset", s->folder);
+  char filter[FH_FILTER_MAX];
+  fh_preset_filter(s->take.variant, s->tuning.settings, filter);
+  fh_json_text(&json, "ffmpeg_filter", filter);
+  json_stretches(&json, "band", &s->division.band);
+  json_stretches(&json, "solo", &s->division.solo);
+  fh_json_number(&json, "separation_db", s->tuning.separation);
+  fh_json_array(&json, "choices");
+  for (size_t i = 0; i < s->tuning.count; ++i) {
+    const FhChoice* const c = &s->tuning.choice[i];
+    fh_json_object(&json, NULL);
+    fh_json_text(&json, "port", fh_controls[c->control].symbol);
+    fh_json_number(&json, "value", (double)c->value);
+    fh_json_text(&json, "unit", fh_controls[c->control].unit);
+    fh_json_text(&json, "why", c->why);
+    fh_json_end(&json, '}');
+  }
+  fh_json_end(&json, ']');
+  for (int i = 0; i < RUNS; ++i) {
+    fh_json_object(&json, run_names[i]);
+    fh_json_text(&json, "sound", s->outputs.sound[i].path);
+    fh_json_text(&json, "picture", s->outputs.picture[i].path);
+    fh_json_number(&json, "false_open_percent", s->evidence[i].false_open);
+    fh_json_number(&json, "missed_percent", s->evidence[i].missed);
+    fh_json_number(&json, "open_percent", s->figures[i].open_percent);
+    fh_json_number(&json, "openings_per_minute", s->figures[i].openings_per_minute);
+    fh_json_number(&json, "removed_between_phrases_db", s->figures[i].removed);
+    fh_json_number(&json, "ducked_while_open_db", s->figures[i].ducked);
+    fh_json_end(&json, '}');
+  }
+  fh_json_end(&json, '}');
+}
+
+static bool
+tune(Session* const s)
+{
+  const Options* const o = &s->options;
+  s->division.band       = o->band;
+  s->division.solo       = o->solo;
+  if (!fh_take_read(&s->take, o->take, o->ambient) || !fh_levels_make(&s->levels, &s->take) ||
+      !fh_divide(&s->division, &s->levels, &s->take) || !name_things(s) || !open_outputs(s)) {
+    return false;
+  }
+  s->host = fh_host_new(o->bundle, s->take.variant, s->take.sound.rate);
+  if (!s->host || (o->preset && !fh_host_preset(s->host, o->preset)) ||
+      !fh_tune(&s->tuning, s->host, &s->take, &s->levels, &s->division) ||
+      !fh_preset_write(s->host, s->folder, s->label, o->replace)) {
+    return false;
+  }
+  char folder[FH_PATH_MAX]; // with a slash in it, a name is a folder
+  snprintf(folder, sizeof(folder), "%s%.*s", strchr(s->folder, '/') ? "" : "./", FH_PATH_MAX - 3, s->folder);
+  bool ok = render(s, BEFORE, o->preset) && render(s, AFTER, folder);
+  for (int i = 0; ok && i < RUNS; ++i) {
+    ok = fh_temp_commit(&s->outputs.sound[i]) && fh_temp_commit(&s->outputs.picture[i]);
+  }
+  return ok;
+}
+
+int
+fh_verb_tune(const int argc, char** const argv)
+{
+  Session* const s = (Session*)calloc(1, sizeof(Session));
+  if (!s) {
+    fh_complain("not enough memory; close other programs");
+    return EXIT_FAILURE;
+  }
+  const FhParsed parsed = parse(argc, argv, &s->options);
+  const bool     ok     = parsed == FH_PARSED_OK && tune(s);
+  if (ok) {
+    (s->options.json ? print_json : print_table)(s);
+  }
+  for (int i = 0; i < RUNS; ++i) {
+    fh_temp_drop(&s->outputs.sound[i]);
+    fh_temp_drop(&s->outputs.picture[i]);
+  }
+  fh_tuning_free(&s->tuning);
+  fh_levels_free(&s->levels);
+  fh_take_free(&s->take);
+  fh_host_free(s->host);
+  free(s);
+  return ok || parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
+}
