@@ -129,6 +129,12 @@ typing_key(FhModel* const model, const FhKey key, const char text)
   }
 }
 
+static void
+turn_page(FhModel* const model, const int page)
+{
+  model->page = page < 0 || page >= model->pages ? model->page : page;
+}
+
 /// Change the focused item; buttons take Enter only
 static bool
 item_key(FhModel* const model, const FhKey key, const char text, const bool fine)
@@ -136,6 +142,10 @@ item_key(FhModel* const model, const FhKey key, const char text, const bool fine
   const FhItem* const it = &fh_items[model->focus];
   if (key == FH_KEY_ENTER) {
     fh_model_press(model, model->focus);
+    return true;
+  }
+  if (it->kind == FH_ITEM_PAGES && (key == FH_KEY_MORE || key == FH_KEY_LESS)) {
+    turn_page(model, model->page + (key == FH_KEY_MORE ? 1 : -1));
     return true;
   }
   if (it->kind != FH_ITEM_VALUE && it->kind != FH_ITEM_CHOICE) {
@@ -182,8 +192,8 @@ fh_edit_key(FhModel* const model, const FhKey key, const char text, const bool f
     return false;
   }
   if (key == FH_KEY_TAB || key == FH_KEY_BACK_TAB) {
-    const int last = FH_ITEM_COUNT - 1;
-    const int next = key == FH_KEY_TAB ? (model->focus == last ? 0 : model->focus + 1)
+    const int last = FH_ITEM_COUNT - (model->pages > 1 ? 1 : 2); // The heads of pages come last
+    const int next = key == FH_KEY_TAB ? (model->focus >= last ? 0 : model->focus + 1)
                                        : (model->focus <= 0 ? last : model->focus - 1);
     focus_on(model, next, true);
     return true;
@@ -231,6 +241,8 @@ fh_edit_press(FhModel* const model, const int item, const int point, const doubl
   const FhItem* const it = &fh_items[item];
   if (it->kind == FH_ITEM_CHOICE) {
     fh_model_set(model, it->control, (float)point);
+  } else if (it->kind == FH_ITEM_PAGES) {
+    turn_page(model, point);
   } else if (it->kind != FH_ITEM_VALUE) {
     fh_model_press(model, item);
   } else if (twice) {

@@ -3,23 +3,33 @@
 
 #include "ui/layout.h"
 
-#include "ui/model.h"
-
 #include <math.h>
 #include <string.h>
 
-#define EDGE 14.0
-#define GAP 10.0
-#define HEAD 86.0
 #define BANDS 268.0
-#define AXIS 40.0     ///< Level figures left of the lanes
-#define TITLE 22.0    ///< Head of a lane
-#define TIMES 18.0    ///< Seconds below the lanes
-#define GAINS 46.0    ///< Height of the gain lane
-#define BUTTON 40.0
-#define LINE 18.0     ///< Lines of words
-#define ROW 33.0      ///< A value
-#define GROUP_GAP 14.0
+#define AXIS 40.0      ///< Level figures left of the lanes
+#define TITLE 22.0     ///< Head of a lane
+#define TIMES 18.0     ///< Seconds below the lanes
+#define GAINS 46.0     ///< Height of the gain lane
+#define TARGET 40.0    ///< Least height of anything that is touched
+#define LINE 18.0      ///< Lines of words
+#define HEADING 18.0   ///< Of a group of values
+#define ROW_GAP 2.0    ///< Between values
+#define STACKED 6.0    ///< Between groups in one column
+#define VALUE 112.0    ///< Least width of a value
+#define LOOK 150.0     ///< Least height of strip and bands beside the rest
+#define LOOK_GAINS 175.0 ///< The same for gains to be in it
+#define LOOK_FLAT 96.0 ///< The same on a page of its own, gains left out
+#define SENTENCE 800.0 ///< Longest sentence on what is known, units
+#define HELP 800.0     ///< Longest help
+#define NAME 110.0     ///< Of the plugin, in the line of help
+
+/// A part of the window that is being filled from above and below
+typedef struct {
+  double x, w;
+  double top, bottom;
+  double edge, gap;
+} Area;
 
 static double
 snap(const double length, const double scale)
@@ -34,120 +44,334 @@ snapped(const FhBox box, const double scale)
   return (FhBox){x, y, snap(box.x + box.w, scale) - x, snap(box.y + box.h, scale) - y};
 }
 
-static void
-place_head(FhLayout* const l)
+static bool
+is_narrow(const FhLayout* const l)
 {
-  const double width  = l->width - 2.0 * EDGE;
-  const double state  = 0.27 * width;
-  const double middle = 0.40 * width;
-  l->state            = (FhBox){EDGE, EDGE, state, HEAD};
-  l->separation       = (FhBox){EDGE + state + GAP, EDGE, middle, HEAD};
-  l->fault            = (FhBox){l->separation.x + middle + GAP, EDGE, width - state - middle - 2.0 * GAP, HEAD};
+  return l->width < 900.0;
 }
 
+/// State, separation and fault, one beside the other or, in a narrow window, in rows
 static void
-place_strip(FhLayout* const l, const double top, const double bottom)
+place_head(FhLayout* const l, Area* const a)
 {
-  const double bands_x = l->width - EDGE - BANDS;
-  l->strip             = (FhBox){EDGE, top, bands_x - GAP - EDGE, bottom - top};
-  l->bands             = (FhBox){bands_x, top, BANDS, bottom - top};
-  const FhBox  inner   = {bands_x + 34.0, top + TITLE, BANDS - 34.0, bottom - TIMES - TITLE - top};
-  for (int b = 0; b < FH_BANDS; ++b) {
-    const double slot = inner.w / FH_BANDS;
-    l->band[b]        = snapped((FhBox){inner.x + (b + 0.18) * slot, inner.y, 0.64 * slot, inner.h}, l->scale);
+  const double w = a->w, gap = a->gap;
+  if (!is_narrow(l)) {
+    const double height = l->height < 480.0 ? 68.0 : 86.0;
+    const double state  = 0.27 * w, middle = 0.40 * w;
+    l->state      = (FhBox){a->x, a->top, state, height};
+    l->separation = (FhBox){a->x + state + gap, a->top, middle, height};
+    l->fault      = (FhBox){l->separation.x + middle + gap, a->top, w - state - middle - 2.0 * gap, height};
+    a->top += height + 8.0;
+    return;
   }
-  const double x       = EDGE + AXIS;
-  const double w       = l->strip.x + l->strip.w - x;
-  const double gains_y = bottom - TIMES - GAINS;
-  l->levels = snapped((FhBox){x, top + TITLE, w, gains_y - TITLE - top - TITLE}, l->scale);
-  l->gains  = snapped((FhBox){x, gains_y, w, GAINS}, l->scale);
+  const bool   rows  = w < 440.0;
+  const double state = rows ? w : 0.36 * w;
+  l->state           = (FhBox){a->x, a->top, state, rows ? 52.0 : 68.0};
+  l->fault           = rows ? (FhBox){a->x, a->top + 52.0 + gap, w, 68.0}
+                            : (FhBox){a->x + state + gap, a->top, w - state - gap, 68.0};
+  a->top = l->fault.y + l->fault.h + gap;
+}
+
+static double
+lines_of(const double length, const double width)
+{
+  return LINE * ceil(length / fmax(width, 60.0));
+}
+
+/// A row of its own for the separation, where it is not in the head
+static void
+place_separation(FhLayout* const l, Area* const a)
+{
+  if (is_narrow(l)) {
+    const double height = a->w < 600.0 ? 68.0 : 52.0;
+    l->separation       = (FhBox){a->x, a->top, a->w, height};
+    a->top += height + a->gap;
+  }
 }
 
 static void
-place_buttons(FhLayout* const l, const double y)
+place_pages(FhLayout* const l, Area* const a)
 {
-  static const double shares[] = {0.09, 0.15, 0.135, 0.12, 0.315, 0.11, 0.08}; // In the order of fh_items
-  const double        width    = l->width - 2.0 * EDGE - 6.0 * GAP;
-  double              x        = EDGE;
-  for (int i = 0, button = 0; i < FH_ITEM_COUNT; ++i) {
-    if (fh_items[i].group < 0) {
-      l->items[i] = (FhBox){x, y, shares[button] * width, BUTTON};
-      x += shares[button++] * width + GAP;
+  l->items[FH_ITEM_COUNT - 1] = (FhBox){a->x, a->top, a->w, TARGET};
+  a->top += TARGET + a->gap;
+}
+
+static void
+place_help(FhLayout* const l, Area* const a)
+{
+  const double height = lines_of(HELP, a->w - NAME);
+  l->help             = (FhBox){a->x, a->bottom - height, a->w, height};
+  a->bottom -= height + 6.0;
+}
+
+static void
+place_learnt(FhLayout* const l, Area* const a)
+{
+  const double height = lines_of(SENTENCE, a->w - 21.0);
+  l->learnt           = (FhBox){a->x, a->bottom - height, a->w, height};
+  a->bottom -= height + 6.0;
+}
+
+/// Strip and bands in all that is left; bands and gains only where there is room
+static void
+place_look(FhLayout* const l, const Area* const a)
+{
+  const double height  = a->bottom - a->top;
+  const bool   banded  = a->w >= 640.0;
+  const bool   gained  = height >= LOOK_GAINS;
+  const double bands_x = a->x + a->w - BANDS;
+  l->strip             = (FhBox){a->x, a->top, banded ? bands_x - a->gap - a->x : a->w, height};
+  if (banded) {
+    l->bands           = (FhBox){bands_x, a->top, BANDS, height};
+    const FhBox  inner = {bands_x + 34.0, a->top + TITLE, BANDS - 34.0, height - TIMES - TITLE};
+    const double slot  = inner.w / FH_BANDS;
+    for (int b = 0; b < FH_BANDS; ++b) {
+      l->band[b] = snapped((FhBox){inner.x + (b + 0.18) * slot, inner.y, 0.64 * slot, inner.h}, l->scale);
     }
   }
+  const double x     = a->x + AXIS;
+  const double w     = l->strip.x + l->strip.w - x;
+  const double below = gained ? GAINS + TITLE : 0.0;
+  l->levels          = snapped((FhBox){x, a->top + TITLE, w, height - TITLE - TIMES - below}, l->scale);
+  if (gained) {
+    l->gains = snapped((FhBox){x, a->bottom - TIMES - GAINS, w, GAINS}, l->scale);
+  }
+}
+
+/// Buttons in as many rows as they need, each row filled; upward from the bottom
+static void
+place_buttons(FhLayout* const l, Area* const a)
+{
+  static const double least[] = {76.0, 126.0, 104.0, 112.0, 270.0, 88.0, 64.0}; // In the order of fh_items
+  int    items[FH_ITEM_COUNT], row[FH_ITEM_COUNT], n = 0, rows = 0;
+  double used = 0.0, sum[FH_ITEM_COUNT] = {0.0};
+  int    count[FH_ITEM_COUNT] = {0};
+  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    if (fh_items[i].group == -1) {
+      const bool next = used > 0.0 && used + a->gap + least[n] > a->w;
+      rows += next;
+      used     = next || used == 0.0 ? least[n] : used + a->gap + least[n];
+      items[n] = i;
+      row[n]   = rows;
+      sum[rows] += least[n++];
+      ++count[rows];
+    }
+  }
+  a->bottom -= (rows + 1) * TARGET + rows * a->gap;
+  double x = a->x;
+  for (int k = 0; k < n; ++k) {
+    const int    r     = row[k];
+    const double width = least[k] * (a->w - (count[r] - 1) * a->gap) / sum[r];
+    x                  = k && row[k - 1] == r ? x : a->x;
+    l->items[items[k]] = (FhBox){x, a->bottom + r * (TARGET + a->gap), width, TARGET};
+    x += width + a->gap;
+  }
+  a->bottom -= a->gap;
+}
+
+static double
+group_height(const int group)
+{
+  int rows = 0;
+  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    rows += fh_items[i].group == group;
+  }
+  return HEADING + rows * (TARGET + ROW_GAP);
+}
+
+/// Which page and column each group of values stands in
+typedef struct {
+  int    pages, columns;
+  int    page[FH_GROUPS], column[FH_GROUPS];
+  double y[FH_GROUPS];
+  double height; ///< Of the highest column
+} Grid;
+
+/// Groups one below the other in columns up to `room` high; columns that are full go on to the next page
+static Grid
+grid_of(const double width, const double gap, const double room)
+{
+  Grid grid    = {.pages = 1};
+  grid.columns = (int)fmin(fmax(floor((width + gap) / (VALUE + gap)), 1.0), FH_GROUPS);
+  double y     = 0.0;
+  for (int g = 0, column = 0; g < FH_GROUPS; ++g) {
+    const double height = group_height(g);
+    if (y > 0.0 && y + height > room) {
+      y = 0.0;
+      if (++column == grid.columns) {
+        column = 0;
+        ++grid.pages;
+      }
+    }
+    grid.page[g]   = grid.pages - 1;
+    grid.column[g] = column;
+    grid.y[g]      = y;
+    grid.height = fmax(grid.height, y + height);
+    y += height + STACKED;
+  }
+  return grid;
+}
+
+/// The lowest grid that needs one page only
+static Grid
+low_grid(const double width, const double gap)
+{
+  double room = 0.0;
+  for (int g = 0; g < FH_GROUPS; ++g) {
+    room = fmax(room, group_height(g));
+  }
+  Grid grid = grid_of(width, gap, room);
+  while (grid.pages > 1) {
+    room += 2.0;
+    grid = grid_of(width, gap, room);
+  }
+  return grid;
 }
 
 static void
-place_values(FhLayout* const l, const double top)
+place_values(FhLayout* const l, const Area* const a, const Grid* const grid, const int page, const double top)
 {
-  const double width            = (l->width - 2.0 * EDGE - (FH_GROUPS - 1) * GROUP_GAP) / FH_GROUPS;
-  int          rows[FH_GROUPS] = {0};
+  const double width = (a->w - (grid->columns - 1) * a->gap) / grid->columns;
+  double       y[FH_GROUPS];
   for (int g = 0; g < FH_GROUPS; ++g) {
-    l->groups[g] = (FhBox){EDGE + g * (width + GROUP_GAP), top, width, LINE};
+    if (grid->page[g] == page) {
+      l->groups[g] = (FhBox){a->x + grid->column[g] * (width + a->gap), top + grid->y[g], width, HEADING};
+    }
+    y[g] = top + grid->y[g] + HEADING;
   }
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
     const int g = fh_items[i].group;
-    if (g >= 0) {
-      l->items[i] = (FhBox){l->groups[g].x, top + LINE + 2.0 + ROW * rows[g]++, width, ROW - 4.0};
+    if (g >= 0 && grid->page[g] == page) {
+      l->items[i] = (FhBox){l->groups[g].x, y[g], width, TARGET};
+      y[g] += TARGET + ROW_GAP;
     }
+  }
+}
+
+/// Note on which page things stand: buttons on one, groups of values on those from `values` on
+static void
+note_pages(FhLayout* const l, const int buttons, const int values, const Grid* const grid)
+{
+  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    const int g     = fh_items[i].group;
+    l->item_page[i] = g >= 0 ? values + grid->page[g] : g == -1 ? buttons : FH_EVERY_PAGE;
+  }
+}
+
+/// Everything at once, one below the other. @return false if there is no room
+static bool
+lay_whole(FhLayout* const l, Area a)
+{
+  const Grid grid = low_grid(a.w, a.gap);
+  place_head(l, &a);
+  place_separation(l, &a);
+  place_help(l, &a);
+  a.bottom -= grid.height;
+  place_values(l, &a, &grid, 0, a.bottom);
+  a.bottom -= 8.0;
+  place_learnt(l, &a);
+  place_buttons(l, &a);
+  note_pages(l, FH_EVERY_PAGE, 0, &grid);
+  l->pages = 1;
+  place_look(l, &a);
+  return a.bottom - a.top >= LOOK;
+}
+
+/// Everything at once, strip and bands at the left, what is worked at the right. @return false if there is no room
+static bool
+lay_wide(FhLayout* const l, Area a)
+{
+  if (a.w < 1280.0) {
+    return false;
+  }
+  place_head(l, &a);
+  place_help(l, &a);
+  Area left = a, right = a;
+  left.w    = 0.5 * (a.w - a.gap);
+  right.w   = left.w;
+  right.x   = a.x + left.w + a.gap;
+  const Grid grid = low_grid(right.w, a.gap);
+  right.bottom    = fmin(right.bottom, right.top + grid.height + 220.0);
+  right.bottom -= grid.height;
+  place_values(l, &right, &grid, 0, right.bottom);
+  right.bottom -= 8.0;
+  place_learnt(l, &right);
+  place_buttons(l, &right);
+  note_pages(l, FH_EVERY_PAGE, 0, &grid);
+  l->pages = 1;
+  place_look(l, &left);
+  return right.bottom >= right.top - a.gap && left.bottom - left.top >= LOOK;
+}
+
+/// One of several pages: to look at, to work, and values on as many as they need
+static void
+lay_page(FhLayout* const l, Area a, const int page)
+{
+  place_head(l, &a);
+  place_pages(l, &a);
+  FhLayout try  = *l; // Look and buttons on one page, if there is room
+  Area     both = a;
+  place_separation(&try, &both);
+  place_learnt(&try, &both);
+  place_buttons(&try, &both);
+  const bool   joined = both.bottom - both.top >= LOOK;
+  const int    values = joined ? 1 : 2;
+  const bool   helped = a.bottom - a.top >= 200.0 + lines_of(HELP, a.w - NAME);
+  const double help   = helped ? lines_of(HELP, a.w - NAME) + 6.0 : 0.0;
+  const Grid   grid   = grid_of(a.w, a.gap, a.bottom - a.top - help);
+  l->pages            = values + grid.pages;
+  l->page             = page < 0 ? 0 : page < l->pages ? page : l->pages - 1;
+  note_pages(l, joined ? 0 : 1, values, &grid);
+  if (l->page >= values) {
+    if (helped) {
+      place_help(l, &a);
+    }
+    place_values(l, &a, &grid, l->page - values, a.top);
+  } else if (joined) {
+    place_separation(l, &a);
+    place_learnt(l, &a);
+    place_buttons(l, &a);
+    place_look(l, &a);
+  } else if (l->page == 1) {
+    place_learnt(l, &a);
+    place_buttons(l, &a);
+  } else {
+    if (a.bottom - a.top >= 74.0 + LOOK_FLAT) {
+      place_separation(l, &a);
+    }
+    place_look(l, &a);
   }
 }
 
 FhLayout
-fh_layout(const int width, const int height)
+fh_layout_page(const int width, const int height, const double least, const int page)
 {
   FhLayout l;
   memset(&l, 0, sizeof(l));
   l.pixel_width  = width > 1 ? width : 1;
   l.pixel_height = height > 1 ? height : 1;
-  l.scale        = fmax(fmin((double)l.pixel_width / FH_WINDOW_WIDTH, (double)l.pixel_height / FH_WINDOW_HEIGHT), 0.5);
-  l.width        = fmax((double)l.pixel_width / l.scale, FH_WINDOW_WIDTH);
-  l.height       = fmax((double)l.pixel_height / l.scale, FH_WINDOW_HEIGHT);
+  l.scale = fmax(fmin((double)l.pixel_width / FH_WINDOW_WIDTH, (double)l.pixel_height / FH_WINDOW_HEIGHT), fmax(least, 1.0));
+  l.width  = (double)l.pixel_width / l.scale;
+  l.height = (double)l.pixel_height / l.scale;
 
-  double bottom = l.height - 8.0;
-  l.help        = (FhBox){EDGE, bottom - LINE, l.width - 2.0 * EDGE, LINE};
-  bottom -= LINE + 6.0 + LINE + 2.0 + FH_GROUP_ROWS * ROW;
-  place_values(&l, bottom);
-  bottom -= LINE + 8.0;
-  l.learnt = (FhBox){EDGE, bottom, l.width - 2.0 * EDGE, LINE};
-  bottom -= BUTTON + 4.0;
-  place_buttons(&l, bottom);
-  place_head(&l);
-  place_strip(&l, EDGE + HEAD + 8.0, bottom - 8.0);
+  const double   edge  = is_narrow(&l) || l.height < 400.0 ? 6.0 : 14.0;
+  const double   gap   = edge < 10.0 ? 6.0 : 10.0;
+  const Area     area  = {edge, l.width - 2.0 * edge, edge, l.height - fmin(edge, 8.0), edge, gap};
+  const FhLayout empty = l;
+  if (lay_whole(&l, area)) {
+    return l;
+  }
+  l = empty;
+  if (lay_wide(&l, area)) {
+    return l;
+  }
+  l = empty;
+  lay_page(&l, area, page);
   return l;
 }
 
-int
-fh_layout_item(const FhLayout* const layout, const double x, const double y)
+FhLayout
+fh_layout(const int width, const int height)
 {
-  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
-    const FhBox* const box = &layout->items[i];
-    if (x >= box->x && x < box->x + box->w && y >= box->y && y < box->y + box->h) {
-      return i;
-    }
-  }
-  return FH_NO_ITEM;
-}
-
-static int
-points_of(const int item)
-{
-  return (int)fh_controls[fh_items[item].control].max + 1;
-}
-
-int
-fh_layout_point(const FhLayout* const layout, const int item, const double x)
-{
-  const FhBox* const box  = &layout->items[item];
-  const int          last = points_of(item) - 1;
-  const int          at   = (int)floor((x - box->x) / box->w * (last + 1));
-  return at < 0 ? 0 : at > last ? last : at;
-}
-
-FhBox
-fh_layout_segment(const FhLayout* const layout, const int item, const int point)
-{
-  const FhBox* const box   = &layout->items[item];
-  const double       width = box->w / points_of(item);
-  return (FhBox){box->x + point * width, box->y, width, box->h};
+  return fh_layout_page(width, height, 1.0, 0);
 }

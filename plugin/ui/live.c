@@ -155,8 +155,10 @@ fh_live_draw(const FhPen* const    pen,
                          pixel};
   draw_ground(pen, &levels, live, &run, 20.0);
   fh_draw_levels(pen, &levels, &run);
-  draw_ground(pen, &gains, live, &run, 30.0);
-  fh_draw_gains(pen, &gains, &run);
+  if (fh_is_there(&layout->gains)) {
+    draw_ground(pen, &gains, live, &run, 30.0);
+    fh_draw_gains(pen, &gains, &run);
+  }
 }
 
 void

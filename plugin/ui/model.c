@@ -252,6 +252,9 @@ fh_model_press(FhModel* const model, const int item)
   case FH_ITEM_COLOURS:
     model->day = !model->day;
     break;
+  case FH_ITEM_PAGES:
+    model->page = model->page + 1 < model->pages ? model->page + 1 : 0;
+    break;
   case FH_ITEM_VALUE:
     break;
   }

@@ -51,6 +51,8 @@ typedef struct {
 
   int  focus; ///< Item that keys work, or FH_NO_ITEM: then all keys but Tab are the host's
   int  hover; ///< Item under the pointer
+  int  page;  ///< Page of the window that is wanted, 0 up
+  int  pages; ///< How many it has; 0 or 1 where all stands on one
   bool day;   ///< Colours for bright light, not for the dark
   bool keyed; ///< Focus came by key: show it plainly
 

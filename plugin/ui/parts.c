@@ -82,13 +82,19 @@ draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const He
 {
   const FhInk front = head->lit ? FH_INK_GROUND : head->ink;
   const FhInk back  = head->lit ? head->ink : FH_INK_PANEL;
+  const bool   flat  = box.h < 80.0;
+  const double edge  = flat ? 10.0 : 16.0;
+  const double room  = flat ? 30.0 : 43.0; // Height of the word
+  const double large = flat ? fmin(size, 22.0) : size;
+  const double r     = fmin(0.5 * large, 14.0);
   fh_box(pen, box, RADIUS, back, 1.0);
-  draw_symbol(pen, symbol, box.x + 30.0, box.y + 26.0, fmin(0.5 * size, 14.0), front, back);
-  const FhTextStyle word = {size, true, FH_LEFT, front};
-  fh_text(pen, (FhBox){box.x + 54.0, box.y + 6.0, box.w - 62.0, 40.0}, word, head->word);
+  draw_symbol(pen, symbol, box.x + edge + r, box.y + 0.6 * room, r, front, back);
+  const FhTextStyle word = {large, true, FH_LEFT, front};
+  const double      left = edge + 2.0 * r + (flat ? 6.0 : 10.0);
+  fh_text(pen, (FhBox){box.x + left, box.y + (flat ? 3.0 : 6.0), box.w - left - 6.0, room - 3.0}, word, head->word);
   FhTextStyle below = line_style;
   below.ink         = head->lit ? FH_INK_GROUND : FH_INK_TEXT;
-  fh_paragraph(pen, (FhBox){box.x + 16.0, box.y + 49.0, box.w - 26.0, 34.0}, below, head->below);
+  fh_paragraph(pen, (FhBox){box.x + edge, box.y + room + (flat ? 2.0 : 6.0), box.w - edge - 8.0, 34.0}, below, head->below);
 }
 
 static const char*
@@ -205,9 +211,9 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
     knowledge_text(model, text, sizeof(text));
   }
   const double radius = 6.0;
-  draw_symbol(pen, symbols[knowledge], box.x + radius + 1.0, box.y + box.h / 2.0, radius, inks[knowledge], FH_INK_GROUND);
+  draw_symbol(pen, symbols[knowledge], box.x + radius + 1.0, box.y + 9.0, radius, inks[knowledge], FH_INK_GROUND);
   const double left = 2.0 * radius + 9.0;
-  fh_text(pen, (FhBox){box.x + left, box.y, box.w - left, box.h}, line_style, text);
+  fh_paragraph(pen, (FhBox){box.x + left, box.y, box.w - left, box.h}, line_style, text);
 }
 
 void
@@ -238,7 +244,7 @@ fh_draw_help(const FhPen* const pen, const FhBox box, const FhModel* const model
     style.align = FH_RIGHT;
     snprintf(name, sizeof(name), "Fronthash %s", model->variant->name);
     line.w -= NAME;
-    fh_text(pen, (FhBox){line.x + line.w, line.y, NAME, line.h}, style, name);
+    fh_text(pen, (FhBox){line.x + line.w, line.y, NAME, 16.25}, style, name);
   }
-  fh_text(pen, line, small_style, text);
+  fh_paragraph(pen, line, small_style, text);
 }

@@ -9,6 +9,7 @@
 
 #define RADIUS 5.0
 #define BAR 5.0
+#define ONE_LINE 165.0 ///< Least width for name and value on one line, units
 
 static const FhTextStyle name_style   = {12.0, false, FH_LEFT, FH_INK_TEXT};
 static const FhTextStyle value_style  = {12.5, true, FH_RIGHT, FH_INK_TEXT};
@@ -39,8 +40,14 @@ draw_value(const FhPen* const pen, const FhBox box, const FhModel* const model, 
   fh_box(pen, box, RADIUS, FH_INK_PANEL, 1.0);
   FhTextStyle value = value_style;
   value.ink         = typing && model->refused ? FH_INK_FAULT : FH_INK_TEXT;
-  fh_text(pen, (FhBox){box.x + 8.0, box.y + 1.0, 0.56 * box.w - 8.0, 19.0}, name_style, port->name);
-  fh_text(pen, (FhBox){box.x + 0.56 * box.w, box.y + 1.0, 0.44 * box.w - 8.0, 19.0}, value, text);
+  if (box.w < ONE_LINE) {
+    fh_text(pen, (FhBox){box.x + 8.0, box.y + 1.0, box.w - 14.0, 14.0}, name_style, port->name);
+    fh_text(pen, (FhBox){box.x + 8.0, box.y + 14.0, box.w - 16.0, 15.0}, value, text);
+  } else {
+    const double part = 0.56 * box.w;
+    fh_text(pen, (FhBox){box.x + 8.0, box.y + 3.0, part - 8.0, 22.0}, name_style, port->name);
+    fh_text(pen, (FhBox){box.x + part, box.y + 3.0, box.w - part - 8.0, 22.0}, value, text);
+  }
 
   // The bar runs from zero where the range has both signs
   const FhBox  track = {box.x + 8.0, box.y + box.h - BAR - 4.0, box.w - 16.0, BAR};
@@ -75,8 +82,9 @@ draw_switch(const FhPen* const pen, const FhBox box, const FhModel* const model,
     draw_button(pen, box, on ? "Bypass" : "Bypassed", on ? FH_INK_TEXT : FH_INK_LINE, !on);
   } else {
     fh_box(pen, box, RADIUS, FH_INK_PANEL, 1.0);
-    fh_text(pen, (FhBox){box.x + 8.0, box.y, 0.56 * box.w - 8.0, box.h}, name_style, fh_controls[control].name);
-    const FhBox knob = {box.x + box.w - 64.0, box.y + 5.0, 56.0, box.h - 10.0};
+    const double width = box.w < ONE_LINE ? 36.0 : 56.0;
+    const FhBox  knob  = {box.x + box.w - width - 8.0, box.y + 7.0, width, box.h - 14.0};
+    fh_text(pen, (FhBox){box.x + 8.0, box.y, knob.x - box.x - 12.0, box.h}, name_style, fh_controls[control].name);
     fh_box(pen, knob, RADIUS, on ? FH_INK_CLOSE : FH_INK_PANEL, 1.0);
     fh_frame(pen, knob, RADIUS, 1.0, on ? FH_INK_CLOSE : FH_INK_EDGE);
     const FhTextStyle style = {12.0, true, FH_CENTRE, on ? FH_INK_GROUND : FH_INK_TEXT};
@@ -122,6 +130,30 @@ draw_choice(const FhPen* const pen, const FhLayout* const layout, const FhModel*
   fh_frame(pen, box, RADIUS, 1.0, FH_INK_EDGE);
 }
 
+/// The heads of pages: what is to be looked at, what is worked, values
+static void
+draw_pages(const FhPen* const pen, const FhLayout* const layout, const FhModel* const model, const int item)
+{
+  const FhBox box     = layout->items[item];
+  const int   buttons = layout->item_page[0];
+  (void)model;
+  fh_box(pen, box, RADIUS, FH_INK_PANEL, 1.0);
+  for (int page = 0; page < layout->pages; ++page) {
+    const FhBox segment = fh_layout_segment(layout, item, page);
+    const FhBox inner   = {segment.x + 2.0, segment.y + 2.0, segment.w - 4.0, segment.h - 4.0};
+    const bool  on      = page == layout->page;
+    const int   values  = page - (buttons ? 2 : 1);
+    char        text[32];
+    snprintf(text, sizeof(text), values > 0 ? "Values %d" : "Values", values + 1);
+    if (on) {
+      fh_box(pen, inner, RADIUS - 1.0, FH_INK_CLOSE, 1.0);
+    }
+    const FhTextStyle style = {13.0, true, FH_CENTRE, on ? FH_INK_GROUND : FH_INK_TEXT};
+    fh_text(pen, inner, style, !page ? "Picture" : page == buttons ? "Buttons" : text);
+  }
+  fh_frame(pen, box, RADIUS, 1.0, FH_INK_EDGE);
+}
+
 void
 fh_draw_item(const FhPen* const pen, const FhLayout* const layout, const FhModel* const model, const int item)
 {
@@ -142,6 +174,9 @@ fh_draw_item(const FhPen* const pen, const FhLayout* const layout, const FhModel
     break;
   case FH_ITEM_COLOURS:
     draw_button(pen, box, model->day ? "Dark" : "Day", FH_INK_TEXT, false);
+    break;
+  case FH_ITEM_PAGES:
+    draw_pages(pen, layout, model, item);
     break;
   case FH_ITEM_CHOICE:
     draw_choice(pen, layout, model, item);

@@ -9,6 +9,7 @@
 
 #define LINE_HEIGHT 1.3 ///< Of a paragraph, in em
 #define MAX_TEXT 256
+#define LEAST_SIZE 12.0 ///< Text that is made to fit grows no smaller than this
 #define PI 3.14159265358979323846
 
 FhPen
@@ -154,7 +155,8 @@ fh_text(const FhPen* const pen, const FhBox room, const FhTextStyle style, const
   double size  = style.size;
   double width = fh_text_width(pen, style, buffer);
   if (width > room.w) {
-    size = fmax(size * room.w / width, 0.6 * size) * 0.999;
+    const double least = fmax(0.6 * size, fmin(LEAST_SIZE, size));
+    size               = fmax(0.999 * size * room.w / width, least);
     set_font(pen, size, style.bold);
     width = advance(pen, buffer);
     if (width > room.w) {

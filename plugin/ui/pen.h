@@ -53,7 +53,7 @@ void fh_hatch(const FhPen* pen, FhInk ink, double alpha, double gap, double widt
 
 double fh_text_width(const FhPen* pen, FhTextStyle style, const char* text);
 
-/// Draw one line of text, centred in height; made smaller (to 60 %), then cut with an ellipsis, to stay in `room`
+/// Draw one line of text, centred in height; made smaller (to 60 %, and not below 12), then cut with an ellipsis, to stay in `room`
 void fh_text(const FhPen* pen, FhBox room, FhTextStyle style, const char* text);
 
 /// Draw words over as many lines as the room's width asks; returns the height used

@@ -58,6 +58,9 @@ sign_item(uint64_t hash, const FhModel* const model, const int item)
   if (it->control != FH_NO_CONTROL) {
     hash = mix(hash, &model->v[it->control], sizeof(float));
   }
+  if (it->kind == FH_ITEM_PAGES) {
+    hash = mix_int(mix_int(hash, model->page), model->pages);
+  }
   hash                   = mix_int(hash, model->focus == item ? 1 + model->keyed : 0);
   hash                   = mix_int(hash, model->hover == item);
   if (model->focus == item && model->typing) {
@@ -109,6 +112,9 @@ void
 fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel* const model, const int part)
 {
   const FhBox box = fh_part_box(layout, part);
+  if (!fh_is_there(&box)) {
+    return;
+  }
   if (part < FH_PART_BAND || part >= FH_PART_ITEM) { // Bands lie on a ground of their own
     fh_box(pen, (FhBox){box.x - 2.0, box.y - 2.0, box.w + 4.0, box.h + 4.0}, 0.0, FH_INK_GROUND, 1.0);
   }
@@ -178,19 +184,23 @@ draw_strip_frame(const FhPen* const pen, const FhLayout* const layout)
   const FhBox* const gains  = &layout->gains;
   const double       title  = 22.0;
   double             x      = levels->x;
-  x = draw_key(pen, x, levels->y - title, FH_INK_CLOSE, 0, "Close mic, weighed, dBFS");
-  x = draw_key(pen, x, levels->y - title, FH_INK_PICKUP, 2, "Predicted pickup");
-  x = draw_key(pen, x, levels->y - title, FH_INK_LINE, 1, "Opens above");
+  const bool         wide   = levels->w > 500.0;
+  x = draw_key(pen, x, levels->y - title, FH_INK_CLOSE, 0, wide ? "Close mic, weighed, dBFS" : "Close");
+  x = draw_key(pen, x, levels->y - title, FH_INK_PICKUP, 2, wide ? "Predicted pickup" : "Pickup");
+  x = draw_key(pen, x, levels->y - title, FH_INK_LINE, 1, wide ? "Opens above" : "Opens");
   draw_key(pen, x, levels->y - title, FH_INK_OPEN, 3, "Open");
-  x = draw_key(pen, gains->x, gains->y - title, FH_INK_OPEN, 0, "Gate gain, dB");
-  draw_key(pen, x, gains->y - title, FH_INK_TEXT, 1, "Duck gain");
-  draw_axis(pen, levels, FH_LIVE_TOP, FH_LIVE_BOTTOM, 20.0);
-  draw_axis(pen, gains, FH_GAINS_TOP, FH_GAINS_BOTTOM, 30.0);
-  for (int s = -10; s <= 0; s += 2) {
+  draw_axis(pen, levels, FH_LIVE_TOP, FH_LIVE_BOTTOM, levels->h < 90.0 ? 40.0 : 20.0);
+  if (fh_is_there(gains)) {
+    x = draw_key(pen, gains->x, gains->y - title, FH_INK_OPEN, 0, "Gate gain, dB");
+    draw_key(pen, x, gains->y - title, FH_INK_TEXT, 1, "Duck gain");
+    draw_axis(pen, gains, FH_GAINS_TOP, FH_GAINS_BOTTOM, 30.0);
+  }
+  const double foot = fh_is_there(gains) ? gains->y + gains->h : levels->y + levels->h;
+  for (int s = -10; s <= 0; s += wide ? 2 : 5) {
     char text[24];
     snprintf(text, sizeof(text), s ? "\u2212%d s" : "now", -s);
-    const double at   = gains->x + gains->w * (1.0 + s / FH_HISTORY_SECONDS);
-    const FhBox  room = {fmin(fmax(at - 25.0, gains->x - 25.0), gains->x + gains->w - 38.0), gains->y + gains->h + 2.0, 50.0, 16.0};
+    const double at   = levels->x + levels->w * (1.0 + s / FH_HISTORY_SECONDS);
+    const FhBox  room = {fmin(fmax(at - 25.0, levels->x - 25.0), levels->x + levels->w - 38.0), foot + 2.0, 50.0, 16.0};
     fh_text(pen, room, times_style, text);
   }
 }
@@ -199,10 +209,16 @@ void
 fh_window_ground(const FhPen* const pen, const FhLayout* const layout)
 {
   fh_box(pen, (FhBox){0.0, 0.0, layout->width, layout->height}, 0.0, FH_INK_GROUND, 1.0);
-  draw_strip_frame(pen, layout);
-  fh_draw_bands_ground(pen, layout);
+  if (fh_is_there(&layout->levels)) {
+    draw_strip_frame(pen, layout);
+  }
+  if (fh_is_there(&layout->bands)) {
+    fh_draw_bands_ground(pen, layout);
+  }
   for (int g = 0; g < FH_GROUPS; ++g) {
-    fh_text(pen, layout->groups[g], head_style, fh_groups[g]);
+    if (fh_is_there(&layout->groups[g])) {
+      fh_text(pen, layout->groups[g], head_style, fh_groups[g]);
+    }
   }
 }
 
@@ -213,8 +229,9 @@ fh_window_draw(cairo_t* const        cr,
                const FhTextNote      note,
                void* const           note_data)
 {
-  FhLive    live;
-  const int error = fh_live_init(&live, layout, model);
+  FhLive     live;
+  const bool strip = fh_is_there(&layout->levels);
+  const int  error = strip ? fh_live_init(&live, layout, model) : 0;
   if (error) {
     return error;
   }
@@ -227,10 +244,12 @@ fh_window_draw(cairo_t* const        cr,
   for (int part = 0; part < FH_PART_COUNT; ++part) {
     fh_part_draw(&pen, layout, model, part);
   }
-  cairo_translate(cr, layout->levels.x, layout->levels.y);
-  const size_t last = live.newest + 1;
-  fh_live_draw(&pen, layout, &live, last - live.seen, last, last - live.seen);
+  if (strip) {
+    cairo_translate(cr, layout->levels.x, layout->levels.y);
+    const size_t last = live.newest + 1;
+    fh_live_draw(&pen, layout, &live, last - live.seen, last, last - live.seen);
+    fh_live_free(&live);
+  }
   cairo_restore(cr);
-  fh_live_free(&live);
   return 0;
 }

@@ -73,8 +73,8 @@ set_size_hints(const FhX11* const x, const int width, const int height)
   hints.height      = height;
   hints.base_width  = width;
   hints.base_height = height;
-  hints.min_width   = FH_WINDOW_MIN_WIDTH;
-  hints.min_height  = FH_WINDOW_MIN_HEIGHT;
+  hints.min_width   = (int)(FH_WINDOW_MIN_WIDTH * x->least);
+  hints.min_height  = (int)(FH_WINDOW_MIN_HEIGHT * x->least);
   XSetWMNormalHints(x->display, x->window, &hints);
 }
 
@@ -134,6 +134,14 @@ make_window(FhX11* const x, const int width, const int height)
   XMapRaised(x->display, x->window);
 }
 
+static void
+lay_out(FhX11* const x, const int width, const int height)
+{
+  x->layout      = fh_layout_page(width, height, x->least, x->model.page);
+  x->model.page  = x->layout.page;
+  x->model.pages = x->layout.pages;
+}
+
 bool
 fh_x11_open(FhX11* const x, const Window parent, const FhHost host, const double scale)
 {
@@ -155,8 +163,9 @@ fh_x11_open(FhX11* const x, const Window parent, const FhHost host, const double
     x->gone = true;
   } else {
     x->mapped = x->viewable = true;
+    x->least = limit;
     make_window(x, width, height);
-    x->layout = fh_layout(width, height);
+    lay_out(x, width, height);
     XSync(x->display, False);
     if (!x->gone) {
       fh_x11_make_surfaces(x);
@@ -184,10 +193,24 @@ fh_x11_close(FhX11* const x)
 void
 fh_x11_resize(FhX11* const x, const int width, const int height)
 {
-  if (width != x->layout.pixel_width || height != x->layout.pixel_height) {
+  if (width != x->layout.pixel_width || height != x->layout.pixel_height || x->model.page != x->layout.page) {
     fh_x11_free_surfaces(x);
-    x->layout = fh_layout(width, height);
+    lay_out(x, width, height);
     fh_x11_make_surfaces(x);
+  }
+}
+
+/// Turn to the page that is wanted, and to that of an item that has just got the focus
+static void
+turn_page(FhX11* const x)
+{
+  const int focus = x->model.focus;
+  if (focus != x->focus && focus != FH_NO_ITEM && x->layout.item_page[focus] != FH_EVERY_PAGE) {
+    x->model.page = x->layout.item_page[focus];
+  }
+  x->focus = focus;
+  if (x->model.page != x->layout.page) {
+    fh_x11_resize(x, x->layout.pixel_width, x->layout.pixel_height);
   }
 }
 
@@ -224,6 +247,9 @@ fh_x11_idle(FhX11* const x)
   if (x->kept_day != x->model.day) {
     x->kept_day = x->model.day;
     fh_settings_keep_day(x->kept_day); // Where it cannot be kept, this window still has it
+  }
+  if (!x->gone) {
+    turn_page(x);
   }
   const bool hidden = !x->mapped || !x->viewable || x->obscured;
   if (!x->gone && ++x->calls >= (hidden ? POLL_EVERY_HIDDEN : POLL_EVERY)) {

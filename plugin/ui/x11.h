@@ -40,6 +40,8 @@ typedef struct {
   FhModel  model;
   bool     kept_day; ///< As the user settings have it
   FhLayout layout;
+  double   least; ///< Pixels a unit, at least
+  int      focus; ///< Item that had the focus when the page was last looked at
 
   Visual*          visual;
   int              depth;

@@ -27,7 +27,8 @@ press(FhX11* const x, const XButtonEvent* const event)
   const int    item = fh_layout_item(&x->layout, at_x, at_y);
   switch (event->button) {
   case Button1: {
-    const bool choice = item != FH_NO_ITEM && fh_items[item].kind == FH_ITEM_CHOICE;
+    const FhItemKind kind   = item == FH_NO_ITEM ? FH_ITEM_VALUE : fh_items[item].kind;
+    const bool       choice = kind == FH_ITEM_CHOICE || kind == FH_ITEM_PAGES;
     fh_edit_press(&x->model, item, choice ? fh_layout_point(&x->layout, item, at_x) : 0, at_x, at_y);
     break;
   }

@@ -13,11 +13,13 @@ void
 fh_x11_make_surfaces(FhX11* const x)
 {
   const FhLayout* const l = &x->layout;
-  if (fh_live_init(&x->live, l, &x->model)) {
+  memset(&x->live, 0, sizeof(x->live));
+  if (fh_is_there(&l->levels) && fh_live_init(&x->live, l, &x->model)) {
     x->live.columns = NULL;
   }
-  const int width  = (int)x->live.seen;
-  const int height = (int)ceil((l->gains.y + l->gains.h - l->levels.y) * l->scale);
+  const FhBox* const last   = fh_is_there(&l->gains) ? &l->gains : &l->levels;
+  const int          width  = x->live.columns ? (int)x->live.seen : 1;
+  const int          height = x->live.columns ? (int)ceil((last->y + last->h - l->levels.y) * l->scale) : 1;
   x->canvas        = cairo_image_surface_create(CAIRO_FORMAT_RGB24, l->pixel_width, l->pixel_height);
   x->strip         = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
   x->ring          = XCreatePixmap(x->display, x->window, (unsigned)width, (unsigned)height, (unsigned)x->depth);
@@ -155,7 +157,9 @@ paint_strip(FhX11* const x)
   }
   if (x->exposed || (first < end && (x->live.newest == before || !fh_live_still(&x->live)))) {
     copy_lane(x, &x->layout.levels);
-    copy_lane(x, &x->layout.gains);
+    if (fh_is_there(&x->layout.gains)) {
+      copy_lane(x, &x->layout.gains);
+    }
   }
 }
 

@@ -105,15 +105,21 @@ play(FhModel* const model, const FhFrame* const frames, const size_t n)
 }
 
 Drawn*
-draw_window(const int width, const int height, const FhModel* const model)
+draw_page(const int width, const int height, const double scale, const int page, const FhModel* const model)
 {
-  const FhLayout layout = fh_layout(width, height);
+  const FhLayout layout = fh_layout_page(width, height, scale, page);
   Drawn* const   d      = make(width, height, layout.scale);
   cairo_t* const cr     = cairo_create(d->surface);
   assert_int_equal(fh_window_draw(cr, &layout, model, note, d), 0);
   cairo_destroy(cr);
   cairo_surface_flush(d->surface);
   return d;
+}
+
+Drawn*
+draw_window(const int width, const int height, const FhModel* const model)
+{
+  return draw_page(width, height, 1.0, 0, model);
 }
 
 uint32_t

@@ -43,6 +43,9 @@ Drawn* draw_picture(const FhPicture* picture, const FhFrame* frames, size_t n);
 /// Draw the window after the frames were heard; `model` may be NULL, else it is used as it is
 Drawn* draw_window(int width, int height, const FhModel* model);
 
+/// The same on a page, at a desktop's scale
+Drawn* draw_page(int width, int height, double scale, int page, const FhModel* model);
+
 /// A model that heard the frames, one after the other
 void play(FhModel* model, const FhFrame* frames, size_t n);
 

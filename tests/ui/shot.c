@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 // Draws the made-up session to a PNG, to be looked at: shot FILE [SECONDS [WIDTH HEIGHT SCALE]], or its window after
-// as many seconds: shot -w FILE ..., in day colours: shot -d FILE ...
+// as many seconds: shot -w FILE [SECONDS [WIDTH HEIGHT PAGE]], in day colours: shot -d FILE ...
 
 #include "session.h"
 #include "ui/window.h"
@@ -27,6 +27,7 @@ window_png(const char* const    path,
            const size_t         n,
            const int            width,
            const int            height,
+           const int            page,
            const bool           day)
 {
   FhModel* const model = (FhModel*)malloc(sizeof(FhModel));
@@ -38,7 +39,7 @@ window_png(const char* const    path,
     }
     fh_model_tick(model, frames[i].seconds);
   }
-  const FhLayout         layout  = fh_layout(width, height);
+  const FhLayout         layout  = fh_layout_page(width, height, 1.0, page);
   cairo_surface_t* const surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
   cairo_t* const         cr      = cairo_create(surface);
   int                    error   = fh_window_draw(cr, &layout, model, NULL, NULL);
@@ -57,7 +58,7 @@ main(const int argc, char** argv)
   argv += window;
   const int count = argc - window;
   if (count < 2) {
-    fprintf(stderr, "usage: shot [-w | -d] FILE [SECONDS [WIDTH HEIGHT SCALE]]\n");
+    fprintf(stderr, "usage: shot [-w | -d] FILE [SECONDS [WIDTH HEIGHT SCALE|PAGE]]\n");
     return 1;
   }
   const size_t    n       = (size_t)(SESSION_RATE * (count > 2 ? atof(argv[2]) : 20.0));
@@ -67,7 +68,7 @@ main(const int argc, char** argv)
   const FhPicture picture = {.title = "Made-up session", .width = width, .height = height, .scale = scale};
   FhFrame* const  frames  = (FhFrame*)calloc(n + 1, sizeof(FhFrame));
   session_fill(frames, n);
-  const int error = window ? window_png(argv[1], frames, n, (int)width, (int)height, day)
+  const int error = window ? window_png(argv[1], frames, n, (int)width, (int)height, (int)scale - 1, day)
                            : fh_view_png(argv[1], &picture, frames, n);
   if (error) {
     fprintf(stderr, "shot: cannot write %s: %s\n", argv[1], strerror(error));

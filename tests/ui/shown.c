@@ -4,8 +4,10 @@
 #include "shown.h"
 
 #include "measure.h"
+#include "ui/layout.h"
 #include "ui/palette.h"
 
+#include <X11/Xutil.h>
 #include <X11/keysym.h>
 #include <lv2/atom/atom.h>
 #include <lv2/options/options.h>
@@ -114,19 +116,68 @@ hide(const Shown* const s)
   XSync(display, False);
 }
 
+static void
+send_key(const Shown* const s, const KeySym symbol)
+{
+  unsigned  w = 0, h = 0;
+  XKeyEvent key   = {.type = KeyPress, .display = display, .window = inner_window(display, s->parent, &w, &h)};
+  key.root        = DefaultRootWindow(display);
+  key.same_screen = True;
+  key.keycode     = XKeysymToKeycode(display, symbol);
+  XSendEvent(display, key.window, False, KeyPressMask, (XEvent*)&key);
+  XSync(display, False);
+}
+
+/// Colour of the inner window in units of a layout at scale 1
+static unsigned long
+colour_at(const Shown* const s, const double x, const double y)
+{
+  unsigned            w = 0, h = 0;
+  const Window        window = inner_window(display, s->parent, &w, &h);
+  XImage* const       image  = XGetImage(display, window, (int)x, (int)y, 1, 1, AllPlanes, ZPixmap);
+  const unsigned long rgb    = image ? XGetPixel(image, 0, 0) & 0xffffff : 0;
+  if (image) {
+    XDestroyImage(image);
+  }
+  return rgb;
+}
+
+int
+pages(const LV2UI_Descriptor* const descriptor)
+{
+  const Shown    s    = show(descriptor, &fh_variants[0], 960, 640);
+  const FhLayout l    = fh_layout(480, 320);
+  const int      tabs = FH_ITEM_COUNT - 1;
+  XResizeWindow(display, s.parent, 480, 320);
+  XSync(display, False);
+  for (int k = 0; k < 20; ++k) {
+    s.idle->idle(s.handle);
+  }
+  for (int item = 0; item < FH_ITEM_COUNT; ++item) {
+    send_key(&s, XK_Tab);
+    for (int k = 0; k < 8; ++k) {
+      s.idle->idle(s.handle);
+    }
+    const int page = l.item_page[item];
+    for (int p = 0; p < l.pages && page != FH_EVERY_PAGE; ++p) {
+      const FhBox box = fh_layout_segment(&l, tabs, p);
+      const bool  lit = colour_at(&s, box.x + 12.0, box.y + 8.0) == fh_night.rgb[FH_INK_CLOSE];
+      if (lit != (p == page)) {
+        fail("the page of what has the focus is not turned up");
+      }
+    }
+  }
+  hide(&s);
+  return 0;
+}
+
 int
 colours(const LV2UI_Descriptor* const descriptor)
 {
   for (int round = 0; round < 2; ++round) {
     const Shown s = show(descriptor, &fh_variants[0], 960, 640);
     if (!round) {
-      unsigned  w = 0, h = 0;
-      XKeyEvent key = {.type = KeyPress, .display = display, .window = inner_window(display, s.parent, &w, &h)};
-      key.root        = DefaultRootWindow(display);
-      key.same_screen = True;
-      key.keycode     = XKeysymToKeycode(display, XK_F9);
-      XSendEvent(display, key.window, False, KeyPressMask, (XEvent*)&key);
-      XSync(display, False);
+      send_key(&s, XK_F9);
     }
     for (int k = 0; k < 4; ++k) {
       s.idle->idle(s.handle);

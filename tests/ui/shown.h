@@ -47,4 +47,7 @@ void hide(const Shown* s);
 /// One key changes the colours, and the next window has them from the start; 0 if so, else it ends
 int colours(const LV2UI_Descriptor* descriptor);
 
+/// In a small window the page of what has the focus comes up; 0 if so, else it ends
+int pages(const LV2UI_Descriptor* descriptor);
+
 #endif

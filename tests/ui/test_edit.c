@@ -84,6 +84,7 @@ tab_reaches_every_input(void** const state)
   (void)state;
   bool reached[FH_CONTROL_COUNT] = {false};
   bool learns[3]                 = {false};
+  m.pages                        = 2;
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
     assert_true(fh_edit_key(&m, FH_KEY_TAB, 0, false));
     assert_int_equal(m.focus, i);
@@ -102,6 +103,10 @@ tab_reaches_every_input(void** const state)
   assert_int_equal(m.focus, 0);
   fh_edit_key(&m, FH_KEY_BACK_TAB, 0, false);
   assert_int_equal(m.focus, FH_ITEM_COUNT - 1);
+  m.pages = 1; // Nothing to turn
+  fh_edit_key(&m, FH_KEY_TAB, 0, false);
+  fh_edit_key(&m, FH_KEY_BACK_TAB, 0, false);
+  assert_int_equal(m.focus, FH_ITEM_COUNT - 2);
 }
 
 /// Whether the focused item can be worked to write its control, by these keys alone
@@ -121,6 +126,7 @@ static void
 keys_work_every_item(void** const state)
 {
   (void)state;
+  m.pages = 2;
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
     const FhItem* const it = &fh_items[i];
     const FhControl     c  = it->control;
@@ -140,6 +146,14 @@ keys_work_every_item(void** const state)
     case FH_ITEM_CLEAR:
       assert_false(key_writes(c, FH_KEY_ENTER, 0)); // Asks first
       assert_true(key_writes(c, FH_KEY_ENTER, 0));
+      break;
+    case FH_ITEM_PAGES:
+      assert_true(fh_edit_key(&m, FH_KEY_MORE, 0, false));
+      assert_int_equal(m.page, 1);
+      assert_true(fh_edit_key(&m, FH_KEY_MORE, 0, false)); // There are no more
+      assert_int_equal(m.page, 1);
+      assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false)); // Round again
+      assert_int_equal(m.page, 0);
       break;
     case FH_ITEM_CHOICE:
       for (int point = 1; point <= (int)fh_controls[c].max; ++point) {

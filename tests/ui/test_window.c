@@ -40,95 +40,6 @@ window_places_the_opening_line(void** const state)
   }
 }
 
-/// Values that make the longest and strangest words
-static void
-set_case(FhModel* const model, const int which)
-{
-  float* const v = model->v;
-  switch (which) {
-  case 0:
-    break;
-  case 1: // Trouble everywhere
-    v[FH_FAULT]      = FH_FAULT_AMBIENT_IS_CLOSE;
-    v[FH_SEPARATION] = 2.0f;
-    v[FH_EXCESS]     = -60.0f;
-    v[FH_OPEN_AT]    = -60.0f;
-    v[FH_MUTED]      = 1.0f;
-    v[FH_LISTEN]     = FH_LISTEN_REMOVED;
-    model->focus     = 6;
-    model->typing = model->refused = true;
-    strcpy(model->typed, "123456789012345");
-    break;
-  case 2: // Open and learning
-    v[FH_STATE]      = FH_STATE_OPEN;
-    v[FH_SEPARATION] = 60.0f;
-    v[FH_LEARN]      = FH_LEARN_AMBIENT;
-    v[FH_LEARNT]     = 62.0f;
-    v[FH_FAULT]      = FH_FAULT_NO_AMBIENT;
-    model->hover     = 9;
-    break;
-  case 3: // Bypassed, all inputs at their ends
-    for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
-      v[c] = fh_controls[c].flow == FH_INPUT ? fh_controls[c].max : v[c];
-    }
-    v[FH_ENABLED]      = 0.0f;
-    v[FH_SEPARATION]   = 7.0f;
-    v[FH_FAULT]        = FH_FAULT_CLIPPING;
-    model->clear_armed = model->now + 1.0;
-    model->focus       = 3;
-    break;
-  default: // Each fault, with each state and verdict
-    v[FH_FAULT]      = (float)(which - 3);
-    v[FH_STATE]      = (float)(which % (FH_STATE_CLOSING + 1));
-    v[FH_SEPARATION] = (float)(7 * (which % 4));
-    v[FH_LEARN]      = (float)(which % (FH_LEARN_SOLO + 1));
-    v[FH_OPEN_AT]    = -3.0f;
-    break;
-  }
-  memcpy(model->calm, model->v, sizeof(model->calm));
-}
-
-/// At its own size and above no text is under 12 pixels: our own line, at 96 dots an inch. Below it, it still shrinks
-static void
-check_sizes(const Drawn* const d)
-{
-  for (int t = 0; t < d->text_count && d->scale >= 1.0; ++t) {
-    const double pixels = d->texts[t].drawn.h * d->scale;
-    // Text that is made to fit loses a thousandth; fifteen figures are more than any value asks for
-    if (pixels < 11.98 && strncmp(d->texts[t].text, "12345678", 8)) {
-      fail_msg("\"%s\" has %.1f pixels at scale %.2f", d->texts[t].text, pixels, d->scale);
-    }
-  }
-}
-
-static void
-window_texts_read(void** const state)
-{
-  (void)state;
-  static FhFrame   frames[FRAMES];
-  static FhModel   model;
-  static const int sizes[][2] = {{768, 512}, {960, 640}, {1500, 640}, {960, 1100}, {1920, 1280}, {2880, 1920}};
-  session_fill(frames, FRAMES);
-  for (size_t i = 0; i < sizeof(sizes) / sizeof(sizes[0]); ++i) {
-    for (int which = 0; which < 3 + FH_FAULT_COUNT; ++which) {
-      play(&model, frames, FRAMES);
-      set_case(&model, which);
-      model.day     = which % 2;
-      model.variant = &fh_variants[which % 3];
-      Drawn* const d = draw_window(sizes[i][0], sizes[i][1], &model);
-      check_sizes(d);
-      check_texts(d, model.day ? &fh_day : &fh_night, 4.5);
-      for (int item = 0; item < FH_ITEM_COUNT; ++item) {
-        const FhPortInfo* const port = &fh_controls[fh_items[item].control];
-        if (fh_items[item].kind == FH_ITEM_VALUE && !find_text(d, port->name)) {
-          fail_msg("\"%s\" has no label", port->name);
-        }
-      }
-      drawn_free(d);
-    }
-  }
-}
-
 // Twice as large is drawn anew, not stretched: detail within squares of two by two pixels
 static void
 larger_is_finer(void** const state)
@@ -293,7 +204,6 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(window_places_the_opening_line),
-    cmocka_unit_test(window_texts_read),
     cmocka_unit_test(larger_is_finer),
     cmocka_unit_test(bands_grow_with_the_excess),
     cmocka_unit_test(ring_equals_the_whole),

@@ -15,6 +15,7 @@
 //   xhost UI fit          the parent is resized and sends nothing on; fails if the window does not follow
 //   xhost UI again        go out of sight and come back; fails if the window is then blank
 //   xhost UI colours      a key for the day colours, and a second window; fails if they do not come, or are not kept
+//   xhost UI pages        a small window; Tab goes round, and what has the focus is in sight
 //   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
 #include "drawing.h"
@@ -235,7 +236,7 @@ check_scale(const LV2UI_Descriptor* const descriptor, const float asked, const u
     fail("the window has not the size its scale asks for");
   }
   if (!XGetWMNormalHints(display, window, &hints, &supplied) || !(hints.flags & PMinSize) || !(hints.flags & PBaseSize) ||
-      !(hints.flags & PSize) || hints.base_width != (int)width || hints.min_width > 960) {
+      !(hints.flags & PSize) || hints.base_width != (int)width || 2 * hints.min_width > (int)width) {
     fail("the size hints are not there when instantiate returns");
   }
   hide(&s);
@@ -375,6 +376,7 @@ main(const int argc, char** const argv)
                         : !strcmp(argv[2], "fit")    ? fit(descriptor)
                         : !strcmp(argv[2], "again")  ? again(descriptor)
                         : !strcmp(argv[2], "colours") ? colours(descriptor)
+                        : !strcmp(argv[2], "pages") ? pages(descriptor)
                         : !strcmp(argv[2], "scales") ? scales(descriptor)
                         : !strcmp(argv[2], "sleep")  ? sleeping(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
