@@ -318,7 +318,9 @@ lay_page(FhLayout* const l, Area a, const int page)
   const int    values = joined ? 1 : 2;
   const bool   helped = a.bottom - a.top >= 200.0 + lines_of(HELP, a.w - NAME);
   const double help   = helped ? lines_of(HELP, a.w - NAME) + 6.0 : 0.0;
-  const Grid   grid   = grid_of(a.w, a.gap, a.bottom - a.top - help);
+  const double room   = a.bottom - a.top - help;
+  const Grid   low    = low_grid(a.w, a.gap);
+  const Grid   grid   = low.height <= room ? low : grid_of(a.w, a.gap, room);
   l->pages            = values + grid.pages;
   l->page             = page < 0 ? 0 : page < l->pages ? page : l->pages - 1;
   note_pages(l, joined ? 0 : 1, values, &grid);
