@@ -163,15 +163,14 @@ turn_away(float* const x, const size_t frames, const double hertz, const double 
   }
 }
 
-/// One soloist or one half of the bars at all microphones
-static bool
-add_player(const FhStage* const        stage,
-           const FhSceneRequest* const request,
-           const int                   player,
-           const FhPart* const         part,
-           const double                cents,
-           float* const                to[],
-           const size_t                frames)
+bool
+fh_stage_add_player(const FhStage* const        stage,
+                    const FhSceneRequest* const request,
+                    const int                   player,
+                    const FhPart* const         part,
+                    const double                cents,
+                    float* const                to[],
+                    const size_t                frames)
 {
   const FhSceneSpec* const  spec   = request->spec;
   const bool                under  = spec->technique == FH_MIC_UNDER;
@@ -225,7 +224,7 @@ fh_stage_add_solo(const FhStage* const        stage,
     if (p > 0 && !under) {
       humanise(&part, &r, fh_random_in(&r, 0.0, 0.015));
     }
-    ok = add_player(stage, request, p, &part, p ? fh_random_in(&r, -8.0, 8.0) : 0.0, to, frames);
+    ok = fh_stage_add_player(stage, request, p, &part, p ? fh_random_in(&r, -8.0, 8.0) : 0.0, to, frames);
     fh_part_free(&part);
   }
   return ok;

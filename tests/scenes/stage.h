@@ -35,6 +35,15 @@ bool fh_stage_add_solo(const FhStage*,
                        float* const     to[],
                        size_t           frames);
 
+/// Render what one soloist, or one half of the bars, plays, adding. @param cents Detuning of this player
+bool fh_stage_add_player(const FhStage*,
+                         const FhSceneRequest*,
+                         int              player,
+                         const FhPart*    part,
+                         double           cents,
+                         float* const     to[],
+                         size_t           frames);
+
 /// Render single drum line hits 1.5 m behind the soloist, one every 1 to 3 s from `from` on, adding
 bool fh_stage_add_hits(const FhStage*, const FhSceneRequest*, double from, float* const to[], size_t frames);
 

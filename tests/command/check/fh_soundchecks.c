@@ -1,0 +1,245 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// fh-soundchecks: what fronthash check makes of soundchecks with known faults, and of clean ones
+
+#include "soundcheck_rows.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/// Of one kind of fault at one strength, or of clean takes
+typedef struct {
+  int takes, named, first, accused;
+} Tally;
+
+/// Is a word in a list of words between blanks?
+static bool
+lists(const char* const list, const char* const word)
+{
+  const size_t length = strlen(word);
+  for (const char* at = list; (at = strstr(at, word)); ++at) {
+    if ((at == list || at[-1] == ' ') && (!at[length] || at[length] == ' ')) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static void
+describe(const FhRow* const row, char* const text, const size_t size)
+{
+  int at = snprintf(text, size, "%s, %s, %s, seed %llu, %zu close:", row->request.spec->name,
+                    fh_form_names[row->request.form], row->request.sampled ? fh_font_names[row->request.font] : "synth",
+                    (unsigned long long)row->request.seed, row->request.closes);
+  for (size_t i = 0; i < row->count; ++i) {
+    at += snprintf(text + at, size - (size_t)at, "%s %s (%g)", i ? " and" : "", fh_spoils[row->faults[i].what].name,
+                   fh_spoils[row->faults[i].what].amount[row->faults[i].strength]);
+  }
+  if (!row->count) {
+    snprintf(text + at, size - (size_t)at, " clean");
+  }
+}
+
+/// Is it first among the faults named? Of two, the one to be mended first, if they differ in that
+static bool
+leads(const FhRow* const row, const size_t k, const char* const first)
+{
+  const FhSpoilKind* const own = &fh_spoils[row->faults[k].what];
+  for (size_t i = 0; i < row->count; ++i) {
+    const FhSpoilKind* const other = &fh_spoils[row->faults[i].what];
+    if (i != k && other->rank <= own->rank && lists(other->codes, first)) {
+      return true;
+    }
+  }
+  return lists(own->codes, first);
+}
+
+static void
+judge(const bool brief, const FhRow* const row, const FhFindings* const findings, Tally* const tally)
+{
+  const char* first   = NULL;
+  bool        named[FH_FAULTS_MOST] = {false};
+  int         accused = 0;
+  char        what[256];
+  char        said[400] = "";
+  for (size_t i = 0; i < findings->count; ++i) {
+    const FhFinding* const f = &findings->list[i];
+    if (!f->fault) {
+      continue;
+    }
+    bool known = false;
+    first      = first ? first : f->code;
+    for (size_t k = 0; k < row->count; ++k) {
+      named[k] = named[k] || lists(fh_spoils[row->faults[k].what].codes, f->code);
+      known = known || lists(fh_spoils[row->faults[k].what].codes, f->code) ||
+              lists(fh_spoils[row->faults[k].what].also, f->code);
+    }
+    accused += !known;
+    snprintf(said + strlen(said), sizeof(said) - strlen(said), " %s", f->code);
+  }
+  bool well = !accused;
+  ++tally->takes;
+  tally->accused += accused > 0;
+  int both = 0, lead = 0;
+  for (size_t k = 0; k < row->count; ++k) {
+    both += named[k];
+    lead += first && leads(row, k, first);
+  }
+  tally->named += both == (int)row->count;
+  tally->first += both == (int)row->count && lead == (int)row->count;
+  well = well && both == (int)row->count && lead == (int)row->count;
+  if (!well && !brief) {
+    describe(row, what, sizeof(what));
+    printf("%s; said:%s\n", what, *said ? said : " nothing");
+  }
+}
+
+static bool
+same_rehearsal(const FhRehearsalRequest* const a, const FhRehearsalRequest* const b)
+{
+  return a->spec == b->spec && a->form == b->form && a->seed == b->seed && a->sampled == b->sampled &&
+         a->font == b->font && a->closes == b->closes && a->odd == b->odd && a->odd_db == b->odd_db &&
+         a->over == b->over;
+}
+
+/// @param last The rehearsal of the row before, which may be the same
+static bool
+check_row(const bool brief, const FhRow* const row, FhRehearsal* const last, Tally* const tally)
+{
+  FhRehearsalRequest request = row->request;
+  fh_spoil_request(&request, row->faults, row->count);
+  if (!last->frames || !same_rehearsal(&request, &last->request)) {
+    fh_rehearsal_free(last);
+    if (!fh_rehearse(last, &request)) {
+      return false;
+    }
+  }
+  FhSpoilt             spoilt  = fh_spoil(last, row->faults, row->count, request.seed);
+  const FhCheckOptions options = fh_rehearsal_options(last);
+  FhReport* const      report  = calloc(1, sizeof(*report));
+  const bool           ok      = report && fh_check(&spoilt.take, &options, report);
+  if (ok) {
+    judge(brief, row, &report->findings, tally);
+  }
+  free(report);
+  fh_spoilt_free(&spoilt);
+  return ok;
+}
+
+static void
+print_tally(const char* const name, const char* const strength, const Tally* const t)
+{
+  printf("| %s | %s | %d | %d | %d | %d |\n", name, strength, t->takes, t->named, t->first, t->accused);
+}
+
+static void
+add(Tally* const to, const Tally* const t)
+{
+  to->takes += t->takes;
+  to->named += t->named;
+  to->first += t->first;
+  to->accused += t->accused;
+}
+
+static void
+print_by_kind(Tally by_kind[FH_SPOIL_COUNT][FH_STRENGTHS], const Tally* const clean, const Tally* const both)
+{
+  static const char* const strengths[] = {"light", "medium", "strong"};
+  Tally                    all[FH_STRENGTHS] = {0};
+  printf("| fault | strength | takes | named | named first | with another fault that is none |\n|---|---|---|---|---|---|\n");
+  for (int what = 0; what < FH_SPOIL_COUNT; ++what) {
+    for (int s = 0; s < FH_STRENGTHS; ++s) {
+      if (by_kind[what][s].takes) {
+        print_tally(fh_spoils[what].name, strengths[s], &by_kind[what][s]);
+        add(&all[s], &by_kind[what][s]);
+      }
+    }
+  }
+  for (int s = 0; s < FH_STRENGTHS; ++s) {
+    print_tally("all", strengths[s], &all[s]);
+  }
+  print_tally("two at once", "medium", both);
+  printf("| none | | %d | | | %d |\n", clean->takes, clean->accused);
+}
+
+/// @return False where a take could not be made or checked
+static bool
+run_all(const bool brief, const FhRows* const rows, int* const missed, int* const accused)
+{
+  Tally by_kind[FH_SPOIL_COUNT][FH_STRENGTHS] = {0};
+  Tally clean = {0}, both = {0};
+  FhRehearsal last = {0};
+  bool        ok   = true;
+  for (size_t i = 0; ok && i < rows->count; ++i) {
+    const FhRow* const row   = &rows->list[i];
+    Tally* const     tally = row->count == 0   ? &clean
+                             : row->count == 2 ? &both
+                                               : &by_kind[row->faults[0].what][row->faults[0].strength];
+    ok = check_row(brief, row, &last, tally);
+    fflush(stdout);
+  }
+  fh_rehearsal_free(&last);
+  print_by_kind(by_kind, &clean, &both);
+  *accused = clean.accused;
+  *missed  = both.takes - both.first;
+  for (int what = 0; what < FH_SPOIL_COUNT; ++what) {
+    *missed += by_kind[what][FH_MEDIUM].takes - by_kind[what][FH_MEDIUM].first;
+  }
+  return ok;
+}
+
+static int
+fail(const char* const what, const char* const which)
+{
+  fprintf(stderr, "fh-soundchecks: %s%s\n", what, which);
+  return EXIT_FAILURE;
+}
+
+static void
+print_help(void)
+{
+  puts("Usage: fh-soundchecks [OPTION]...\n\n"
+       "Make soundchecks with known faults, each at three strengths, pairs of faults, and clean ones of every family,\n"
+       "check them, and count what is named, what is named first, and what is accused.\n\n"
+       "  --seed N      music, places and chances (default 1; from 100 on they only accept)\n"
+       "  --only TEXT   faults with this in their name, and neither pairs nor clean takes\n"
+       "  --few         synthesised instruments, medium strength, few takes: what the tests run\n"
+       "  --brief       only the table\n"
+       "  --help        show this\n\n"
+       "Exit code 0 unless --few finds a fault of medium strength that is not named first, or a clean take accused.");
+}
+
+int
+main(const int argc, char** const argv)
+{
+  FhRowOptions o     = {.seed = 1};
+  bool         brief = false;
+  const char* why = NULL;
+  for (int i = 1; i < argc; ++i) {
+    const char* const value = i + 1 < argc ? argv[i + 1] : "";
+    char*             end   = NULL;
+    if (!strcmp(argv[i], "--help")) {
+      return print_help(), EXIT_SUCCESS;
+    } else if (!strcmp(argv[i], "--brief")) {
+      brief = true;
+    } else if (!strcmp(argv[i], "--few")) {
+      o.few = true;
+    } else if (!strcmp(argv[i], "--only") && *value) {
+      o.only = argv[++i];
+    } else if (!strcmp(argv[i], "--seed") && (o.seed = strtoull(value, &end, 10), *value && !*end)) {
+      ++i;
+    } else {
+      return fail("not understood; --help shows the options: ", argv[i]);
+    }
+  }
+  if (!o.few && (!fh_sampled_available(FH_FONT_TIMGM6MB, &why) || !fh_sampled_available(FH_FONT_MUSESCORE, &why))) {
+    return fail(why, "");
+  }
+  const FhRows rows = fh_rows(&o);
+  int        missed = 0, accused = 0;
+  const bool ok = run_all(brief, &rows, &missed, &accused);
+  free(rows.list);
+  return ok && (!o.few || missed + accused == 0) ? EXIT_SUCCESS : EXIT_FAILURE;
+}

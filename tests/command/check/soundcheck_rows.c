@@ -1,0 +1,143 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "soundcheck_rows.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static void
+add_row(FhRows* const rows, const FhRow* const row)
+{
+  if (rows->count == rows->room) {
+    rows->room = rows->room ? 2 * rows->room : 256;
+    rows->list = realloc(rows->list, rows->room * sizeof(*row));
+    if (!rows->list) {
+      abort();
+    }
+  }
+  rows->list[rows->count++] = *row;
+}
+
+/// Scenes in which a fault can be put, in turn
+static const FhSceneSpec*
+scene_for(const FhSpoil what, const FhForm form, const size_t any, const bool few)
+{
+  static const char* const soloists[] = {"trumpet", "alto-sax", "flute",    "euphonium", "clarinet", "violin", "trombone",
+                                         "oboe",    "tuba",     "bari-sax", "voice",     "mellophone"};
+  static const char* const lows[]   = {"trombone", "euphonium", "bari-sax", "tuba", "voice"};
+  static const char* const groups[] = {"brass-quartet", "wind-trio"};
+  static const char* const bars[]   = {"marimba", "vibraphone", "xylophone"};
+  const size_t      turn = few ? 0 : any;
+  const char* const name = form == FH_FORM_TURNS ? groups[turn % 2]
+                           : form == FH_FORM_BARS ? bars[turn % 3]
+                           : what == FH_SPOIL_PLOSIVE ? "voice"
+                           : what == FH_SPOIL_NEAR ? lows[turn % 5]
+                                                   : soloists[turn % 12];
+  return fh_scene_find(name);
+}
+
+static FhRehearsalRequest
+request_for(const FhRowOptions* const o, const FhSceneSpec* const spec, const FhForm form, const size_t turn)
+{
+  return (FhRehearsalRequest){
+    .spec      = spec,
+    .form      = form,
+    .seed      = o->seed + (o->few ? 0 : turn % 2),
+    .sampled   = !o->few,
+    .font      = turn % 2 ? FH_FONT_MUSESCORE : FH_FONT_TIMGM6MB,
+    .closes    = form == FH_FORM_BARS && turn / 2 % 2 ? 1 : 2,
+    .cache_dir = FH_CACHE_DIR,
+  };
+}
+
+static void
+list_clean(const FhRowOptions* const o, FhRows* const rows)
+{
+  size_t                   count = 0;
+  const FhSceneSpec* const specs = fh_scene_list(&count);
+  for (size_t i = 0; i < count; i += o->few ? 5 : 1) {
+    const FhSceneSpec* const s     = &specs[i];
+    const bool               drums = s->instruments[0] == FH_HAND_DRUMS;
+    const FhForm             own   = s->technique == FH_MIC_UNDER  ? FH_FORM_BARS
+                                     : s->technique == FH_MIC_GROUP ? FH_FORM_TURNS
+                                                                    : FH_FORM_SCALE;
+    const size_t           turns = o->few ? 1 : own == FH_FORM_BARS ? 4 : 2; // bars with one microphone and with two
+    for (size_t turn = 0; turn < turns; ++turn) {
+      FhRow row = {.request = request_for(o, s, own, turn)};
+      if (!drums) {
+        add_row(rows, &row);
+      }
+      row.request = request_for(o, s, FH_FORM_MUSIC, turn);
+      if (own != FH_FORM_BARS) {
+        add_row(rows, &row);
+      }
+    }
+  }
+}
+
+static void
+list_faults(const FhRowOptions* const o, FhRows* const rows)
+{
+  for (int what = 0; what < FH_SPOIL_COUNT; ++what) {
+    if (o->only && !strstr(fh_spoils[what].name, o->only)) {
+      continue;
+    }
+    size_t turn = (size_t)what;
+    for (int strength = 0; strength < FH_STRENGTHS; ++strength) {
+      for (int form = 0; form < FH_FORMS; ++form) {
+        if (!(fh_spoils[what].forms & (1u << form)) || (o->few && strength != FH_MEDIUM)) {
+          continue;
+        }
+        const FhSceneSpec* const spec = scene_for((FhSpoil)what, (FhForm)form, turn, o->few);
+        const FhRow row = {request_for(o, spec, (FhForm)form, turn), {{(FhSpoil)what, (FhStrength)strength}}, 1};
+        add_row(rows, &row);
+        ++turn;
+        if (o->few) {
+          break;
+        }
+      }
+    }
+  }
+}
+
+/// Two faults of different parts of the chain
+static const FhSpoil pairs[][FH_FAULTS_MOST] = {
+  {FH_SPOIL_SWAPPED, FH_SPOIL_HUM},        {FH_SPOIL_SWAPPED, FH_SPOIL_CLIPPED},     {FH_SPOIL_DEAD_AMBIENT, FH_SPOIL_HUM},
+  {FH_SPOIL_DEAD_AMBIENT, FH_SPOIL_CLIPPED}, {FH_SPOIL_COPIED, FH_SPOIL_CLIPPED},    {FH_SPOIL_CLIPPED, FH_SPOIL_LATE},
+  {FH_SPOIL_HUM, FH_SPOIL_INVERTED},       {FH_SPOIL_WIND_AMBIENT, FH_SPOIL_CLIPPED}, {FH_SPOIL_HUM, FH_SPOIL_NOTE_LOUD},
+  {FH_SPOIL_DROPOUTS, FH_SPOIL_HUM},       {FH_SPOIL_POPS, FH_SPOIL_LATE},           {FH_SPOIL_INVERTED, FH_SPOIL_LATE},
+  {FH_SPOIL_OFF_AXIS, FH_SPOIL_HUM},       {FH_SPOIL_AMBIENT_NEAR, FH_SPOIL_HUM},    {FH_SPOIL_FAINT_CLOSE, FH_SPOIL_LATE},
+  {FH_SPOIL_WIND_CLOSE, FH_SPOIL_NOTE_SOFT}, {FH_SPOIL_HANDLING, FH_SPOIL_LATE},     {FH_SPOIL_CLIPPED, FH_SPOIL_DROPOUTS},
+  {FH_SPOIL_RETURN, FH_SPOIL_HUM},         {FH_SPOIL_PLAYER_SOFT, FH_SPOIL_HUM},     {FH_SPOIL_PLAYER_LOUD, FH_SPOIL_POPS},
+  {FH_SPOIL_BAR_LOUD, FH_SPOIL_HUM},       {FH_SPOIL_UNEVEN, FH_SPOIL_POPS},         {FH_SPOIL_BAR_SOFT, FH_SPOIL_INVERTED},
+};
+
+static void
+list_pairs(const FhRowOptions* const o, FhRows* const rows)
+{
+  const size_t count = sizeof(pairs) / sizeof(pairs[0]);
+  for (size_t i = 0; i < count; i += o->few ? 8 : 1) {
+    const unsigned forms = fh_spoils[pairs[i][0]].forms & fh_spoils[pairs[i][1]].forms;
+    int            form  = 0;
+    while (form < FH_FORMS && !(forms & (1u << form))) {
+      ++form;
+    }
+    const FhSceneSpec* const spec = scene_for(pairs[i][0], (FhForm)form, i, o->few);
+    const FhRow row = {request_for(o, spec, (FhForm)form, i), {{pairs[i][0], FH_MEDIUM}, {pairs[i][1], FH_MEDIUM}}, 2};
+    add_row(rows, &row);
+  }
+}
+
+
+FhRows
+fh_rows(const FhRowOptions* const options)
+{
+  FhRows rows = {0};
+  if (!options->only) {
+    list_clean(options, &rows);
+    list_pairs(options, &rows);
+  }
+  list_faults(options, &rows);
+  return rows;
+}
