@@ -55,7 +55,7 @@ main(const int argc, char** const argv)
   if (!strcmp(argv[1], "--help") || !strcmp(argv[1], "-h") || !strcmp(argv[1], "help")) {
     print_usage();
   } else if (!strcmp(argv[1], "--version")) {
-    printf("fronthash %s\n", FH_VERSION);
+    printf("fronthash %s\nFree software under the ISC licence; it comes without any warranty.\n", FH_VERSION);
   } else {
     code = run_verb(argc - 1, argv + 1);
   }

@@ -131,7 +131,7 @@ check_hum(const FhSoundcheck* const take, const size_t mic, const FhSlow* const 
 static bool
 low_coherence(const FhSoundcheck* const take, const size_t a, const size_t b, double* const coherence)
 {
-  const size_t length = (size_t)(0.25 * take->rate);
+  const size_t length = 2 * (size_t)(0.125 * take->rate);
   FhSpectrum   s[2];
   bool         ok = fh_spectrum_init(&s[0], length, length);
   ok              = fh_spectrum_init(&s[1], length, length) && ok;

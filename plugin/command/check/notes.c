@@ -17,42 +17,33 @@
 #define FH_WANDER 0.7   // semitones a note may wander
 
 typedef struct {
-  size_t        window, size;
-  double*       square; ///< Running sum of squares
-  fftw_complex* bins;
-  double*       signal;
-  fftw_plan     forward, backward;
+  size_t       window, size;
+  double*      square; ///< Running sum of squares
+  FhBin*       bins;
+  double*      signal;
+  FhTransform* transform;
 } FhTracker;
 
 static void
 tracker_free(FhTracker* const t)
 {
-  if (t->forward) {
-    fftw_destroy_plan(t->forward);
-  }
-  if (t->backward) {
-    fftw_destroy_plan(t->backward);
-  }
+  fh_transform_free(t->transform);
   free(t->square);
-  fftw_free(t->bins);
-  fftw_free(t->signal);
+  free(t->bins);
+  free(t->signal);
 }
 
 static bool
 tracker_init(FhTracker* const t, const size_t window)
 {
   memset(t, 0, sizeof(*t));
-  t->window = window;
-  t->size   = fh_power_of_two(2.0 * (double)window);
-  t->square = malloc((window + 1) * sizeof(double));
-  t->bins   = fftw_alloc_complex(t->size / 2 + 1);
-  t->signal = fftw_alloc_real(t->size);
-  if (!t->square || !t->bins || !t->signal) {
-    return false;
-  }
-  t->forward  = fftw_plan_dft_r2c_1d((int)t->size, t->signal, t->bins, FFTW_ESTIMATE);
-  t->backward = fftw_plan_dft_c2r_1d((int)t->size, t->bins, t->signal, FFTW_ESTIMATE);
-  return t->forward && t->backward;
+  t->window    = window;
+  t->size      = fh_power_of_two(2.0 * (double)window);
+  t->square    = malloc((window + 1) * sizeof(*t->square));
+  t->bins      = malloc((t->size / 2 + 1) * sizeof(*t->bins));
+  t->signal    = malloc(t->size * sizeof(*t->signal));
+  t->transform = fh_transform_new(t->size);
+  return t->square && t->bins && t->signal && t->transform;
 }
 
 /// Fill t->signal with the function for lags below half the window: 1 where the signal repeats itself
@@ -70,12 +61,12 @@ difference_function(FhTracker* const t, const float* const x)
       t->square[i + 1] = t->square[i] + t->signal[i] * t->signal[i];
     }
   }
-  fftw_execute(t->forward);
+  fh_transform_forward(t->transform, t->signal, t->bins);
   for (size_t bin = 0; bin <= t->size / 2; ++bin) {
     t->bins[bin][0] = t->bins[bin][0] * t->bins[bin][0] + t->bins[bin][1] * t->bins[bin][1];
     t->bins[bin][1] = 0.0;
   }
-  fftw_execute(t->backward);
+  fh_transform_back(t->transform, (const FhBin*)t->bins, t->signal);
   for (size_t lag = 0; lag < t->window / 2; ++lag) {
     const double both = t->square[t->window - lag] + t->square[t->window] - t->square[lag];
     t->signal[lag]    = both > 0.0 ? 2.0 * t->signal[lag] / (double)t->size / both : 0.0;

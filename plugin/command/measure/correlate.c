@@ -15,10 +15,10 @@
 #define FH_LEAST 4     // segments; fewer say nothing about coherence
 
 typedef struct {
-  FhSpectrum    first, second;
-  double*       power[2]; ///< Averages per bin
-  fftw_complex* cross;
-  size_t        segments;
+  FhSpectrum first, second;
+  double*    power[2]; ///< Averages per bin
+  FhBin*     cross;
+  size_t     segments;
 } FhAverages;
 
 static void
@@ -28,7 +28,7 @@ averages_free(FhAverages* const a)
   fh_spectrum_free(&a->second);
   free(a->power[0]);
   free(a->power[1]);
-  fftw_free(a->cross);
+  free(a->cross);
 }
 
 static bool
@@ -40,12 +40,8 @@ averages_init(FhAverages* const a, const size_t size)
   }
   a->power[0] = calloc(a->first.bins, sizeof(double));
   a->power[1] = calloc(a->first.bins, sizeof(double));
-  a->cross    = fftw_alloc_complex(a->first.bins);
-  if (!a->power[0] || !a->power[1] || !a->cross) {
-    return false;
-  }
-  memset(a->cross, 0, a->first.bins * sizeof(*a->cross));
-  return true;
+  a->cross    = calloc(a->first.bins, sizeof(*a->cross));
+  return a->power[0] && a->power[1] && a->cross;
 }
 
 static void
@@ -72,7 +68,7 @@ add_segment(FhAverages* const a)
 
 /// Phase transform times coherence, into a spectrum for the inverse transform. @return Sum of the weights.
 static double
-whiten(const FhAverages* const a, const double rate, fftw_complex* const out, const size_t bins)
+whiten(const FhAverages* const a, const double rate, FhBin* const out, const size_t bins)
 {
   const double width = rate / (double)a->first.size;
   // Coherence that unrelated noise shows now and then; one segment cannot tell
@@ -126,25 +122,25 @@ pick_peak(const double* const r, const size_t size, const size_t most, const dou
 static bool
 correlate(const FhAverages* const a, const double rate, const size_t most, FhLag* const lag)
 {
-  const size_t        size = a->first.size * FH_FINER;
-  fftw_complex* const in   = fftw_alloc_complex(size / 2 + 1);
-  double* const       out  = fftw_alloc_real(size);
-  bool                ok   = in && out;
+  const size_t       size      = a->first.size * FH_FINER;
+  FhBin* const       in        = calloc(size / 2 + 1, sizeof(*in));
+  double* const      out       = malloc(size * sizeof(*out));
+  FhTransform* const transform = fh_transform_new(size);
+  bool               ok        = in && out && transform;
   if (ok) {
-    const fftw_plan plan   = fftw_plan_dft_c2r_1d((int)size, in, out, FFTW_ESTIMATE);
-    const double    weight = whiten(a, rate, in, size / 2 + 1);
-    ok                     = weight > 0.0;
+    const double weight = whiten(a, rate, in, size / 2 + 1);
+    ok                  = weight > 0.0;
     if (ok) {
-      fftw_execute(plan);
+      fh_transform_back(transform, (const FhBin*)in, out);
       for (size_t i = 0; i < size; ++i) {
         out[i] /= 2.0 * weight;
       }
       pick_peak(out, size, most, rate, lag);
     }
-    fftw_destroy_plan(plan);
   }
-  fftw_free(in);
-  fftw_free(out);
+  fh_transform_free(transform);
+  free(in);
+  free(out);
   return ok;
 }
 

@@ -13,36 +13,33 @@ bool
 fh_spectrum_init(FhSpectrum* const s, const size_t length, const size_t size)
 {
   memset(s, 0, sizeof(*s));
-  s->length = length;
-  s->size   = size;
-  s->bins   = size / 2 + 1;
-  s->window = fftw_alloc_real(length);
-  s->in     = fftw_alloc_real(size);
-  s->out    = fftw_alloc_complex(s->bins);
-  if (!s->window || !s->in || !s->out) {
+  s->length    = length;
+  s->size      = size;
+  s->bins      = size / 2 + 1;
+  s->window    = malloc(length * sizeof(*s->window));
+  s->in        = calloc(size, sizeof(*s->in));
+  s->out       = calloc(s->bins, sizeof(*s->out));
+  s->transform = fh_transform_new(size);
+  if (!s->window || !s->in || !s->out || !s->transform) {
     fh_spectrum_free(s);
     return false;
   }
-  s->plan    = fftw_plan_dft_r2c_1d((int)size, s->in, s->out, FFTW_ESTIMATE);
   double sum = 0.0;
   for (size_t i = 0; i < length; ++i) {
     s->window[i] = 0.5 - 0.5 * cos(2.0 * FH_PI * ((double)i + 0.5) / (double)length);
     sum += s->window[i] * s->window[i];
   }
   s->scale = 2.0 / ((double)size * sum);
-  memset(s->in, 0, size * sizeof(*s->in));
-  return s->plan != NULL;
+  return true;
 }
 
 void
 fh_spectrum_free(FhSpectrum* const s)
 {
-  if (s->plan) {
-    fftw_destroy_plan(s->plan);
-  }
-  fftw_free(s->window);
-  fftw_free(s->in);
-  fftw_free(s->out);
+  fh_transform_free(s->transform);
+  free(s->window);
+  free(s->in);
+  free(s->out);
   memset(s, 0, sizeof(*s));
 }
 
@@ -53,7 +50,7 @@ fh_spectrum_run(FhSpectrum* const s, const float* const signal, const size_t fra
     const ptrdiff_t k = at + (ptrdiff_t)i;
     s->in[i]          = k >= 0 && (size_t)k < frames ? (double)signal[k] * s->window[i] : 0.0;
   }
-  fftw_execute(s->plan);
+  fh_transform_forward(s->transform, s->in, s->out);
 }
 
 double

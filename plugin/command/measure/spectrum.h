@@ -2,27 +2,25 @@
 // SPDX-License-Identifier: ISC
 
 /// @file spectrum.h
-/// Short-time spectra through FFTW, with a Hann window.
-///
-/// Thread: main; FFTW's planner is shared.
+/// Short-time spectra with a Hann window.
 
 #ifndef FRONTHASH_COMMAND_SPECTRUM_H
 #define FRONTHASH_COMMAND_SPECTRUM_H
 
-#include <fftw3.h>
+#include "command/measure/transform.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 
 typedef struct {
-  size_t        length; ///< Frames under the window
-  size_t        size;   ///< Points of the transform, at least length; the rest is zeros
-  size_t        bins;   ///< size / 2 + 1
-  double        scale;  ///< From squared magnitude to power
-  double*       window;
-  double*       in;
-  fftw_complex* out; ///< Spectrum of the last run
-  fftw_plan     plan;
+  size_t       length; ///< Frames under the window
+  size_t       size;   ///< Points of the transform, at least length; the rest is zeros
+  size_t       bins;   ///< size / 2 + 1
+  double       scale;  ///< From squared magnitude to power
+  double*      window;
+  double*      in;
+  FhBin*       out; ///< Spectrum of the last run
+  FhTransform* transform;
 } FhSpectrum;
 
 /// Pair: fh_spectrum_free. @return False without memory; free is fine then, too.
