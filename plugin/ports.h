@@ -35,7 +35,7 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
 #define FH_CONTROLS(X)                                                                       \
   X(ENABLED, enabled, "Enabled", "", FH_INPUT, FH_KIND_TOGGLE, 0, 1, 1)                      \
   X(MUTED, muted, "Muted", "", FH_INPUT, FH_KIND_TOGGLE, 0, 0, 1)                            \
-  X(LEARN, learn, "Learn", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 2)                            \
+  X(LEARN, learn, "Learn", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 3)                            \
   X(CLEAR, clear, "Clear learnt", "", FH_INPUT, FH_KIND_TOGGLE, 0, 0, 1)                     \
   X(LISTEN, listen, "Listen", "", FH_INPUT, FH_KIND_CHOICE, 0, 0, 3)                         \
   X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 1, 24)       \
@@ -100,7 +100,12 @@ static const FhPortInfo fh_controls[FH_CONTROL_COUNT] = {
 #undef FH_X
 };
 
-typedef enum { FH_LEARN_OFF, FH_LEARN_AMBIENT, FH_LEARN_SOLO } FhLearn;
+typedef enum {
+  FH_LEARN_OFF,
+  FH_LEARN_AMBIENT,
+  FH_LEARN_SOLO,
+  FH_LEARN_BACK, ///< Takes the last Learn or Clear back; once more does it again
+} FhLearn;
 typedef enum { FH_LISTEN_OUTPUT, FH_LISTEN_CLOSE, FH_LISTEN_AMBIENT, FH_LISTEN_REMOVED } FhListen;
 typedef enum { FH_STATE_CLOSED, FH_STATE_OPENING, FH_STATE_OPEN, FH_STATE_HOLDING, FH_STATE_CLOSING } FhState;
 typedef enum {

@@ -31,6 +31,7 @@
 #define fh_kernel_reset fh_kernel_reset_avx2
 #define fh_kernel_run fh_kernel_run_avx2
 #define fh_learning_start fh_learning_start_avx2
+#define fh_learning_clear fh_learning_clear_avx2
 #define fh_learning_hop fh_learning_hop_avx2
 #define fh_learnt_from_older fh_learnt_from_older_avx2
 #define fh_learnt_is_sane fh_learnt_is_sane_avx2

@@ -125,8 +125,7 @@ set_learning(FhEngine* const e)
   l->last = port;
 
   if (!e->fresh && e->controls[FH_CLEAR] > 0.0f && e->clear_last <= 0.0f) {
-    fh_detector_forget(&e->detector);
-    l->mode = FH_LEARN_OFF;
+    fh_learning_clear(e);
   }
   e->clear_last = e->controls[FH_CLEAR];
 }

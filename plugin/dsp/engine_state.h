@@ -95,8 +95,10 @@ struct FhEngine {
   uint32_t hops;        ///< So far
 
   FhDetector detector;
-  FhLearnt   before;   ///< As it was when learning began
-  double     learnt_s; ///< Since a Learn of the field ended, s; negative where that is not known
+  FhLearnt   before;    ///< As it was before the last Learn or Clear, or after it when that was taken back
+  bool       is_before; ///< There was one
+  double     learnt_s;  ///< Since a Learn of the field ended, s; negative where that is not known
+  double     before_s;  ///< The same of `before`
 
   FhKernel kernel;
 
@@ -148,8 +150,11 @@ void fh_meters_hop(FhEngine* engine);
 void         fh_meters_show(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 FhMetersShow fh_meters_show_choose(void);
 
-/// Begin to learn, or with FH_LEARN_OFF end it
+/// Begin to learn, with FH_LEARN_OFF end it, or with FH_LEARN_BACK take the last Learn or Clear back
 void fh_learning_start(FhEngine* engine, FhLearn mode);
+
+/// Forget what was learnt
+void fh_learning_clear(FhEngine* engine);
 
 /// Once a hop: end learning when its time is up
 void fh_learning_hop(FhEngine* engine);

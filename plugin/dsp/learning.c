@@ -13,16 +13,22 @@ static const float enough_s   = 2.5f; // a shorter stretch of field says too lit
 static const float settled_s = 180.0f; // no more than that counts with any setting of tracking
 static const float no_floor  = 60.0f;  // dBFS, above all that is heard
 
+/// What was known before is known again
+static void
+put_back(FhEngine* const e)
+{
+  (void)fh_engine_set_learnt(e, &e->before);
+  e->learnt_s = e->before_s;
+  e->fresh    = false;
+}
+
 static void
 finish(FhEngine* const e)
 {
   FhDetector* const d = &e->detector;
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     if (e->learning.ticks < enough_s * e->ticks_per_second || d->seen_s < shortest_s) {
-      const double learnt_s = e->learnt_s;
-      (void)fh_engine_set_learnt(e, &e->before);
-      e->learnt_s = learnt_s;
-      e->fresh    = false;
+      put_back(e);
     } else {
       d->known = d->learnt = true;
       e->learnt_s          = 0.0;
@@ -34,14 +40,49 @@ finish(FhEngine* const e)
   fh_engine_tell(e);
 }
 
+static void
+keep_before(FhEngine* const e)
+{
+  fh_engine_get_learnt(e, &e->before);
+  e->before_s  = e->learnt_s;
+  e->is_before = true;
+}
+
+void
+fh_learning_clear(FhEngine* const e)
+{
+  keep_before(e);
+  fh_detector_forget(&e->detector);
+  e->learning.mode = FH_LEARN_OFF;
+  e->learnt_s      = -1.0;
+}
+
+/// Change places with what was known before
+static void
+swap_before(FhEngine* const e)
+{
+  FhLearnt now;
+  fh_engine_get_learnt(e, &now);
+  const double learnt_s = e->learnt_s;
+  put_back(e);
+  e->before   = now;
+  e->before_s = learnt_s;
+}
+
 void
 fh_learning_start(FhEngine* const e, const FhLearn mode)
 {
   if (e->learning.mode != FH_LEARN_OFF) {
     finish(e);
   }
-  if (mode == FH_LEARN_AMBIENT) {
-    fh_engine_get_learnt(e, &e->before);
+  if (mode == FH_LEARN_BACK) {
+    if (e->is_before) {
+      swap_before(e);
+    }
+    return;
+  }
+  if (mode != FH_LEARN_OFF) {
+    keep_before(e);
   }
   e->learning.mode  = mode;
   e->learning.ticks = 0.0f;
@@ -55,7 +96,9 @@ fh_learning_start(FhEngine* const e, const FhLearn mode)
 void
 fh_learning_hop(FhEngine* const e)
 {
-  e->learnt_s += e->learnt_s < 0.0 ? 0.0 : FH_HOP_TICKS / (double)e->ticks_per_second;
+  const double hop = FH_HOP_TICKS / (double)e->ticks_per_second;
+  e->learnt_s += e->learnt_s < 0.0 ? 0.0 : hop;
+  e->before_s += e->before_s < 0.0 ? 0.0 : hop;
   if (e->learning.mode != FH_LEARN_OFF) {
     e->learning.ticks += FH_HOP_TICKS;
     if (e->learning.ticks > longest_s * e->ticks_per_second) {

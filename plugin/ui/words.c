@@ -91,7 +91,7 @@ fh_fault_advice(const FhVariant* const variant, const int fault)
 const char*
 fh_choice_word(const FhControl control, const int choice)
 {
-  static const char* const learn[]    = {"Off", "Ambient", "Solo"};
+  static const char* const learn[]    = {"Off", "Ambient", "Solo", "Back"};
   static const char* const listen[]   = {"Output", "Close", "Ambient", "Removed"};
   static const char* const tracking[]  = {"Off", "On"};
   static const char* const knowledge[] = {"Nothing", "Following", "Learnt"};

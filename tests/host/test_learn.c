@@ -99,6 +99,61 @@ test_knowledge(void** const state)
   fh_host_close(&host);
 }
 
+static void
+press(FhHost* const host, const FhControl control, const float value, const double seconds)
+{
+  host->controls[control] = value;
+  fh_play(host, seconds);
+  host->controls[control] = 0.0f;
+  fh_host_run(host, 0);
+}
+
+/// Back gives what was known before, bit by bit, and when that was learnt; once more gives the later one again. So for a
+/// Learn and for a Clear; with nothing to go back to it does nothing
+static void
+test_back(void** const state)
+{
+  (void)state;
+  FhHost host, first, second;
+  fh_open_steady(&host);
+  fh_host_run(&host, 0);
+  press(&host, FH_LEARN, FH_LEARN_BACK, 0.1);
+  assert_int_equal(host.controls[FH_KNOWLEDGE], FH_KNOWLEDGE_NOTHING);
+  press(&host, FH_LEARN, FH_LEARN_AMBIENT, FH_LEARN_SECONDS);
+  fh_open_steady(&first);
+  fh_open_steady(&second);
+  LilvState* saved = fh_save(&host);
+  fh_restore(&first, saved);
+  lilv_state_free(saved);
+  fh_host_run(&first, 0);
+
+  fh_play(&host, 3.0);
+  const float ago = host.controls[FH_LEARNT_AGO];
+  press(&host, FH_LEARN, FH_LEARN_AMBIENT, 4.0);
+  saved = fh_save(&host);
+  fh_restore(&second, saved);
+  lilv_state_free(saved);
+  fh_host_run(&second, 0);
+  fh_assert_same(&host, &second);
+  assert_true(host.controls[FH_LEARNT_AGO] < 0.1f);
+
+  press(&host, FH_LEARN, FH_LEARN_BACK, 0.1);
+  fh_assert_same(&host, &first);
+  assert_true(fabsf(host.controls[FH_LEARNT_AGO] - ago - 4.1f) < 0.1f);
+  press(&host, FH_LEARN, FH_LEARN_BACK, 0.1);
+  fh_assert_same(&host, &second);
+
+  press(&host, FH_CLEAR, 1.0f, 0.1);
+  assert_int_equal(fh_value_of(&host).size, 0);
+  press(&host, FH_LEARN, FH_LEARN_BACK, 0.1);
+  fh_assert_same(&host, &second);
+  press(&host, FH_LEARN, FH_LEARN_BACK, 0.1);
+  assert_int_equal(fh_value_of(&host).size, 0);
+  fh_host_close(&second);
+  fh_host_close(&first);
+  fh_host_close(&host);
+}
+
 /// A user preset that was saved with a press in it: nothing is pressed, whatever comes first, ports or state
 static void
 test_presets_press_nothing(void** const state)
@@ -147,6 +202,7 @@ main(void)
     cmocka_unit_test(test_learn_needs_an_edge),
     cmocka_unit_test(test_learn_ends_on_off),
     cmocka_unit_test(test_knowledge),
+    cmocka_unit_test(test_back),
     cmocka_unit_test(test_presets_press_nothing),
   };
   return cmocka_run_group_tests(tests, fh_learnt_open, fh_learnt_close);
