@@ -212,6 +212,10 @@ fh_edit_key(FhModel* const model, const FhKey key, const char text, const bool f
   if (model->typing) {
     return typing_key(model, key, text);
   }
+  if (key == FH_KEY_ESCAPE && model->guide.step == FH_GUIDE_COUNT) {
+    fh_guide_count(&model->guide, FH_LEARN_OFF, model->now);
+    return true;
+  }
   if (key == FH_KEY_ESCAPE) {
     focus_on(model, FH_NO_ITEM, false);
     return true;

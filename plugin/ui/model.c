@@ -45,6 +45,32 @@ fh_model_hear(FhModel* const model, const FhControl control, const float value)
 }
 
 static void
+add_change(FhModel* const model, const FhChange change)
+{
+  if (model->change_done == FH_CHANGES) {
+    memmove(model->changes, model->changes + 1, (FH_CHANGES - 1) * sizeof(FhChange));
+    --model->change_done;
+  }
+  model->changes[model->change_done++] = change;
+  model->change_count                  = model->change_done; // What was taken back is gone
+}
+
+/// Something was learnt or cleared. The plugin keeps what was before the last time only
+static void
+note_learnt(FhModel* const model)
+{
+  int kept = 0;
+  for (int i = 0; i < model->change_done; ++i) {
+    model->changes[kept] = model->changes[i];
+    kept += model->changes[i].control != FH_LEARN;
+  }
+  model->change_done = kept;
+  add_change(model, (FhChange){FH_LEARN, 0.0f, 0.0f});
+  model->change_time = -EDIT_SECONDS;
+  model->change_held = false;
+}
+
+static void
 note_change(FhModel* const model, const FhControl control, const float from, const float to)
 {
   if (control == FH_LEARN || control == FH_CLEAR) {
@@ -57,13 +83,9 @@ note_change(FhModel* const model, const FhControl control, const float from, con
   if (goes_on && ((held && model->change_held) || stepped)) {
     newest->to = to;
   } else {
-    if (model->change_done == FH_CHANGES) {
-      memmove(model->changes, model->changes + 1, (FH_CHANGES - 1) * sizeof(FhChange));
-      --model->change_done;
-    }
-    model->changes[model->change_done++] = (FhChange){control, from, to};
+    add_change(model, (FhChange){control, from, to});
   }
-  model->change_count = model->change_done; // What was taken back is gone
+  model->change_count = model->change_done;
   model->change_time  = model->now;
   model->change_held  = held;
 }
@@ -72,7 +94,10 @@ note_change(FhModel* const model, const FhControl control, const float from, con
 static void
 step_change(FhModel* const model, const FhControl control, const float value)
 {
-  if (value != model->v[control]) {
+  if (control == FH_LEARN) {
+    fh_guide_count(&model->guide, FH_LEARN_OFF, model->now);
+    fh_model_set(model, FH_LEARN, FH_LEARN_BACK);
+  } else if (value != model->v[control]) {
     model->v[control] = value;
     model->host.write(model->host.data, control, value);
   }
@@ -86,7 +111,7 @@ step_change(FhModel* const model, const FhControl control, const float value)
 bool
 fh_model_undo(FhModel* const model)
 {
-  if (model->drag != FH_NO_ITEM || !model->change_done) {
+  if (model->drag != FH_NO_ITEM || !model->change_done || fh_model_learning(model)) {
     return false;
   }
   const FhChange* const change = &model->changes[--model->change_done];
@@ -97,7 +122,7 @@ fh_model_undo(FhModel* const model)
 bool
 fh_model_redo(FhModel* const model)
 {
-  if (model->drag != FH_NO_ITEM || model->change_done == model->change_count) {
+  if (model->drag != FH_NO_ITEM || model->change_done == model->change_count || fh_model_learning(model)) {
     return false;
   }
   const FhChange* const change = &model->changes[model->change_done++];
@@ -163,7 +188,11 @@ keep_history(FhModel* const model)
 static void
 end_learning(FhModel* const model)
 {
-  if (model->v[FH_LEARN] > 0.0f) {
+  if (fh_model_learning(model) == FH_LEARN_BACK) {
+    if (model->now - model->learn_since > REST_SECONDS) {
+      fh_model_set(model, FH_LEARN, FH_LEARN_OFF);
+    }
+  } else if (model->v[FH_LEARN] > 0.0f) {
     model->learn_low = model->learn_low || model->v[FH_LEARNT] < fh_controls[FH_LEARNT].max;
     const bool whole = model->learn_low && model->v[FH_LEARNT] >= fh_controls[FH_LEARNT].max;
     if (whole || model->now - model->learn_since > LEARN_SECONDS) {
@@ -182,6 +211,14 @@ fh_model_tick(FhModel* const model, const double now)
   if (model->now - model->calm_at >= CALM_SECONDS) {
     model->calm_at = model->now;
     memcpy(model->calm, model->v, sizeof(model->calm));
+  }
+  const bool    listened = model->guide.step == FH_GUIDE_LISTEN;
+  const FhLearn start    = fh_guide_tick(&model->guide, model->v, model->now);
+  if (start) {
+    fh_model_set(model, FH_LEARN, (float)start);
+  }
+  if (listened && model->guide.step != FH_GUIDE_LISTEN) {
+    note_learnt(model);
   }
   end_learning(model);
   if (model->clear_off_at > 0.0 && model->now >= model->clear_off_at) {
@@ -203,7 +240,8 @@ fh_model_frame(const FhModel* const model, const size_t age)
   return &model->history[(model->written - 1 - age) % FH_HISTORY];
 }
 
-/// A kind of learning starts on the edge from off; a different one under way must end first
+/// The first press counts down, the second starts. A kind of learning starts on the edge from off; a different one under
+/// way must end first
 static void
 press_learn(FhModel* const model, const int learn)
 {
@@ -212,9 +250,12 @@ press_learn(FhModel* const model, const int learn)
     fh_model_set(model, FH_LEARN, FH_LEARN_OFF);
     model->learn_next    = before == learn ? FH_LEARN_OFF : learn;
     model->learn_next_at = model->now + REST_SECONDS;
-  } else {
+  } else if (model->guide.step == FH_GUIDE_COUNT && model->guide.learn == learn) {
     model->learn_next = FH_LEARN_OFF;
+    model->guide.step = FH_GUIDE_REST;
     fh_model_set(model, FH_LEARN, (float)learn);
+  } else {
+    fh_guide_count(&model->guide, (FhLearn)learn, model->now);
   }
 }
 
@@ -225,6 +266,7 @@ press_clear(FhModel* const model)
     model->clear_armed  = 0.0;
     model->clear_off_at = model->now + REST_SECONDS;
     fh_model_set(model, FH_CLEAR, 1.0f);
+    note_learnt(model);
   } else {
     model->clear_armed = model->now + ARMED_SECONDS;
   }

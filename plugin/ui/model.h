@@ -10,6 +10,7 @@
 #ifndef FRONTHASH_UI_MODEL_H
 #define FRONTHASH_UI_MODEL_H
 
+#include "ui/guide.h"
 #include "ui/items.h"
 #include "ui/view.h"
 
@@ -75,6 +76,7 @@ typedef struct {
 
   double learn_since;    ///< When learning was seen to start
   bool   learn_low;      ///< Progress has been below 100 % since
+  FhGuide guide;         ///< Where a Learn stands
   int    learn_next;     ///< FhLearn to write once the port has rested at off; 0 is none
   double learn_next_at;
   double clear_armed;    ///< Until then a second press clears
@@ -102,8 +104,8 @@ double fh_model_progress(const FhModel* model);
 /// True if the ambient microphone hears anything to speak of
 bool fh_has_ambient(const float v[FH_CONTROL_COUNT]);
 
-/// Take back the last edit, or do it again, with the focus on what changes. Learning and clearing are no edits: what
-/// they do is not in the ports. @return false if there is none
+/// Take back the last edit, or do it again, with the focus on what changes. Of what was learnt and cleared only the last
+/// can be: the plugin keeps no more. @return false if there is none
 bool fh_model_undo(FhModel* model);
 bool fh_model_redo(FhModel* model);
 

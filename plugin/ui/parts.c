@@ -168,7 +168,7 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
 }
 
-/// What is known while nothing is being learnt, in words
+/// What is known, in words
 static void
 knowledge_text(const FhModel* const model, char* const text, const size_t size)
 {
@@ -196,20 +196,21 @@ knowledge_text(const FhModel* const model, char* const text, const size_t size)
 }
 
 void
+fh_learnt_text(const FhModel* const model, char* const text, const size_t size)
+{
+  if (!fh_guide_text(&model->guide, model->calm, model->now, text, size)) {
+    knowledge_text(model, text, size);
+  }
+}
+
+void
 fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
   static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_HALF, SYMBOL_TICK}; // In the order of FhKnowledge
   static const FhInk  inks[]    = {FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
-  const int           learning  = fh_model_learning(model);
   const int           knowledge = (int)lrintf(fh_clamp(FH_KNOWLEDGE, model->v[FH_KNOWLEDGE]));
   char                text[200];
-  if (learning == FH_LEARN_AMBIENT) {
-    snprintf(text, sizeof(text), "Learning the field: let the band play while the soloist rests. Press again to end.");
-  } else if (learning == FH_LEARN_SOLO) {
-    snprintf(text, sizeof(text), "Learning the soloist: let the soloist play. Press again to end.");
-  } else {
-    knowledge_text(model, text, sizeof(text));
-  }
+  fh_learnt_text(model, text, sizeof(text));
   const double radius = 6.0;
   draw_symbol(pen, symbols[knowledge], box.x + radius + 1.0, box.y + 9.0, radius, inks[knowledge], FH_INK_GROUND);
   const double left = 2.0 * radius + 9.0;

@@ -97,12 +97,17 @@ draw_learn(const FhPen* const pen, const FhBox box, const FhModel* const model, 
 {
   const FhItem* const it = &fh_items[item];
   const char* const   name = it->choice == FH_LEARN_AMBIENT ? "Learn ambient" : "Learn solo";
+  char text[48];
+  if (model->guide.step == FH_GUIDE_COUNT && model->guide.learn == it->choice) {
+    snprintf(text, sizeof(text), "Starts in %.0f s", ceil(model->guide.until - model->now));
+    draw_button(pen, box, text, FH_INK_LINE, true);
+    return;
+  }
   if (fh_model_learning(model) != it->choice) {
     draw_button(pen, box, name, FH_INK_TEXT, false);
     return;
   }
   const double progress = fh_model_progress(model);
-  char         text[48];
   snprintf(text, sizeof(text), "Learning: %.0f %%", progress);
   draw_button(pen, box, text, FH_INK_TEXT, false);
   fh_box(pen, (FhBox){box.x + 3.0, box.y + box.h - 9.0, (box.w - 6.0) * progress / 100.0, 6.0}, 2.0, FH_INK_LINE, 1.0);

@@ -69,6 +69,8 @@ sign_item(uint64_t hash, const FhModel* const model, const int item)
   if (it->kind == FH_ITEM_LEARN) {
     const bool learning = fh_model_learning(model) == it->choice;
     hash                = mix_int(hash, learning ? 1 + lround(fh_model_progress(model)) : 0);
+    const bool counts   = model->guide.step == FH_GUIDE_COUNT && model->guide.learn == it->choice;
+    hash                = mix_int(hash, counts ? lround(ceil(model->guide.until - model->now)) : 0);
   }
   return it->kind == FH_ITEM_CLEAR ? mix_int(hash, model->now < model->clear_armed) : hash;
 }
@@ -90,11 +92,11 @@ fh_part_sign(const FhModel* const model, const int part)
   case FH_PART_FAULT:
     hash = mix_int(mix_int(hash, lroundf(v[FH_FAULT])), lroundf(calm[FH_CLOSE_LEVEL]));
     return mix_int(hash, lroundf(calm[FH_AMBIENT_LEVEL]));
-  case FH_PART_LEARNT:
-    hash = mix_int(mix_int(hash, fh_model_learning(model)), lroundf(v[FH_LEARNT]));
-    hash = mix_int(mix_int(hash, lroundf(v[FH_KNOWLEDGE])), (long)floorf(v[FH_LEARNT_AGO] / 60.0f));
-    hash = mix_int(hash, fh_has_ambient(calm) ? lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]) : 999);
-    return mix_int(hash, lroundf(10.0f * calm[FH_OPEN_AT]));
+  case FH_PART_LEARNT: {
+    char text[256];
+    fh_learnt_text(model, text, sizeof(text));
+    return mix(mix_int(hash, lroundf(v[FH_KNOWLEDGE])), text, strlen(text));
+  }
   case FH_PART_HELP:
     hash = mix_int(mix_int(hash, model->hover), model->focus);
     return mix_int(hash, model->typing + 2 * model->refused);

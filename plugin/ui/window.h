@@ -48,6 +48,8 @@ void fh_draw_separation(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_fault(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_bands_ground(const FhPen* pen, const FhLayout* layout);
 void fh_draw_band(const FhPen* pen, const FhLayout* layout, const FhModel* model, int band);
+/// The sentence on what is being learnt, or known
+void fh_learnt_text(const FhModel* model, char* text, size_t size);
 void fh_draw_learnt(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_help(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_item(const FhPen* pen, const FhLayout* layout, const FhModel* model, int item);

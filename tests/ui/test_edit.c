@@ -138,6 +138,7 @@ keys_work_every_item(void** const state)
       assert_true(key_writes(c, FH_KEY_ENTER, 0)); // And back
       break;
     case FH_ITEM_LEARN:
+      assert_false(key_writes(c, FH_KEY_ENTER, 0)); // Counts down
       assert_true(key_writes(c, FH_KEY_ENTER, 0));
       assert_true(m.v[c] == (float)it->choice);
       assert_true(key_writes(c, FH_KEY_ENTER, 0));

@@ -76,15 +76,37 @@ a_drag_is_one_edit(void** const state)
   assert_false(fh_edit_key(&m, FH_KEY_REDO, 0, false));
 }
 
+// What was learnt or cleared is taken back by the plugin, which keeps the last time only
 static void
-learning_is_no_edit(void** const state)
+the_last_learn_can_be_taken_back(void** const state)
 {
   (void)state;
-  m.focus = item_of(FH_LEARN);
-  fh_model_press(&m, item_of(FH_LEARN));
+  const float hold = m.v[FH_HOLD];
+  m.focus          = item_of(FH_HOLD);
+  fh_edit_key(&m, FH_KEY_MORE, 0, false);
+  for (int i = 0; i < 2; ++i) { // Twice learnt
+    fh_model_press(&m, item_of(FH_LEARN));
+    fh_model_press(&m, item_of(FH_LEARN));
+    pass(1.0);
+    assert_true(m.v[FH_LEARN] == (float)FH_LEARN_AMBIENT);
+    assert_false(fh_edit_key(&m, FH_KEY_UNDO, 0, false)); // Not while it goes on
+    fh_model_press(&m, item_of(FH_LEARN));
+    pass(1.0);
+  }
+  count = 0;
+  assert_true(fh_edit_key(&m, FH_KEY_UNDO, 0, false));
   pass(1.0);
+  assert_int_equal(count, 2);
+  assert_true(writes[0].control == FH_LEARN && writes[0].value == (float)FH_LEARN_BACK);
+  assert_true(writes[1].control == FH_LEARN && writes[1].value == (float)FH_LEARN_OFF);
+  assert_true(fh_edit_key(&m, FH_KEY_UNDO, 0, false)); // The first Learn is beyond reach: this is the edit before
+  assert_true(m.v[FH_HOLD] == hold);
   assert_false(fh_edit_key(&m, FH_KEY_UNDO, 0, false));
-  assert_true(m.v[FH_LEARN] == (float)FH_LEARN_AMBIENT);
+  assert_true(fh_edit_key(&m, FH_KEY_REDO, 0, false));
+  assert_true(fh_edit_key(&m, FH_KEY_REDO, 0, false));
+  assert_true(m.v[FH_LEARN] == (float)FH_LEARN_BACK);
+  pass(1.0);
+  assert_false(fh_edit_key(&m, FH_KEY_REDO, 0, false));
 }
 
 static void
@@ -110,7 +132,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup(undo_gives_back_every_edit, start),
     cmocka_unit_test_setup(a_drag_is_one_edit, start),
-    cmocka_unit_test_setup(learning_is_no_edit, start),
+    cmocka_unit_test_setup(the_last_learn_can_be_taken_back, start),
     cmocka_unit_test_setup(the_oldest_edits_go_first, start),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -189,6 +189,7 @@ signs_follow_what_is_shown(void** const state)
       before[p] = fh_part_sign(&changed, p);
     }
     changed.v[c] = changed.v[c] == fh_controls[c].max ? fh_controls[c].min : fh_controls[c].max;
+    changed.v[c] = c == FH_LEARN ? (float)FH_LEARN_AMBIENT : changed.v[c]; // Going back is over in a moment
     fh_model_tick(&changed, changed.now + 1.0); // Figures stand still for a moment
     for (int p = 0; p < FH_PART_COUNT; ++p) {
       differ += fh_part_sign(&changed, p) != before[p];
