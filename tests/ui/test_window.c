@@ -183,6 +183,7 @@ signs_follow_what_is_shown(void** const state)
     changed = model;
     changed.v[FH_AMBIENT_LEVEL] = changed.v[FH_PICKUP_LEVEL] = -40.0f;
     changed.v[FH_LEARNT]                                     = 100.0f;
+    changed.v[FH_KNOWLEDGE]                                  = c == FH_LEARNT_AGO ? FH_KNOWLEDGE_LEARNT : FH_KNOWLEDGE_FOLLOWING;
     memcpy(changed.calm, changed.v, sizeof(changed.calm));
     int differ = 0;
     for (int p = 0; p < FH_PART_COUNT; ++p) {
