@@ -14,6 +14,7 @@ static const FhVerb verbs[] = {
   {"check", "say what a soundcheck recording shows, and what to do about it", fh_verb_check},
   {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
   {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
+  {"show", "say what a show file holds: stands, channels, soloists", fh_verb_show},
   {"tune", "make a soloist's preset from a rehearsal take", fh_verb_tune},
   {NULL, NULL, NULL},
 };

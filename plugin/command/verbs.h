@@ -17,6 +17,7 @@ typedef struct {
 int fh_verb_check(int argc, char** argv);
 int fh_verb_plan(int argc, char** argv);
 int fh_verb_render(int argc, char** argv);
+int fh_verb_show(int argc, char** argv);
 int fh_verb_tune(int argc, char** argv);
 
 #endif

@@ -27,6 +27,7 @@ LAYERS = {
     "plugin/ui": [],
     "plugin/command/base": [],
     "plugin/command/measure": ["command/base/"],
+    "plugin/command/show": ["command/base/", "command/measure/", "command/verbs.h"],
     "plugin/command/run": ["command/base/", "command/measure/", "command/verbs.h", "ui/view.h"],
     "plugin/command/plan": ["command/base/", "command/measure/", "command/verbs.h"],
     "plugin/command/check": ["command/base/", "command/measure/", "command/verbs.h", "ui/pen.h"],

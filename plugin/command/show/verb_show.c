@@ -1,0 +1,149 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/base/complain.h"
+#include "command/base/json.h"
+#include "command/base/options.h"
+#include "command/base/table.h"
+#include "command/show/show.h"
+#include "command/verbs.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+static const char* const about =
+  "Reads a show file and says what is in it: the stands, the channels of each, and who comes to it in which order. What is wrong in "
+  "it is named with its line and column. docs/show.md describes the file.";
+
+static const char* const examples = "  fronthash show tide-lines.show\n"
+                                    "  fronthash show tide-lines.show --json\n";
+
+/// "3" or "3 4"
+static void
+put_channels(FhTable* const table, const size_t column, const uint32_t channel[2])
+{
+  if (channel[1]) {
+    fh_table_cell(table, column, "%u %u", channel[0], channel[1]);
+  } else {
+    fh_table_cell(table, column, "%u", channel[0]);
+  }
+}
+
+static void
+print_show(const FhShow* const show)
+{
+  static const char* const heads[] = {"stand", "family", "microphone", "in", "out", "soloist", "preset", NULL};
+  printf("%s%s%u Hz, %zu stand%s, the ambient microphone on channel %u\n\n", show->title, *show->title ? ": " : "", show->rate,
+         show->stand_count, show->stand_count > 1 ? "s" : "", show->ambient);
+  FhTable table = fh_table_begin(heads);
+  for (size_t i = 0; i < show->stand_count; ++i) {
+    const FhStand* const stand = &show->stand[i];
+    for (size_t k = 0; k == 0 || k < stand->soloist_count; ++k) {
+      fh_table_row(&table);
+      if (k == 0) {
+        fh_table_cell(&table, 0, "%s", stand->name);
+        fh_table_cell(&table, 1, "%s", stand->family->name);
+        fh_table_cell(&table, 2, "%s, %.0f cm", fh_mic_kinds[stand->mic], 100.0 * stand->distance);
+        put_channels(&table, 3, stand->input);
+        put_channels(&table, 4, stand->output);
+      }
+      if (k < stand->soloist_count) {
+        const FhSoloist* const s = &stand->soloist[k];
+        fh_table_cell(&table, 1, "%s", s->family->name);
+        fh_table_cell(&table, 5, "%s", s->name);
+        fh_table_cell(&table, 6, "%s", s->preset);
+      }
+    }
+  }
+  fh_table_print(&table);
+}
+
+static void
+put_spot(FhJson* const json, const char* const key, const FhSpot* const spot)
+{
+  fh_json_object(json, key);
+  fh_json_number(json, "x_m", spot->known ? spot->x : (double)NAN);
+  fh_json_number(json, "y_m", spot->known ? spot->y : (double)NAN);
+  fh_json_end(json, '}');
+}
+
+static void
+put_stand(FhJson* const json, const FhStand* const stand)
+{
+  static const char* const keys[] = {"input", "input_2", "output", "output_2"};
+  fh_json_object(json, NULL);
+  fh_json_text(json, "name", stand->name);
+  fh_json_text(json, "family", stand->family->name);
+  fh_json_text(json, "microphone", fh_mic_kinds[stand->mic]);
+  fh_json_text(json, "pattern", stand->pattern->name);
+  fh_json_number(json, "distance_m", stand->distance);
+  fh_json_number(json, "players", stand->players);
+  for (int i = 0; i < 2; ++i) {
+    fh_json_number(json, keys[i], stand->input[i] ? stand->input[i] : (double)NAN);
+    fh_json_number(json, keys[2 + i], stand->output[i] ? stand->output[i] : (double)NAN);
+  }
+  put_spot(json, "at", &stand->at);
+  fh_json_array(json, "soloists");
+  for (size_t i = 0; i < stand->soloist_count; ++i) {
+    const FhSoloist* const s = &stand->soloist[i];
+    fh_json_object(json, NULL);
+    fh_json_text(json, "name", s->name);
+    fh_json_text(json, "family", s->family->name);
+    fh_json_text(json, "preset", *s->preset ? s->preset : NULL);
+    fh_json_end(json, '}');
+  }
+  fh_json_end(json, ']');
+  fh_json_end(json, '}');
+}
+
+static void
+print_json(const FhShow* const show)
+{
+  FhJson json = fh_json_begin(stdout);
+  fh_json_text(&json, "title", *show->title ? show->title : NULL);
+  fh_json_number(&json, "rate_hz", show->rate);
+  fh_json_number(&json, "ambient", show->ambient);
+  put_spot(&json, "ambient_at", &show->ambient_at);
+  put_spot(&json, "band_at", &show->band_at);
+  fh_json_array(&json, "speakers_at");
+  for (size_t i = 0; i < show->speaker_count; ++i) {
+    put_spot(&json, NULL, &show->speaker_at[i]);
+  }
+  fh_json_end(&json, ']');
+  fh_json_array(&json, "stands");
+  for (size_t i = 0; i < show->stand_count; ++i) {
+    put_stand(&json, &show->stand[i]);
+  }
+  fh_json_end(&json, ']');
+  fh_json_end(&json, '}');
+}
+
+int
+fh_verb_show(const int argc, char** const argv)
+{
+  bool           json    = false;
+  const FhOption table[] = {{"json", NULL, "Print it for scripts.", FH_OPTION_FLAG, &json, 0, 0}};
+  const FhUsage  usage   = {
+    .verb          = "show",
+    .arguments     = "SHOW",
+    .about         = about,
+    .examples      = examples,
+    .options       = table,
+    .option_count  = 1,
+    .min_arguments = 1,
+    .max_arguments = 1,
+  };
+  FhTextList     arguments = {0};
+  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
+  if (parsed != FH_PARSED_OK) {
+    return parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
+  }
+  FhShow* const show = fh_show_read(arguments.text[0]);
+  if (!show) {
+    return EXIT_FAILURE;
+  }
+  (json ? print_json : print_show)(show);
+  fh_show_free(show);
+  return EXIT_SUCCESS;
+}
