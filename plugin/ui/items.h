@@ -18,6 +18,9 @@ typedef enum {
   FH_ITEM_CHOICE, ///< One of several named points
   FH_ITEM_VALUE,  ///< A figure with a unit
   FH_ITEM_COLOURS, ///< Day or dark; a matter of the window alone
+  FH_ITEM_UNDO,    ///< Takes the last edit back
+  FH_ITEM_REDO,    ///< Does it again
+  FH_ITEM_SETS,    ///< Turns between two sets of values, A and B
   FH_ITEM_PAGES,   ///< Which page is shown, where there are several
 } FhItemKind;
 
@@ -28,13 +31,13 @@ typedef struct {
   FhControl   control; ///< Or FH_NO_CONTROL
   FhItemKind  kind;
   int         choice; ///< FH_ITEM_LEARN: the FhLearn it starts
-  int         group;  ///< Index into fh_groups, -1 for the row of buttons, -2 for the heads of pages
+  int         group;  ///< Index into fh_groups, -1 for the row of buttons, -2 for the heads of pages, -3 for the buttons beside the help
   const char* help;   ///< What it does, in one line
 } FhItem;
 
 #define FH_GROUPS 5
 #define FH_GROUP_ROWS 4
-#define FH_ITEM_COUNT 24
+#define FH_ITEM_COUNT 27
 
 extern const char* const fh_groups[FH_GROUPS];
 extern const FhItem      fh_items[FH_ITEM_COUNT];

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #define BANDS 268.0
+#define BAR_BUTTON 64.0 ///< Width of a button beside the help
 #define AXIS 40.0      ///< Level figures left of the lanes
 #define TITLE 22.0     ///< Head of a lane
 #define TIMES 18.0     ///< Seconds below the lanes
@@ -56,7 +57,7 @@ place_head(FhLayout* const l, Area* const a)
 {
   const double w = a->w, gap = a->gap;
   if (!is_narrow(l)) {
-    const double height = l->height < 480.0 ? 68.0 : 86.0;
+    const double height = l->height < 480.0 ? 68.0 : 80.0;
     const double state  = 0.27 * w, middle = 0.40 * w;
     l->state      = (FhBox){a->x, a->top, state, height};
     l->separation = (FhBox){a->x + state + gap, a->top, middle, height};
@@ -104,6 +105,22 @@ place_help(FhLayout* const l, Area* const a)
   a->bottom -= height + 6.0;
 }
 
+/// Help with the buttons that stand beside it
+static void
+place_bar(FhLayout* const l, Area* const a)
+{
+  double x = a->x + a->w;
+  for (int i = FH_ITEM_COUNT; i-- > 0;) {
+    if (fh_items[i].group == -3) {
+      x -= BAR_BUTTON;
+      l->items[i] = (FhBox){x, a->bottom - TARGET, BAR_BUTTON, TARGET};
+      x -= 6.0;
+    }
+  }
+  l->help = (FhBox){a->x, a->bottom - TARGET + 2.0, x - 6.0 - a->x, TARGET - 4.0};
+  a->bottom -= TARGET + 6.0;
+}
+
 static void
 place_learnt(FhLayout* const l, Area* const a)
 {
@@ -139,15 +156,16 @@ place_look(FhLayout* const l, const Area* const a)
 }
 
 /// Buttons in as many rows as they need, each row filled; upward from the bottom
+/// @param all Those that could stand beside the help as well
 static void
-place_buttons(FhLayout* const l, Area* const a)
+place_buttons(FhLayout* const l, Area* const a, const bool all)
 {
-  static const double least[] = {76.0, 126.0, 104.0, 112.0, 270.0, 88.0, 64.0}; // In the order of fh_items
+  static const double least[] = {76.0, 126.0, 104.0, 112.0, 270.0, 88.0, 64.0, 64.0, 64.0, 64.0}; // In the order of fh_items
   int    items[FH_ITEM_COUNT], row[FH_ITEM_COUNT], n = 0, rows = 0;
   double used = 0.0, sum[FH_ITEM_COUNT] = {0.0};
   int    count[FH_ITEM_COUNT] = {0};
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
-    if (fh_items[i].group == -1) {
+    if (fh_items[i].group == -1 || (all && fh_items[i].group == -3)) {
       const bool next = used > 0.0 && used + a->gap + least[n] > a->w;
       rows += next;
       used     = next || used == 0.0 ? least[n] : used + a->gap + least[n];
@@ -254,7 +272,7 @@ note_pages(FhLayout* const l, const int buttons, const int values, const Grid* c
 {
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
     const int g     = fh_items[i].group;
-    l->item_page[i] = g >= 0 ? values + grid->page[g] : g == -1 ? buttons : FH_EVERY_PAGE;
+    l->item_page[i] = g >= 0 ? values + grid->page[g] : g == -1 || g == -3 ? buttons : FH_EVERY_PAGE;
   }
 }
 
@@ -265,12 +283,16 @@ lay_whole(FhLayout* const l, Area a)
   const Grid grid = low_grid(a.w, a.gap);
   place_head(l, &a);
   place_separation(l, &a);
-  place_help(l, &a);
+  if (is_narrow(l)) {
+    place_help(l, &a);
+  } else {
+    place_bar(l, &a);
+  }
   a.bottom -= grid.height;
   place_values(l, &a, &grid, 0, a.bottom);
   a.bottom -= 8.0;
   place_learnt(l, &a);
-  place_buttons(l, &a);
+  place_buttons(l, &a, is_narrow(l));
   note_pages(l, FH_EVERY_PAGE, 0, &grid);
   l->pages = 1;
   place_look(l, &a);
@@ -285,7 +307,7 @@ lay_wide(FhLayout* const l, Area a)
     return false;
   }
   place_head(l, &a);
-  place_help(l, &a);
+  place_bar(l, &a);
   Area left = a, right = a;
   left.w    = 0.5 * (a.w - a.gap);
   right.w   = left.w;
@@ -296,7 +318,7 @@ lay_wide(FhLayout* const l, Area a)
   place_values(l, &right, &grid, 0, right.bottom);
   right.bottom -= 8.0;
   place_learnt(l, &right);
-  place_buttons(l, &right);
+  place_buttons(l, &right, false);
   note_pages(l, FH_EVERY_PAGE, 0, &grid);
   l->pages = 1;
   place_look(l, &left);
@@ -313,7 +335,7 @@ lay_page(FhLayout* const l, Area a, const int page)
   Area     both = a;
   place_separation(&try, &both);
   place_learnt(&try, &both);
-  place_buttons(&try, &both);
+  place_buttons(&try, &both, true);
   const bool   joined = both.bottom - both.top >= LOOK;
   const int    values = joined ? 1 : 2;
   const bool   helped = a.bottom - a.top >= 200.0 + lines_of(HELP, a.w - NAME);
@@ -332,11 +354,11 @@ lay_page(FhLayout* const l, Area a, const int page)
   } else if (joined) {
     place_separation(l, &a);
     place_learnt(l, &a);
-    place_buttons(l, &a);
+    place_buttons(l, &a, true);
     place_look(l, &a);
   } else if (l->page == 1) {
     place_learnt(l, &a);
-    place_buttons(l, &a);
+    place_buttons(l, &a, true);
   } else {
     if (a.bottom - a.top >= 74.0 + LOOK_FLAT) {
       place_separation(l, &a);
@@ -370,10 +392,4 @@ fh_layout_page(const int width, const int height, const double least, const int 
   l = empty;
   lay_page(&l, area, page);
   return l;
-}
-
-FhLayout
-fh_layout(const int width, const int height)
-{
-  return fh_layout_page(width, height, 1.0, 0);
 }

@@ -1,13 +1,19 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// What lies where the pointer is
+// What lies where the pointer is, and the usual layout
 
 #include "ui/layout.h"
 
 #include "ui/model.h"
 
 #include <math.h>
+
+FhLayout
+fh_layout(const int width, const int height)
+{
+  return fh_layout_page(width, height, 1.0, 0);
+}
 
 int
 fh_layout_item(const FhLayout* const layout, const double x, const double y)

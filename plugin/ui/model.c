@@ -65,7 +65,7 @@ note_learnt(FhModel* const model)
     kept += model->changes[i].control != FH_LEARN;
   }
   model->change_done = kept;
-  add_change(model, (FhChange){FH_LEARN, 0.0f, 0.0f});
+  add_change(model, (FhChange){FH_LEARN, 0.0f, 0.0f, model->set});
   model->change_time = -EDIT_SECONDS;
   model->change_held = false;
 }
@@ -79,21 +79,45 @@ note_change(FhModel* const model, const FhControl control, const float from, con
   const bool      held   = model->drag != FH_NO_ITEM;
   FhChange* const newest = &model->changes[model->change_done > 0 ? model->change_done - 1 : 0];
   const bool      stepped = !held && !model->change_held && model->now - model->change_time < EDIT_SECONDS;
-  const bool      goes_on = model->change_done > 0 && newest->control == control && newest->to == from;
+  const bool      goes_on = model->change_done > 0 && newest->control == control && newest->to == from &&
+                          newest->set == model->set;
   if (goes_on && ((held && model->change_held) || stepped)) {
     newest->to = to;
   } else {
-    add_change(model, (FhChange){control, from, to});
+    add_change(model, (FhChange){control, from, to, model->set});
   }
   model->change_count = model->change_done;
   model->change_time  = model->now;
   model->change_held  = held;
 }
 
+void
+fh_model_turn_sets(FhModel* const model)
+{
+  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    const FhControl control = fh_items[i].control;
+    if (fh_items[i].group >= 0) {
+      const float now = model->v[control];
+      if (model->other_known && model->other[control] != now) {
+        model->v[control] = model->other[control];
+        model->host.write(model->host.data, control, model->v[control]);
+      }
+      model->other[control] = now;
+    }
+  }
+  model->set         = !model->set;
+  model->other_known = true;
+  model->change_time = -EDIT_SECONDS; // What comes next is an edit of its own
+}
+
 /// Write an end of a change that is no edit of its own
 static void
-step_change(FhModel* const model, const FhControl control, const float value)
+step_change(FhModel* const model, const FhChange* const change, const float value)
 {
+  const FhControl control = change->control;
+  if (change->set != model->set && control != FH_LEARN) {
+    fh_model_turn_sets(model);
+  }
   if (control == FH_LEARN) {
     fh_guide_count(&model->guide, FH_LEARN_OFF, model->now);
     fh_model_set(model, FH_LEARN, FH_LEARN_BACK);
@@ -101,7 +125,8 @@ step_change(FhModel* const model, const FhControl control, const float value)
     model->v[control] = value;
     model->host.write(model->host.data, control, value);
   }
-  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+  const bool keeps = model->focus != FH_NO_ITEM && fh_items[model->focus].control == FH_NO_CONTROL; // Undo, pressed again
+  for (int i = 0; i < FH_ITEM_COUNT && !keeps; ++i) {
     model->focus = fh_items[i].control == control ? i : model->focus;
   }
   model->change_time = -EDIT_SECONDS; // What comes next is an edit of its own
@@ -109,25 +134,37 @@ step_change(FhModel* const model, const FhControl control, const float value)
 }
 
 bool
+fh_model_can_undo(const FhModel* const model)
+{
+  return model->drag == FH_NO_ITEM && model->change_done > 0 && !fh_model_learning(model);
+}
+
+bool
+fh_model_can_redo(const FhModel* const model)
+{
+  return model->drag == FH_NO_ITEM && model->change_done < model->change_count && !fh_model_learning(model);
+}
+
+bool
 fh_model_undo(FhModel* const model)
 {
-  if (model->drag != FH_NO_ITEM || !model->change_done || fh_model_learning(model)) {
-    return false;
+  const bool can = fh_model_can_undo(model);
+  if (can) {
+    const FhChange* const change = &model->changes[--model->change_done];
+    step_change(model, change, change->from);
   }
-  const FhChange* const change = &model->changes[--model->change_done];
-  step_change(model, change->control, change->from);
-  return true;
+  return can;
 }
 
 bool
 fh_model_redo(FhModel* const model)
 {
-  if (model->drag != FH_NO_ITEM || model->change_done == model->change_count || fh_model_learning(model)) {
-    return false;
+  const bool can = fh_model_can_redo(model);
+  if (can) {
+    const FhChange* const change = &model->changes[model->change_done++];
+    step_change(model, change, change->to);
   }
-  const FhChange* const change = &model->changes[model->change_done++];
-  step_change(model, change->control, change->to);
-  return true;
+  return can;
 }
 
 void
@@ -293,6 +330,15 @@ fh_model_press(FhModel* const model, const int item)
     break;
   case FH_ITEM_COLOURS:
     model->day = !model->day;
+    break;
+  case FH_ITEM_UNDO:
+    fh_model_undo(model);
+    break;
+  case FH_ITEM_REDO:
+    fh_model_redo(model);
+    break;
+  case FH_ITEM_SETS:
+    fh_model_turn_sets(model);
     break;
   case FH_ITEM_PAGES:
     model->page = model->page + 1 < model->pages ? model->page + 1 : 0;

@@ -28,8 +28,9 @@
 
 /// An edit that can be taken back
 typedef struct {
-  FhControl control;
+  FhControl control; ///< FH_LEARN stands for what was learnt or cleared
   float     from, to;
+  int       set; ///< The set of values it was made in
 } FhChange;
 
 /// How the window reaches the host
@@ -74,6 +75,10 @@ typedef struct {
   double   change_time;         ///< When the newest was last added to
   bool     change_held;         ///< The newest belongs to the drag under way
 
+  int   set;                      ///< The set of values in force: 0 is A, 1 is B
+  bool  other_known;              ///< The other one was in force before; else it is as this one
+  float other[FH_CONTROL_COUNT];  ///< Values of the other one
+
   double learn_since;    ///< When learning was seen to start
   bool   learn_low;      ///< Progress has been below 100 % since
   FhGuide guide;         ///< Where a Learn stands
@@ -108,6 +113,13 @@ bool fh_has_ambient(const float v[FH_CONTROL_COUNT]);
 /// can be: the plugin keeps no more. @return false if there is none
 bool fh_model_undo(FhModel* model);
 bool fh_model_redo(FhModel* model);
+
+/// True if there is an edit to take back, or to do again
+bool fh_model_can_undo(const FhModel* model);
+bool fh_model_can_redo(const FhModel* model);
+
+/// Put the other set of values in force: all that stand in groups
+void fh_model_turn_sets(FhModel* model);
 
 /// Set a port as an edit does: clamp, store, tell the host if it changed. Changes of one control in one drag, or
 /// within half a second, are one edit

@@ -82,7 +82,7 @@ draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const He
 {
   const FhInk front = head->lit ? FH_INK_GROUND : head->ink;
   const FhInk back  = head->lit ? head->ink : FH_INK_PANEL;
-  const bool   flat  = box.h < 80.0;
+  const bool   flat  = box.h < 75.0;
   const double edge  = flat ? 10.0 : 16.0;
   const double room  = flat ? 30.0 : 43.0; // Height of the word
   const double large = flat ? fmin(size, 22.0) : size;

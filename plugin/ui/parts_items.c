@@ -135,6 +135,23 @@ draw_choice(const FhPen* const pen, const FhLayout* const layout, const FhModel*
   fh_frame(pen, box, RADIUS, 1.0, FH_INK_EDGE);
 }
 
+static void
+draw_sets(const FhPen* const pen, const FhBox box, const FhModel* const model)
+{
+  fh_box(pen, box, RADIUS, FH_INK_PANEL, 1.0);
+  for (int set = 0; set < 2; ++set) {
+    const FhBox half = {box.x + 2.0 + 0.5 * set * box.w, box.y + 2.0, 0.5 * box.w - 4.0, box.h - 4.0};
+    const bool  on   = set == model->set;
+    if (on) {
+      fh_box(pen, half, RADIUS - 1.0, FH_INK_CLOSE, 1.0);
+    }
+    FhTextStyle style = button_style;
+    style.ink         = on ? FH_INK_GROUND : FH_INK_TEXT;
+    fh_text(pen, half, style, set ? "B" : "A");
+  }
+  fh_frame(pen, box, RADIUS, 1.0, FH_INK_EDGE);
+}
+
 /// The heads of pages: what is to be looked at, what is worked, values
 static void
 draw_pages(const FhPen* const pen, const FhLayout* const layout, const FhModel* const model, const int item)
@@ -179,6 +196,15 @@ fh_draw_item(const FhPen* const pen, const FhLayout* const layout, const FhModel
     break;
   case FH_ITEM_COLOURS:
     draw_button(pen, box, model->day ? "Dark" : "Day", FH_INK_TEXT, false);
+    break;
+  case FH_ITEM_UNDO:
+    draw_button(pen, box, "Undo", fh_model_can_undo(model) ? FH_INK_TEXT : FH_INK_DIM, false);
+    break;
+  case FH_ITEM_REDO:
+    draw_button(pen, box, "Redo", fh_model_can_redo(model) ? FH_INK_TEXT : FH_INK_DIM, false);
+    break;
+  case FH_ITEM_SETS:
+    draw_sets(pen, box, model);
     break;
   case FH_ITEM_PAGES:
     draw_pages(pen, layout, model, item);

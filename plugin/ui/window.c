@@ -58,6 +58,10 @@ sign_item(uint64_t hash, const FhModel* const model, const int item)
   if (it->control != FH_NO_CONTROL) {
     hash = mix(hash, &model->v[it->control], sizeof(float));
   }
+  if (it->kind == FH_ITEM_UNDO || it->kind == FH_ITEM_REDO) {
+    hash = mix_int(mix_int(hash, fh_model_can_undo(model)), fh_model_can_redo(model));
+  }
+  hash = it->kind == FH_ITEM_SETS ? mix_int(hash, model->set) : hash;
   if (it->kind == FH_ITEM_PAGES) {
     hash = mix_int(mix_int(hash, model->page), model->pages);
   }

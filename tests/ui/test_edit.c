@@ -121,6 +121,28 @@ key_writes(const FhControl control, const FhKey key, const char text)
   return count > before && writes[(count - 1) % MAX_WRITES].control == control;
 }
 
+/// Items that work the window and no port
+static void
+work_window(const int item)
+{
+  const FhItemKind kind = fh_items[item].kind;
+  assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false));
+  assert_int_equal(m.focus, item);
+  if (kind == FH_ITEM_UNDO || kind == FH_ITEM_REDO) {
+    assert_int_equal(fh_model_can_redo(&m), kind == FH_ITEM_UNDO);
+  } else if (kind == FH_ITEM_SETS) {
+    assert_true(m.set == 1 && fh_edit_key(&m, FH_KEY_ENTER, 0, false) && m.set == 0);
+  } else {
+    assert_int_equal(m.page, 1);
+    assert_true(fh_edit_key(&m, FH_KEY_MORE, 0, false)); // There are no more
+    assert_int_equal(m.page, 1);
+    assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false)); // Round again
+    assert_int_equal(m.page, 0);
+    assert_true(fh_edit_key(&m, FH_KEY_MORE, 0, false));
+    assert_int_equal(m.page, 1);
+  }
+}
+
 // No pointer is needed for anything
 static void
 keys_work_every_item(void** const state)
@@ -148,13 +170,11 @@ keys_work_every_item(void** const state)
       assert_false(key_writes(c, FH_KEY_ENTER, 0)); // Asks first
       assert_true(key_writes(c, FH_KEY_ENTER, 0));
       break;
+    case FH_ITEM_UNDO:
+    case FH_ITEM_REDO:
+    case FH_ITEM_SETS:
     case FH_ITEM_PAGES:
-      assert_true(fh_edit_key(&m, FH_KEY_MORE, 0, false));
-      assert_int_equal(m.page, 1);
-      assert_true(fh_edit_key(&m, FH_KEY_MORE, 0, false)); // There are no more
-      assert_int_equal(m.page, 1);
-      assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false)); // Round again
-      assert_int_equal(m.page, 0);
+      work_window(i);
       break;
     case FH_ITEM_CHOICE:
       for (int point = 1; point <= (int)fh_controls[c].max; ++point) {

@@ -76,6 +76,39 @@ a_drag_is_one_edit(void** const state)
   assert_false(fh_edit_key(&m, FH_KEY_REDO, 0, false));
 }
 
+// Two sets of values: what is true of any two. Each comes back as it was left, the host hears what differs, what is no
+// value stays, and an edit is taken back in the set it was made in
+static void
+two_sets_are_kept_apart(void** const state)
+{
+  (void)state;
+  const float hold = m.v[FH_HOLD], range = m.v[FH_RANGE];
+  fh_model_set(&m, FH_HOLD, 300.0f);
+  pass(1.0);
+  fh_model_turn_sets(&m);
+  assert_int_equal(m.set, 1);
+  assert_true(m.v[FH_HOLD] == 300.0f); // B begins as A was
+  fh_model_set(&m, FH_RANGE, 20.0f);
+  fh_model_set(&m, FH_MUTED, 1.0f);
+  pass(1.0);
+  fh_model_turn_sets(&m);
+  assert_true(m.set == 0 && m.v[FH_RANGE] == range && m.v[FH_HOLD] == 300.0f && m.v[FH_MUTED] == 1.0f);
+  assert_true(writes[count - 1].control == FH_RANGE && writes[count - 1].value == range);
+  const int before = count;
+  fh_model_turn_sets(&m);
+  assert_true(m.v[FH_RANGE] == 20.0f && count == before + 1);
+  fh_model_turn_sets(&m);
+
+  assert_true(fh_model_undo(&m)); // The mute, which belongs to no set, was made in B
+  assert_true(m.v[FH_MUTED] == 0.0f && m.set == 1);
+  assert_true(fh_model_undo(&m));
+  assert_true(m.v[FH_RANGE] == range && m.set == 1);
+  assert_true(fh_model_undo(&m));
+  assert_true(m.v[FH_HOLD] == hold && m.set == 0);
+  fh_model_turn_sets(&m);
+  assert_true(m.v[FH_HOLD] == 300.0f);
+}
+
 // What was learnt or cleared is taken back by the plugin, which keeps the last time only
 static void
 the_last_learn_can_be_taken_back(void** const state)
@@ -132,6 +165,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup(undo_gives_back_every_edit, start),
     cmocka_unit_test_setup(a_drag_is_one_edit, start),
+    cmocka_unit_test_setup(two_sets_are_kept_apart, start),
     cmocka_unit_test_setup(the_last_learn_can_be_taken_back, start),
     cmocka_unit_test_setup(the_oldest_edits_go_first, start),
   };
