@@ -4,11 +4,11 @@
 #include "dsp/decision.h"
 
 void
-fh_decision_reset(FhDecision* const d)
+fh_decision_reset(FhDecision* const d, const bool closed)
 {
-  d->state = FH_STATE_OPEN;
+  d->state = closed ? FH_STATE_CLOSED : FH_STATE_OPEN;
   d->held  = 0.0f;
-  d->gain  = 1.0f;
+  d->gain  = closed ? d->floor : 1.0f;
 }
 
 static FhState

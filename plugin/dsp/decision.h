@@ -24,8 +24,8 @@ typedef struct {
   float   gain; ///< Now, floor..1
 } FhDecision;
 
-/// Start open: what is not known yet must be heard
-void fh_decision_reset(FhDecision* decision);
+/// Start open: what is not known yet must be heard; or closed
+void fh_decision_reset(FhDecision* decision, bool closed);
 
 void fh_decision_tick(FhDecision* decision, float evidence);
 

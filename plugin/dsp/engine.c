@@ -167,6 +167,10 @@ apply_controls(FhEngine* const e)
   set_decision(e);
   fh_engine_want(e);
   fh_detector_refresh(&e->detector);
+  if (e->silent) {
+    e->mix = e->kernel.mix = e->wanted;
+    fh_decision_reset(&e->decision, c[FH_MUTED] > 0.0f);
+  }
 }
 
 void
@@ -190,7 +194,7 @@ fh_engine_reset(FhEngine* const e)
   memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
 
   fh_detector_reset(&e->detector);
-  fh_decision_reset(&e->decision);
+  fh_meters_untouched(&e->meters);
   e->duck.gain = fh_v8_set(1.0f);
 
   // Untouched until an ambient that is one has been heard
@@ -199,8 +203,7 @@ fh_engine_reset(FhEngine* const e)
   e->faults.fault                       = FH_FAULT_NO_AMBIENT;
   e->faults.closes                      = (float)e->closes;
   e->faults.blind                       = true;
-  e->mix                  = (FhMix){.dry = 1.0f};
-  e->fresh                = true;
+  e->fresh = e->silent = true;
   apply_controls(e); // a host need not say them again
   fh_engine_tell(e);
 }
@@ -215,6 +218,7 @@ fh_engine_run(FhEngine* const    e,
 {
   const bool      pair    = e->closes > 1u;
   const FhBuffers buffers = {{close[0], pair ? close[1] : NULL, ambient}, {out[0], pair ? out[1] : NULL}, thru};
+  e->silent = e->silent && frames == 0;
   for (uint32_t offset = 0; offset < frames;) {
     const uint32_t left = e->tick - e->kernel.phase;
     const uint32_t n    = frames - offset < left ? frames - offset : left;

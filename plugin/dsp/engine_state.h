@@ -90,6 +90,7 @@ struct FhEngine {
   uint32_t ambient_delay; ///< Ticks
   float    clear_last;
   bool     fresh; ///< No control values seen since init, reset or restore
+  bool     silent; ///< No frame has run since init or reset: nothing to ramp from
   uint32_t news;  ///< Counts what changes meters
   uint32_t learnt_news; ///< Counts what changes what was learnt: what goes on all the time only now and then
   uint32_t hops;        ///< So far
@@ -142,6 +143,24 @@ fh_faults_steady(const FhFaults* const f, const float ticks_per_second)
     most             = still ? fh_most(f->offset_now[mic] * f->offset_now[mic], most) : most;
   }
   return 4.0f * most;
+}
+
+/// Whether the close microphones pass untouched whatever gate and duck do: bypass, or a fault that leaves nothing to decide by
+static inline bool
+fh_engine_passes(const FhEngine* const e)
+{
+  const bool muted = e->controls[FH_MUTED] > 0.0f;
+  return e->controls[FH_ENABLED] <= 0.0f || (e->faults.blind && !muted);
+}
+
+/// What passes untouched shows no gain and no band standing out: meters never say what is not heard
+static inline void
+fh_meters_untouched(FhMeters* const m)
+{
+  m->gate = m->duck = 1.0f;
+  m->band_gain      = fh_v8_set(1.0f);
+  m->band_excess    = fh_v8_set(0.0f);
+  m->state          = (float)FH_STATE_OPEN;
 }
 
 void fh_meters_hop(FhEngine* engine);

@@ -82,6 +82,9 @@ fh_meters_hop(FhEngine* const e)
   } else {
     m->state_age += FH_HOP_TICKS;
   }
+  if (fh_engine_passes(e)) {
+    fh_meters_untouched(m);
+  }
 }
 
 /// How far learning or first tracking has come, percent
@@ -115,6 +118,20 @@ within(const fh_v8 x, const FhPortInfo* const port)
   return fh_v8_min(fh_v8_max(x, fh_v8_set(port->min)), fh_v8_set(port->max));
 }
 
+/// Where controls or a fault overrule gate and duck, what is heard instead of what they do
+static FhMeters
+heard(const FhEngine* const e)
+{
+  FhMeters m = e->meters;
+  if (fh_engine_passes(e)) { // a control may have moved since the last hop
+    fh_meters_untouched(&m);
+  } else if (e->controls[FH_MUTED] > 0.0f && e->controls[FH_LISTEN] == (float)FH_LISTEN_OUTPUT) {
+    m.gate = 0.0f;
+  }
+  m.excess = e->faults.blind ? 0.0f : m.excess;
+  return m;
+}
+
 /// All that is shown in dB, two logarithms for eight values each
 static void
 show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
@@ -144,9 +161,10 @@ show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
 void
 fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
 {
-  const FhMeters* const   m    = &e->meters;
   const FhDetector* const d    = &e->detector;
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
+  const FhMeters          now  = heard(e);
+  const FhMeters* const   m    = &now;
 
   c[FH_EXCESS]     = m->excess;
   c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->rest;

@@ -30,16 +30,16 @@ fh_engine_want(FhEngine* const e)
 {
   const FhListen listen  = (FhListen)e->controls[FH_LISTEN];
   const bool     removed = listen == FH_LISTEN_REMOVED;
-  const bool     blind   = e->faults.blind && !removed && e->controls[FH_MUTED] <= 0.0f;
   FhMix          mix     = {.removed = removed ? 1.0f : 0.0f};
   if (e->controls[FH_ENABLED] <= 0.0f || listen == FH_LISTEN_CLOSE) {
     mix.dry = 1.0f;
   } else if (listen == FH_LISTEN_AMBIENT) {
     mix.ambient = 1.0f;
-  } else if (blind) {
-    mix.dry = 1.0f;
-  } else {
+  } else if (removed) {
     mix.wet = 1.0f;
+  } else if (e->controls[FH_MUTED] <= 0.0f) { // else nothing, which no setting of the range makes louder
+    mix.dry = e->faults.blind ? 1.0f : 0.0f;
+    mix.wet = 1.0f - mix.dry;
   }
   e->wanted = mix;
 }

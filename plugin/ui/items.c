@@ -10,7 +10,7 @@ const char* const fh_groups[FH_GROUPS] = {"Gate level", "Gate time", "Duck", "Ke
 
 // clang-format off
 const FhItem fh_items[FH_ITEM_COUNT] = {
-  {FH_MUTED, FH_ITEM_SWITCH, 0, -1, "Muted closes the gate at once; live lets it decide"},
+  {FH_MUTED, FH_ITEM_SWITCH, 0, -1, "Muted is silent at once, without a click; live lets the gate decide"},
   {FH_LEARN, FH_ITEM_LEARN, FH_LEARN_AMBIENT, -1, "Learn how the field sounds here: band plays, soloist rests, up to 15 s"},
   {FH_LEARN, FH_ITEM_LEARN, FH_LEARN_SOLO, -1, "Learn how the soloist stands out: soloist plays, up to 15 s"},
   {FH_CLEAR, FH_ITEM_CLEAR, 0, -1, "Forget what was learnt"},

@@ -128,7 +128,10 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
     head   = (Head){FH_INK_LINE, "Bypassed", "The close mic passes as it is", false};
     symbol = SYMBOL_CROSS;
   } else if (v[FH_MUTED] > 0.0f) {
-    head   = (Head){FH_INK_FAULT, "Muted", other ? below : "Closed by hand", false}; // Listening goes round the mute
+    head   = (Head){FH_INK_FAULT, "Muted", other ? below : "Silent, by hand", false}; // Listening goes round the mute
+    symbol = SYMBOL_CROSS;
+  } else if (fh_is_blind(v)) {
+    head   = (Head){FH_INK_FAULT, "Passing", below, false}; // It is no soloist that opened it
     symbol = SYMBOL_CROSS;
   } else if (state == FH_STATE_OPEN || state == FH_STATE_HOLDING || state == FH_STATE_OPENING) {
     head.ink = FH_INK_OPEN;

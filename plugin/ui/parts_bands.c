@@ -61,7 +61,7 @@ fh_draw_band(const FhPen* const pen, const FhLayout* const layout, const FhModel
 {
   const FhBox* const box    = &layout->band[band];
   const double       middle = level_y(box, 0.0);
-  const float        excess = fh_is_blind(model->v) ? 0.0f : model->v[FH_BAND_EXCESS_1 + 2 * band];
+  const float        excess = model->v[FH_BAND_EXCESS_1 + 2 * band];
   const double       up     = level_y(box, fmax((double)excess, 0.0));
   const double       down   = level_y(box, fmin((double)model->v[FH_BAND_GAIN_1 + 2 * band], 0.0));
   fh_box(pen, *box, 0.0, FH_INK_PANEL, 1.0);

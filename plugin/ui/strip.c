@@ -19,7 +19,7 @@ fh_is_open(const float v[FH_CONTROL_COUNT])
 {
   const int state = (int)lrintf(v[FH_STATE]);
   const bool open = state == FH_STATE_OPENING || state == FH_STATE_OPEN || state == FH_STATE_HOLDING;
-  return open && v[FH_ENABLED] > 0.0f;
+  return open && v[FH_ENABLED] > 0.0f && !fh_is_blind(v);
 }
 
 bool

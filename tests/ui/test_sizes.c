@@ -11,6 +11,7 @@
 
 #include "../unit/check.h"
 
+#include "ui/strip.h"
 #include "ui/words.h"
 
 #include <stdio.h>
@@ -84,8 +85,12 @@ check_sizes(const Drawn* const d, const double scale)
 static const char*
 head_word(const FhModel* const model)
 {
-  const bool muted = model->v[FH_MUTED] > 0.0f;
-  return model->v[FH_ENABLED] <= 0.0f ? "Bypassed" : muted ? "Muted" : fh_state_word((int)model->v[FH_STATE]);
+  const bool muted  = model->v[FH_MUTED] > 0.0f;
+  const bool passes = fh_is_blind(model->v);
+  return model->v[FH_ENABLED] <= 0.0f ? "Bypassed"
+         : muted                      ? "Muted"
+         : passes                     ? "Passing"
+                                      : fh_state_word((int)model->v[FH_STATE]);
 }
 
 static void

@@ -89,6 +89,26 @@ window_does_not_contradict_itself(void** const state)
   assert_false(fh_is_open(frames[0].v));
 }
 
+// With nothing to compare the sound passes, but nothing was found that opened the gate: no green word, no green ribbon
+static void
+passing_is_not_open(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  session_rest(&frame, 1);
+  frame.v[FH_STATE] = FH_STATE_OPEN;
+  for (int fault = FH_FAULT_NONE; fault <= FH_FAULT_AMBIENT_IS_CLOSE; ++fault) {
+    frame.v[FH_FAULT] = (float)fault;
+    play(&model, &frame, 1);
+    Drawn* const d = draw_window(960, 640, &model);
+    assert_int_equal(fh_is_open(frame.v), fault == FH_FAULT_NONE);
+    assert_int_equal(find_text(d, "Passing") != NULL, fault != FH_FAULT_NONE);
+    assert_int_equal(find_text(d, "Nothing to compare with") != NULL, fault != FH_FAULT_NONE);
+    drawn_free(d);
+  }
+}
+
 // Listening to a microphone goes round the mute: the head must not say that nothing is to be heard
 static void
 mute_does_not_hide_listening(void** const state)
@@ -103,7 +123,7 @@ mute_does_not_hide_listening(void** const state)
   Drawn* const d = draw_window(960, 640, &model);
   assert_non_null(find_text(d, "Muted"));
   assert_non_null(find_text(d, "Listening to: Close"));
-  assert_null(find_text(d, "Closed by hand"));
+  assert_null(find_text(d, "Silent, by hand"));
   drawn_free(d);
 }
 
@@ -126,6 +146,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(window_says_it_in_words),
     cmocka_unit_test(window_does_not_contradict_itself),
+    cmocka_unit_test(passing_is_not_open),
     cmocka_unit_test(mute_does_not_hide_listening),
     cmocka_unit_test(verdict_minds_the_opening_line),
   };

@@ -47,7 +47,7 @@ decision(void)
   // A tick of 1 ms: 5 ms attack, 20 ms hold, 50 ms release over 40 dB
   FhDecision d = {.margin = 6.0f, .keep = 3.0f, .attack = 0.2f, .hold = 20.0f, .floor = 0.01f};
   d.release    = powf(d.floor, 1.0f / 50.0f);
-  fh_decision_reset(&d);
+  fh_decision_reset(&d, false);
   return d;
 }
 

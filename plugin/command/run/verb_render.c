@@ -219,7 +219,8 @@ print_table(const Options* const o, const char* const output, const FhRun* const
   printf("%s, %.1f s, latency %u frames\n", o->take, f->seconds, run->latency);
   print_figure("time open", f->open_percent, "%", "");
   print_figure("openings per minute", f->openings_per_minute, "", "");
-  print_figure("pickup removed between phrases", f->removed, "dB", isnan(f->removed) ? "the gate never rests" : "");
+  const char* const none = f->open_percent > 0.0 ? "the gate never rests" : "nothing comes out";
+  print_figure("pickup removed between phrases", f->removed, "dB", isnan(f->removed) ? none : "");
   print_figure("duck while open", f->ducked, "dB", isnan(f->ducked) ? "the gate never opens" : "");
   print_figure("separation", f->separation, "dB", "soloist over the field, in the close microphone");
   bool fault = false;

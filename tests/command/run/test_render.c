@@ -104,20 +104,17 @@ test_figures(void** const state)
   free(after.data);
 }
 
-/// Muted, nothing is left to decide: the whole take is down by the range
+/// Muted, the whole take is silent, and there is no decibel to tell
 static void
 test_muted(void** const state)
 {
   (void)state;
   const char* const json   =
-    render("solo.wav --set muted=1 --set duck_depth=0 --set range=20 --json --output muted.wav")->out;
-  const Sound       before = load("solo.wav");
+    render("solo.wav --set muted=1 --set range=20 --json --output muted.wav")->out;
   const Sound       after  = load("muted.wav");
-  const double      down   = 10.0 * log10(energy(&before, 0, 0.5, 24.0) / energy(&after, 0, 0.5, 24.0));
-  assert_close(down, 20.0, 0.1, "range");
-  assert_close(number_of(json, "removed_between_phrases_db"), down, 0.3, "removed");
+  assert_true(energy(&after, 0, 0.0, 24.0) == 0.0);
+  assert_non_null(strstr(json, "\"removed_between_phrases_db\": null"));
   assert_true(number_of(json, "open_percent") < 1.0);
-  free(before.data);
   free(after.data);
 }
 
