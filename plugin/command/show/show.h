@@ -66,6 +66,7 @@ typedef struct {
   double           distance;       ///< Microphone to bell, mouth or bars, m; the family's usual one where none is given
   FhSpot           at;
   uint32_t         players;        ///< At once; 1 but for a group
+  char             note[FH_SHOW_NAME]; ///< For whoever sets it up: line of the snake, wireless set, phantom power; may be empty
   size_t           soloist_count;
   FhSoloist        soloist[FH_SHOW_SOLOISTS]; ///< In the order in which they come
 } FhStand;

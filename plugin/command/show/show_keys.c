@@ -188,6 +188,12 @@ read_players(FhShowReader* const r)
 }
 
 static bool
+read_note(FhShowReader* const r)
+{
+  return take_name(r, 1, r->stand->note);
+}
+
+static bool
 read_soloist(FhShowReader* const r)
 {
   FhStand* const   stand = r->stand;
@@ -258,6 +264,7 @@ static const Key keys[] = {
   {"pattern", IN_STAND, false, 1, 1, "pattern NAME", read_pattern},
   {"at", IN_STAND, false, 2, 2, "at X Y", read_at},
   {"players", IN_STAND, false, 1, 1, "players NUMBER", read_players},
+  {"note", IN_STAND, false, 1, 1, "note TEXT", read_note},
   {"soloist", IN_STAND, true, 1, 5, "soloist NAME [family NAME] [preset NAME]", read_soloist},
 };
 #define FH_KEYS (sizeof(keys) / sizeof(keys[0]))

@@ -84,6 +84,7 @@ put_stand(FhJson* const json, const FhStand* const stand)
     fh_json_number(json, keys[2 + i], stand->output[i] ? stand->output[i] : (double)NAN);
   }
   put_spot(json, "at", &stand->at);
+  fh_json_text(json, "note", *stand->note ? stand->note : NULL);
   fh_json_array(json, "soloists");
   for (size_t i = 0; i < stand->soloist_count; ++i) {
     const FhSoloist* const s = &stand->soloist[i];

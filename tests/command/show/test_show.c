@@ -107,7 +107,7 @@ static const char every_form[] =
   "  soloist J\xC3\xB6rg family flute\n"
   "  soloist Last\n"
   "stand Bars\n"
-  " input 1 2\n output 3 4\n family marimba\n microphone pair\n at 1m -50cm\n pattern omni\n distance 40cm\n"
+  " input 1 2\n output 3 4\n family marimba\n microphone pair\n at 1m -50cm\n pattern omni\n distance 40cm\n note \"line 7, #2\"\n"
   "stand Trio\ninput 9\nfamily brass-group\nmicrophone group\nplayers 3";
 
 static void
@@ -138,6 +138,7 @@ test_every_form(void** const state)
   assert_int_equal(bars->output[1], 4);
   assert_true(bars->at.y == -0.5 && bars->distance == 0.4);
   assert_string_equal(bars->pattern->name, "omni");
+  assert_string_equal(bars->note, "line 7, #2");
   assert_int_equal(show->stand[2].players, 3);
   fh_show_free(show);
 }
