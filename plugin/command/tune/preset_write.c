@@ -47,7 +47,7 @@ bool
 fh_preset_may_call(const char* const label)
 {
   return is_text(label) ||
-         fh_complain("the preset's name '%s' is no plain UTF-8 text; name another with --soloist and --show", label);
+         fh_complain("the preset's name '%s' is no plain UTF-8 text; name another with --soloist and --title", label);
 }
 
 bool

@@ -20,7 +20,7 @@ typedef struct {
   const char* take;
   const char* ambient;
   const char* soloist;
-  const char* show;
+  const char* title;
   const char* output;
   const char* renders;
   const char* preset;
@@ -69,7 +69,7 @@ static const char* const about =
   "loads no presets, the controls are printed as a filter.";
 
 static const char* const examples =
-  "  fronthash tune rehearsal.wav --soloist Mira --show \"Tide Lines\"\n"
+  "  fronthash tune rehearsal.wav --soloist Mira --title \"Tide Lines\"\n"
   "      preset \"Mira: Tide Lines\" in ~/.lv2, rehearsal-before.wav, rehearsal-after.wav and their pictures\n"
   "  fronthash tune rehearsal.wav --band 0-9 --band 40-46 --solo 12-38 --preset trumpet\n"
   "  fronthash render show.wav --preset \"Mira: Tide Lines\"\n";
@@ -78,16 +78,16 @@ static FhParsed
 parse(const int argc, char** const argv, Options* const o)
 {
   const FhOption table[] = {
-    {"soloist", "NAME", "Who plays; the preset is called \"NAME: SHOW\". Default: TAKE's name.", FH_OPTION_TEXT,
+    {"soloist", "NAME", "Who plays; the preset is called \"NAME: TITLE\". Default: TAKE's name.", FH_OPTION_TEXT,
      &o->soloist, 0, 0},
-    {"show", "NAME", "What is played.", FH_OPTION_TEXT, &o->show, 0, 0},
+    {"title", "NAME", "What is played.", FH_OPTION_TEXT, &o->title, 0, 0},
     {"band", "START-END", "The band plays alone here, seconds from the start. May be repeated. Default: found.",
      FH_OPTION_STRETCHES, &o->band, 0, 0},
     {"solo", "START-END", "The soloist plays here. May be repeated. Default: found.", FH_OPTION_STRETCHES, &o->solo, 0,
      0},
     {"ambient", "FILE", "The ambient microphone, if it is in a file of its own.", FH_OPTION_TEXT, &o->ambient, 0, 0},
     {"preset", "NAME", "Start from this preset rather than from the defaults.", FH_OPTION_TEXT, &o->preset, 0, 0},
-    {"output", "DIR", "Folder of the preset bundle. Default: ~/.lv2/fronthash_NAME_SHOW.preset.lv2", FH_OPTION_TEXT,
+    {"output", "DIR", "Folder of the preset bundle. Default: ~/.lv2/fronthash_NAME_TITLE.preset.lv2", FH_OPTION_TEXT,
      &o->output, 0, 0},
     {"renders", "STEM", "Where the renders go: STEM-before.wav and so on. Default: TAKE without its suffix.",
      FH_OPTION_TEXT, &o->renders, 0, 0},
@@ -123,11 +123,11 @@ name_things(Session* const s)
   const char*          stem   = NULL;
   const int            length = stem_of(o->take, &stem);
   const int n =
-    o->soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->soloist, o->show ? ": " : "", o->show ? o->show : "")
-                           : snprintf(s->label, sizeof(s->label), "%.*s%s%s", length, stem, o->show ? ": " : "",
-                                      o->show ? o->show : "");
+    o->soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->soloist, o->title ? ": " : "", o->title ? o->title : "")
+                           : snprintf(s->label, sizeof(s->label), "%.*s%s%s", length, stem, o->title ? ": " : "",
+                                      o->title ? o->title : "");
   if (n < 0 || (size_t)n >= sizeof(s->label)) {
-    return fh_complain("the preset's name is too long; name a shorter one with --soloist and --show");
+    return fh_complain("the preset's name is too long; name a shorter one with --soloist and --title");
   }
   if (!fh_preset_may_call(s->label)) {
     return false;

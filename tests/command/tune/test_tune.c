@@ -37,7 +37,7 @@ make_inputs(void** const state)
         ->code) {
     return -1;
   }
-  const Said* const said = run("fronthash tune solo.wav --soloist Mira --show 'Tide Lines' --json");
+  const Said* const said = run("fronthash tune solo.wav --soloist Mira --title 'Tide Lines' --json");
   if (said->code || said->err[0]) {
     print_error("tune: exit code %d, '%s'\n", said->code, said->err);
     return -1;
@@ -235,7 +235,7 @@ test_bad(void** const state)
     {"fronthash tune solo.wav --solo 8-9 --output new.lv2", "the soloist plays for only 1.0 s"},
     {"fronthash tune solo.wav --band 1-70 --output new.lv2", "ends after the take"},
     {"fronthash tune text.wav --output new.lv2", "cannot be read as a sound file"},
-    {"fronthash tune solo.wav --soloist Mira --show 'Tide Lines'", "is there already"},
+    {"fronthash tune solo.wav --soloist Mira --title 'Tide Lines'", "is there already"},
     {"fronthash tune solo.wav --output folder", "no preset of this command"},
     {"fronthash tune solo.wav --output folder --replace", "no preset of this command"},
     {"fronthash tune solo.wav --output new.lv2", "solo-before.wav is there already"},
@@ -259,7 +259,7 @@ static void
 test_replace(void** const state)
 {
   (void)state;
-  assert_int_equal(run("fronthash tune solo.wav --soloist Mira --show 'Tide Lines' --replace")->code, 0);
+  assert_int_equal(run("fronthash tune solo.wav --soloist Mira --title 'Tide Lines' --replace")->code, 0);
   assert_int_equal(run("test $(ls .home/.lv2 | wc -l) = 2")->code, 0); // this and late
 }
 
