@@ -12,6 +12,7 @@
 
 static const FhVerb verbs[] = {
   {"check", "say what a soundcheck recording shows, and what to do about it", fh_verb_check},
+  {"live", "run a show through JACK: an engine for each stand, without a host", fh_verb_live},
   {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
   {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
   {"show", "say what a show file holds: stands, channels, soloists", fh_verb_show},
@@ -23,8 +24,8 @@ static void
 print_usage(void)
 {
   printf("Usage: fronthash VERB [OPTION]... [FILE]...\n\n"
-         "Plan, check, tune and render a soloist's channel. Works on files and numbers;\n"
-         "no audio hardware is touched.\n\nVerbs:\n");
+         "Plan, check, tune, render and run soloists' channels. All but live work on files\n"
+         "and numbers, and touch no audio hardware.\n\nVerbs:\n");
   for (size_t i = 0; verbs[i].name; ++i) {
     printf("  %-10s %s\n", verbs[i].name, verbs[i].summary);
   }

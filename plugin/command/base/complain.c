@@ -5,14 +5,24 @@
 
 #include <ctype.h>
 #include <stdarg.h>
+#include <stddef.h>
 #include <stdio.h>
 
 static const char* current_verb = "";
+static void (*taker)(void* data, const char* line);
+static void* taker_data;
 
 void
 fh_complain_as(const char* const verb)
 {
   current_verb = verb;
+}
+
+void
+fh_complain_to(void (*const take)(void* data, const char* line), void* const data)
+{
+  taker      = take;
+  taker_data = data;
 }
 
 bool
@@ -26,6 +36,10 @@ fh_complain(const char* const format, ...)
 
   for (char* c = text; *c; ++c) {
     *c = iscntrl((unsigned char)*c) ? '?' : *c;
+  }
+  if (taker) {
+    taker(taker_data, text);
+    return false;
   }
   fprintf(stderr, "fronthash%s%s: %s\n", *current_verb ? " " : "", current_verb, text);
   return false;

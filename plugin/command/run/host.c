@@ -251,6 +251,13 @@ fh_host_state(FhHost* const host)
                                       LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE, host->features);
 }
 
+LilvState*
+fh_host_learnt(FhHost* const host)
+{
+  return lilv_state_new_from_instance(host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL, NULL, NULL,
+                                      LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE, host->features);
+}
+
 void
 fh_host_restore(FhHost* const host, const LilvState* const state)
 {

@@ -64,7 +64,10 @@ void fh_host_rewind(FhHost* host);
 /// listen). Pair: lilv_state_free.
 LilvState* fh_host_state(FhHost* host);
 
-/// Bring back learnt state, not ports.
+/// Learnt state alone, which may be asked for while another thread runs the plugin. Pair: lilv_state_free.
+LilvState* fh_host_learnt(FhHost* host);
+
+/// Bring back learnt state, not ports. Likewise while another thread runs the plugin.
 void fh_host_restore(FhHost* host, const LilvState* state);
 
 /// Run one block of any length; control outputs are in `v` afterwards.

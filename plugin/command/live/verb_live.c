@@ -1,0 +1,205 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/base/complain.h"
+#include "command/base/options.h"
+#include "command/live/server.h"
+#include "command/live/keys.h"
+#include "command/live/save.h"
+#include "command/live/watch.h"
+#include "command/verbs.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/file.h>
+#include <time.h>
+#include <unistd.h>
+
+#define TICK_SECONDS 0.1
+
+static const char* const about =
+  "Runs a show without a host: one engine for each stand of the show file, connected to the desk's interface through JACK or PipeWire. "
+  "The terminal shows all soloists, and keys work on the chosen one. What is learnt is saved as it changes, and is there again after a "
+  "restart. Without a terminal it runs all the same and writes what happens on standard error. docs/live.md tells all of it.\n"
+  "Keep the faders down while you patch: an open microphone can feed back and hurt.";
+
+static const char* const examples = "  fronthash live tide-lines.show\n"
+                                    "  fronthash live tide-lines.show --capture 'system:capture_' --play 'system:playback_'\n";
+
+typedef struct {
+  const char* bundle;
+  const char* state;
+  bool        no_connect;
+  FhServerWish server;
+} Options;
+
+/// Everything of a running show
+typedef struct {
+  FhShow*  show;
+  int      lock; ///< The show file, held against a second one
+  FhRig*   rig;
+  FhSave   save;
+  FhNotes  notes;
+  FhServer* server;
+  FhKeys   keys;
+  FhWatch  watch;
+} Live;
+
+static volatile sig_atomic_t stopped;
+
+static void
+stop(const int signal_number)
+{
+  (void)signal_number;
+  stopped = 1;
+}
+
+static double
+seconds(void)
+{
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/// One show runs once: two would write over each other what they learn
+static bool
+take_show(Live* const live, const char* const path)
+{
+  live->lock = -1;
+  live->show = fh_show_read(path);
+  if (!live->show) {
+    return false;
+  }
+  live->lock = open(path, O_RDONLY | O_CLOEXEC);
+  return (live->lock >= 0 && !flock(live->lock, LOCK_EX | LOCK_NB)) ||
+         fh_complain("%s is running already; end that one first", path);
+}
+
+static bool
+begin(Live* const live, const char* const path, const Options* const o)
+{
+  if (!take_show(live, path) || !fh_save_begin(&live->save, path, o->state)) {
+    return false;
+  }
+  live->rig = fh_rig_new(live->show, o->bundle);
+  if (!live->rig) {
+    return false;
+  }
+  live->server = fh_server_new(live->rig, &o->server, &live->notes);
+  if (!live->server) {
+    return false;
+  }
+  fh_keys_begin(&live->keys);
+  live->notes.print = !live->keys.on;
+  fh_complain_to(fh_note_complaint, &live->notes);
+  if (!fh_server_lock_memory()) {
+    fh_note(&live->notes, "Memory cannot be locked; allow it with memlock in /etc/security/limits.d, see docs/live.md");
+  }
+  fh_save_restore(&live->save, live->rig);
+  fh_watch_begin(&live->watch, live->rig);
+  return true;
+}
+
+static void
+tick(Live* const live, const double now)
+{
+  fh_server_tick(live->server, now);
+  fh_rig_tick(live->rig, now);
+  const FhServerState state = fh_server_state(live->server);
+  fh_watch_tick(&live->watch, live->rig, &state, &live->notes, now);
+  fh_save_tick(&live->save, live->rig, now);
+  if (live->keys.on) {
+    fh_keys_draw(&live->keys, live->rig, &state, &live->notes);
+  }
+}
+
+static void
+loop(Live* const live)
+{
+  double next = seconds();
+  while (!stopped && !live->keys.quit) {
+    double        now  = seconds();
+    struct pollfd fd[] = {{.fd = live->keys.on ? STDIN_FILENO : -1, .events = POLLIN}};
+    poll(fd, sizeof(fd) / sizeof(fd[0]), next > now ? (int)ceil(1000.0 * (next - now)) : 0);
+    now = seconds();
+    if (fd[0].revents) {
+      fh_keys_read(&live->keys, live->rig, now);
+      live->notes.print = !live->keys.on;
+    }
+    if (now >= next) {
+      tick(live, now);
+      next = fmax(next + TICK_SECONDS, now);
+    }
+  }
+}
+
+static void
+end(Live* const live)
+{
+  if (live->rig && live->server) {
+    fh_save_tick(&live->save, live->rig, INFINITY);
+  }
+  fh_server_free(live->server);
+  fh_keys_end(&live->keys);
+  fh_complain_to(NULL, NULL);
+  fh_save_end(&live->save);
+  fh_rig_free(live->rig);
+  fh_show_free(live->show);
+  if (live->lock >= 0) {
+    close(live->lock);
+  }
+}
+
+static int
+run_show(const char* const path, const Options* const o)
+{
+  static Live live;
+  const bool  ok = begin(&live, path, o);
+  if (ok) {
+    struct sigaction action = {.sa_handler = stop};
+    sigaction(SIGINT, &action, NULL);
+    sigaction(SIGTERM, &action, NULL);
+    signal(SIGHUP, SIG_IGN); // The sound outlasts the terminal
+    signal(SIGPIPE, SIG_IGN);
+    loop(&live);
+  }
+  end(&live);
+  return ok ? EXIT_SUCCESS : EXIT_FAILURE;
+}
+
+int
+fh_verb_live(const int argc, char** const argv)
+{
+  Options        o       = {.server = {.client = "fronthash"}};
+  const FhOption table[] = {
+    {"client", "NAME", "Name as a JACK client. Default: fronthash.", FH_OPTION_TEXT, &o.server.client, 0, 0},
+    {"capture", "PATTERN", "Ports that are the interface's inputs, as a regular expression; the first that fits is channel 1. Default: all of the hardware.",
+     FH_OPTION_TEXT, &o.server.capture, 0, 0},
+    {"play", "PATTERN", "Likewise its outputs.", FH_OPTION_TEXT, &o.server.play, 0, 0},
+    {"no-connect", NULL, "Connect nothing: a patchbay does it.", FH_OPTION_FLAG, &o.no_connect, 0, 0},
+    {"state", "FILE", "Where to keep what is learnt. Default: beside the show, its name ending in .live.", FH_OPTION_TEXT, &o.state, 0, 0},
+    {"bundle", "DIR", "Plugin bundle to run. Default: as for render.", FH_OPTION_TEXT, &o.bundle, 0, 0},
+  };
+  const FhUsage usage = {
+    .verb          = "live",
+    .arguments     = "SHOW",
+    .about         = about,
+    .examples      = examples,
+    .options       = table,
+    .option_count  = sizeof(table) / sizeof(table[0]),
+    .min_arguments = 1,
+    .max_arguments = 1,
+  };
+  FhTextList     arguments = {0};
+  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
+  if (parsed != FH_PARSED_OK) {
+    return parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
+  }
+  o.server.connect = !o.no_connect;
+  return run_show(arguments.text[0], &o);
+}
