@@ -2,7 +2,7 @@
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
 """--json of every verb is JSON, and says the unit of each number in its key, in the key around it, or beside it; or it counts
-things. test_json.py COMMAND MAKE_TAKE BUNDLES"""
+things or names a channel. test_json.py COMMAND MAKE_TAKE BUNDLES"""
 
 import json
 import os
@@ -11,7 +11,18 @@ import sys
 import tempfile
 
 UNITS = ("db", "dbfs", "s", "ms", "hz", "m", "h", "c", "degrees", "percent", "seconds", "frames", "minute")
-COUNTS = ("band_size", "open_mics", "samples", "ratio", "faults", "times", "midi", "player")
+COUNTS = ("band_size", "open_mics", "samples", "ratio", "faults", "times", "midi", "player", "players")
+CHANNELS = ("ambient", "input", "input_2", "output", "output_2")
+
+SHOW = """fronthash-show 1
+ambient 9
+ambient-at 4m 7m
+stand Marimba
+  input 3 4
+  microphone pair
+  family marimba
+  at 3m 1m
+"""
 
 
 def nameless(node, key="", around=""):
@@ -25,7 +36,7 @@ def nameless(node, key="", around=""):
         for value in node:
             yield from nameless(value, key, around)
     elif isinstance(node, (int, float)) and not isinstance(node, bool):
-        if key not in COUNTS and key.split("_")[-1] not in UNITS and around.split("_")[-1] not in UNITS:
+        if key not in COUNTS + CHANNELS and key.split("_")[-1] not in UNITS and around.split("_")[-1] not in UNITS:
             yield "%s of %s" % (key, around)
 
 
@@ -40,10 +51,14 @@ def main():
     failed = 0
     with tempfile.TemporaryDirectory(prefix="fronthash-") as folder:
         env = dict(os.environ, HOME=folder, LV2_PATH=bundles)
+        with open(os.path.join(folder, "a.show"), "w", encoding="utf-8") as file:
+            file.write(SHOW)
         verbs = subprocess.run([command, "--help"], capture_output=True, text=True).stdout.split("Verbs:\n")[1]
         for verb in [line.split()[0] for line in verbs.split("\n\n")[0].splitlines()]:
-            for kind in ("solo", "pair") if verb != "plan" else ("",):
-                words = [command, verb, "--json"] + ([kind + ".wav"] if kind else ["--neighbour", "1m"])
+            # What is no verb of takes says which words it wants
+            own = {"plan": ["--neighbour", "1m"], "show": ["a.show"]}.get(verb)
+            for kind in ("solo", "pair") if not own else ("",):
+                words = [command, verb, "--json"] + (own or [kind + ".wav"])
                 if kind and not os.path.exists(os.path.join(folder, kind + ".wav")):
                     subprocess.run([make_take, kind + ".wav", kind], check=True, cwd=folder)
                 done = subprocess.run(words, capture_output=True, text=True, cwd=folder, env=env, timeout=60)
