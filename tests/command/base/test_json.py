@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
-"""--json of every verb is JSON, and says the unit of each number in its key, in the key around it, or beside it; or it counts
-things or names a channel. test_json.py COMMAND MAKE_TAKE BUNDLES"""
+"""--json of every verb that has it is JSON, and says the unit of each number in its key, in the key around it, or beside it; or
+it counts things or names a channel. test_json.py COMMAND MAKE_TAKE BUNDLES"""
 
 import json
 import os
@@ -55,6 +55,9 @@ def main():
             file.write(SHOW)
         verbs = subprocess.run([command, "--help"], capture_output=True, text=True).stdout.split("Verbs:\n")[1]
         for verb in [line.split()[0] for line in verbs.split("\n\n")[0].splitlines()]:
+            if "--json" not in subprocess.run([command, verb, "--help"], capture_output=True, text=True).stdout:
+                print("%-7s has no --json" % verb)
+                continue
             # What is no verb of takes says which words it wants
             own = {"plan": ["--neighbour", "1m"], "show": ["a.show"]}.get(verb)
             for kind in ("solo", "pair") if not own else ("",):
