@@ -3,9 +3,10 @@
 
 #include "command/base/complain.h"
 #include "command/base/options.h"
-#include "command/live/server.h"
 #include "command/live/keys.h"
+#include "command/live/osc.h"
 #include "command/live/save.h"
+#include "command/live/server.h"
 #include "command/live/watch.h"
 #include "command/verbs.h"
 
@@ -34,6 +35,7 @@ typedef struct {
   const char* bundle;
   const char* state;
   bool        no_connect;
+  const char* osc;
   FhServerWish server;
 } Options;
 
@@ -45,8 +47,9 @@ typedef struct {
   FhSave   save;
   FhNotes  notes;
   FhServer* server;
-  FhKeys   keys;
-  FhWatch  watch;
+  FhOsc*    osc; ///< NULL where it is off
+  FhKeys    keys;
+  FhWatch   watch;
 } Live;
 
 static volatile sig_atomic_t stopped;
@@ -81,8 +84,25 @@ take_show(Live* const live, const char* const path)
 }
 
 static bool
+listen_osc(Live* const live, const char* const text)
+{
+  FhAddress at;
+  char      where[64];
+  if (!strcmp(text, "off")) {
+    return true;
+  }
+  live->osc = fh_address_read("osc", text, &at) ? fh_osc_new(live->rig, &at) : NULL;
+  if (live->osc && !fh_address_is_here(&at)) {
+    fh_note(&live->notes, "Open Sound Control at %s is open to the network: everyone in it can work the rig",
+            fh_address_text(&at, where, sizeof(where)));
+  }
+  return live->osc;
+}
+
+static bool
 begin(Live* const live, const char* const path, const Options* const o)
 {
+  live->notes.print = !isatty(STDOUT_FILENO);
   if (!take_show(live, path) || !fh_save_begin(&live->save, path, o->state)) {
     return false;
   }
@@ -91,7 +111,7 @@ begin(Live* const live, const char* const path, const Options* const o)
     return false;
   }
   live->server = fh_server_new(live->rig, &o->server, &live->notes);
-  if (!live->server) {
+  if (!live->server || !listen_osc(live, o->osc)) {
     return false;
   }
   fh_keys_begin(&live->keys);
@@ -113,6 +133,9 @@ tick(Live* const live, const double now)
   const FhServerState state = fh_server_state(live->server);
   fh_watch_tick(&live->watch, live->rig, &state, &live->notes, now);
   fh_save_tick(&live->save, live->rig, now);
+  if (live->osc) {
+    fh_osc_tick(live->osc, &state, now);
+  }
   if (live->keys.on) {
     fh_keys_draw(&live->keys, live->rig, &state, &live->notes);
   }
@@ -124,12 +147,18 @@ loop(Live* const live)
   double next = seconds();
   while (!stopped && !live->keys.quit) {
     double        now  = seconds();
-    struct pollfd fd[] = {{.fd = live->keys.on ? STDIN_FILENO : -1, .events = POLLIN}};
+    struct pollfd fd[] = {
+      {.fd = live->keys.on ? STDIN_FILENO : -1, .events = POLLIN},
+      {.fd = fh_osc_fd(live->osc), .events = POLLIN},
+    };
     poll(fd, sizeof(fd) / sizeof(fd[0]), next > now ? (int)ceil(1000.0 * (next - now)) : 0);
     now = seconds();
     if (fd[0].revents) {
       fh_keys_read(&live->keys, live->rig, now);
       live->notes.print = !live->keys.on;
+    }
+    if (fd[1].revents) {
+      fh_osc_read(live->osc, now);
     }
     if (now >= next) {
       tick(live, now);
@@ -144,6 +173,7 @@ end(Live* const live)
   if (live->rig && live->server) {
     fh_save_tick(&live->save, live->rig, INFINITY);
   }
+  fh_osc_free(live->osc);
   fh_server_free(live->server);
   fh_keys_end(&live->keys);
   fh_complain_to(NULL, NULL);
@@ -175,13 +205,14 @@ run_show(const char* const path, const Options* const o)
 int
 fh_verb_live(const int argc, char** const argv)
 {
-  Options        o       = {.server = {.client = "fronthash"}};
+  Options        o       = {.osc = FH_OSC_PORT, .server = {.client = "fronthash"}};
   const FhOption table[] = {
     {"client", "NAME", "Name as a JACK client. Default: fronthash.", FH_OPTION_TEXT, &o.server.client, 0, 0},
     {"capture", "PATTERN", "Ports that are the interface's inputs, as a regular expression; the first that fits is channel 1. Default: all of the hardware.",
      FH_OPTION_TEXT, &o.server.capture, 0, 0},
     {"play", "PATTERN", "Likewise its outputs.", FH_OPTION_TEXT, &o.server.play, 0, 0},
     {"no-connect", NULL, "Connect nothing: a patchbay does it.", FH_OPTION_FLAG, &o.no_connect, 0, 0},
+    {"osc", "PORT", "Where to listen for Open Sound Control: a port of this machine, an address of it and a port, or off. Default: " FH_OSC_PORT ".", FH_OPTION_TEXT, &o.osc, 0, 0},
     {"state", "FILE", "Where to keep what is learnt. Default: beside the show, its name ending in .live.", FH_OPTION_TEXT, &o.state, 0, 0},
     {"bundle", "DIR", "Plugin bundle to run. Default: as for render.", FH_OPTION_TEXT, &o.bundle, 0, 0},
   };

@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: ISC
 """A rig to try: a dummy JACK server of its own, the desk's interface (desk.c), and `fronthash live` in a terminal or without."""
 
+import ctypes
 import fcntl
 import os
 import pty
@@ -9,6 +10,7 @@ import re
 import select
 import shutil
 import signal
+import socket
 import struct
 import subprocess
 import sys
@@ -40,6 +42,12 @@ def wait_for(what, seconds, condition):
     raise Failed("waited %g s for %s" % (seconds, what))
 
 
+def free_port(kind=socket.SOCK_DGRAM):
+    with socket.socket(socket.AF_INET, kind) as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
 def show_file(stands):
     """So many stands, each with a channel in and out of its number, the ambient microphone on the next."""
     lines = ["fronthash-show 1", 'title "Tide Lines"', "ambient %d" % (stands + 1)]
@@ -49,9 +57,24 @@ def show_file(stands):
     return "\n".join(lines) + "\n"
 
 
+def die_with_parent():
+    ctypes.CDLL(None).prctl(1, signal.SIGTERM)  # PR_SET_PDEATHSIG of prctl(2)
+
+
+def stop(process, how=signal.SIGTERM):
+    if process and process.poll() is None:
+        process.send_signal(how)
+        try:
+            process.wait(timeout=10)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait(timeout=10)
+
+
 class Rig:
     def __init__(self, command, desk, bundles, stands, frames=256):
         self.command, self.desk_program, self.stands, self.frames = command, desk, stands, frames
+        self.osc_port = free_port()
         self.folder = tempfile.mkdtemp(prefix="fronthash-live-")
         self.server = "fronthash%d" % os.getpid()
         self.env = dict(os.environ, JACK_DEFAULT_SERVER=self.server, LV2_PATH=bundles, HOME=self.folder, LC_ALL="C.UTF-8")
@@ -69,22 +92,20 @@ class Rig:
 
     def __exit__(self, *_):
         for process in (self.live, self.desk, self.jack):
-            if process and process.poll() is None:
-                process.kill()
-                process.wait(timeout=20)
+            stop(process)
         shutil.rmtree(self.folder)
 
     def start_jack(self, rate=48000):
         driver = ["-d", "dummy", "-r", str(rate), "-p", str(self.frames), "-C", "2", "-P", "2"]
-        self.jack = subprocess.Popen(["jackd", "-n", self.server, *driver], env=self.env, **QUIET)
+        self.jack = subprocess.Popen(
+            ["jackd", "-n", self.server, *driver], env=self.env, preexec_fn=die_with_parent, **QUIET
+        )
         subprocess.run(["jack_wait", "-s", self.server, "-w", "-t", "20"], check=True, env=self.env, **QUIET)
 
-    def stop_jack(self):
-        self.jack.kill()
-        self.jack.wait(timeout=20)
-        if self.desk:
-            self.desk.kill()
-            self.desk.wait(timeout=20)
+    def stop_jack(self, how=signal.SIGTERM):
+        """A server that was killed keeps one of eight places on the machine until one of the same name starts."""
+        stop(self.jack, how)
+        stop(self.desk)
 
     def start_desk(self):
         counts = [str(self.stands + 1), str(self.stands)]
@@ -101,7 +122,8 @@ class Rig:
         return [float(word) for word in self.desk.stdout.readline().split()]
 
     def start_live(self, *options, terminal=True):
-        words = [self.command, "live", self.show, "--capture", "desk:mic_", "--play", "desk:speaker_", *options]
+        words = [self.command, "live", self.show, "--capture", "desk:mic_", "--play", "desk:speaker_"]
+        words += ["--osc", str(self.osc_port), *options]
         self.log = self.folder + "/log"
         with open(self.log, "ab") as log:
             if terminal:

@@ -88,7 +88,7 @@ def after_kill(rig):
 
 
 def server_back(rig):
-    rig.stop_jack()
+    rig.stop_jack(signal.SIGKILL)
     rig.wait_screen("SILENT: no JACK server", 10)
     rig.start_jack()
     rig.start_desk()
