@@ -179,6 +179,9 @@ fh_keys_read(FhKeys* const keys, FhRig* const rig, const double now)
     fh_keys_type(keys, rig, typed, (size_t)length, now);
   } else if (!length || (errno != EAGAIN && errno != EINTR)) {
     keys->on = false; // Readable with nothing to read: it has hung up
+    if (!freopen("/dev/null", "w", stdout)) {
+      clearerr(stdout);
+    }
   }
 }
 
