@@ -135,6 +135,29 @@ turn_page(FhModel* const model, const int page)
   model->page = page < 0 || page >= model->pages ? model->page : page;
 }
 
+/// Look back with keys; Home and End are the ends of what is kept
+static bool
+look_key(FhModel* const model, const FhKey key, const bool fine)
+{
+  const double step = fine ? 0.02 : 0.1;
+  switch (key) {
+  case FH_KEY_MORE:
+  case FH_KEY_LESS:
+    fh_look_step(model, key == FH_KEY_MORE ? step : -step);
+    return model->look.frozen;
+  case FH_KEY_PAGE_MORE:
+  case FH_KEY_PAGE_LESS:
+    fh_look_mark(model, key == FH_KEY_PAGE_MORE ? 1 : -1);
+    return model->look.frozen;
+  case FH_KEY_HOME:
+  case FH_KEY_END:
+    fh_look_step(model, key == FH_KEY_END ? FH_HISTORY_SECONDS : -FH_HISTORY_SECONDS);
+    return model->look.frozen;
+  default:
+    return false;
+  }
+}
+
 /// Change the focused item; buttons take Enter only
 static bool
 item_key(FhModel* const model, const FhKey key, const char text, const bool fine)
@@ -147,6 +170,9 @@ item_key(FhModel* const model, const FhKey key, const char text, const bool fine
   if (it->kind == FH_ITEM_PAGES && (key == FH_KEY_MORE || key == FH_KEY_LESS)) {
     turn_page(model, model->page + (key == FH_KEY_MORE ? 1 : -1));
     return true;
+  }
+  if (it->kind == FH_ITEM_FREEZE) {
+    return look_key(model, key, fine);
   }
   if (it->kind != FH_ITEM_VALUE && it->kind != FH_ITEM_CHOICE) {
     return false;
@@ -200,6 +226,10 @@ fh_edit_key(FhModel* const model, const FhKey key, const char text, const bool f
   }
   if (key == FH_KEY_COLOURS) {
     model->day = !model->day;
+    return true;
+  }
+  if (key == FH_KEY_FREEZE) {
+    fh_look_freeze(model, !model->look.frozen);
     return true;
   }
   if (model->focus == FH_NO_ITEM) {

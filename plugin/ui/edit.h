@@ -31,6 +31,7 @@ typedef enum {
   FH_KEY_DEFAULT, ///< Delete
   FH_KEY_UNDO,    ///< Control and Z
   FH_KEY_REDO,    ///< Control, Shift and Z, or Control and Y
+  FH_KEY_FREEZE,  ///< F8: let the strip stand still
   FH_KEY_COLOURS, ///< F9: day or dark
   FH_KEY_TEXT     ///< A character
 } FhKey;

@@ -33,6 +33,7 @@ const FhItem fh_items[FH_ITEM_COUNT] = {
   {FH_TRACKING, FH_ITEM_SWITCH, 0, 4, "Follows changes of the pickup while the soloist rests"},
   {FH_TRACKING_TIME, FH_ITEM_VALUE, 0, 4, "How much playing of the band tracking looks back over"},
   {FH_NO_CONTROL, FH_ITEM_COLOURS, 0, -1, "Colours for bright sun or for the dark; so does F9, and it is kept for the next time"},
+  {FH_NO_CONTROL, FH_ITEM_FREEZE, 0, -3, "Lets the picture stand still, to look back a minute; so do F8 and a click on it. Arrows move, Page keys go to marks"},
   {FH_NO_CONTROL, FH_ITEM_UNDO, 0, -3, "Takes the last edit back, or the last Learn or Clear; so does Control Z"},
   {FH_NO_CONTROL, FH_ITEM_REDO, 0, -3, "Does again what was taken back; so does Control Y"},
   {FH_NO_CONTROL, FH_ITEM_SETS, 0, -3, "Turns between two sets of values; B begins as A was. Buttons and what is learnt are not in them"},

@@ -18,6 +18,7 @@ typedef enum {
   FH_ITEM_CHOICE, ///< One of several named points
   FH_ITEM_VALUE,  ///< A figure with a unit
   FH_ITEM_COLOURS, ///< Day or dark; a matter of the window alone
+  FH_ITEM_FREEZE,  ///< Lets the strip stand still, to look back
   FH_ITEM_UNDO,    ///< Takes the last edit back
   FH_ITEM_REDO,    ///< Does it again
   FH_ITEM_SETS,    ///< Turns between two sets of values, A and B
@@ -37,7 +38,7 @@ typedef struct {
 
 #define FH_GROUPS 5
 #define FH_GROUP_ROWS 4
-#define FH_ITEM_COUNT 27
+#define FH_ITEM_COUNT 28
 
 extern const char* const fh_groups[FH_GROUPS];
 extern const FhItem      fh_items[FH_ITEM_COUNT];

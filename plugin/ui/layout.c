@@ -153,6 +153,8 @@ place_look(FhLayout* const l, const Area* const a)
   if (gained) {
     l->gains = snapped((FhBox){x, a->bottom - TIMES - GAINS, w, GAINS}, l->scale);
   }
+  l->look  = (FhBox){x, a->top + 1.0, w, TITLE - 4.0};
+  l->times = (FhBox){x - 25.0, a->bottom - TIMES + 4.0, w + 25.0, TIMES - 5.0};
 }
 
 /// Buttons in as many rows as they need, each row filled; upward from the bottom
@@ -160,7 +162,7 @@ place_look(FhLayout* const l, const Area* const a)
 static void
 place_buttons(FhLayout* const l, Area* const a, const bool all)
 {
-  static const double least[] = {76.0, 126.0, 104.0, 112.0, 270.0, 88.0, 64.0, 64.0, 64.0, 64.0}; // In the order of fh_items
+  static const double least[] = {76.0, 126.0, 104.0, 112.0, 270.0, 88.0, 64.0, 76.0, 64.0, 64.0, 64.0}; // In the order of fh_items
   int    items[FH_ITEM_COUNT], row[FH_ITEM_COUNT], n = 0, rows = 0;
   double used = 0.0, sum[FH_ITEM_COUNT] = {0.0};
   int    count[FH_ITEM_COUNT] = {0};

@@ -35,6 +35,8 @@ typedef struct {
   FhBox  strip;  ///< With its heads and time axis
   FhBox  levels; ///< Lane, on whole pixels
   FhBox  gains;  ///< Lane, on whole pixels
+  FhBox  look;   ///< Line over the strip: what the traces are, or what is looked at
+  FhBox  times;  ///< Line under it
   FhBox  bands;          ///< With axes and names
   FhBox  band[FH_BANDS]; ///< Where one band's bars move
   FhBox  learnt;
@@ -57,6 +59,9 @@ fh_is_there(const FhBox* const box)
 {
   return box->w > 0.0;
 }
+
+/// How long before the strip's right edge a place in units lies, s; below 0 if it is not over the strip
+double fh_layout_ago(const FhLayout* layout, double x, double y);
 
 /// Item at a place in units, or FH_NO_ITEM
 int fh_layout_item(const FhLayout* layout, double x, double y);

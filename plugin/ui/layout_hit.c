@@ -27,6 +27,15 @@ fh_layout_item(const FhLayout* const layout, const double x, const double y)
   return FH_NO_ITEM;
 }
 
+double
+fh_layout_ago(const FhLayout* const layout, const double x, const double y)
+{
+  const FhBox* const box    = &layout->levels;
+  const FhBox* const last   = fh_is_there(&layout->gains) ? &layout->gains : box;
+  const bool         inside = x >= box->x && x < box->x + box->w && y >= box->y && y < last->y + last->h;
+  return inside ? (box->x + box->w - x) / box->w * FH_SEEN_SECONDS : -1.0;
+}
+
 static int
 points_of(const FhLayout* const layout, const int item)
 {

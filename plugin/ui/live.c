@@ -9,6 +9,9 @@
 #include <string.h>
 
 #define SPARE 64      ///< Columns kept beyond what is seen, so that the ends know their neighbours
+#define FLAG 10.0      ///< Width of a flag, units
+#define FLAG_TOP 12.0  ///< Below the ribbon of faults
+#define POLE 26.0
 #define GRID_EVERY 1.0 ///< Seconds between upright lines
 
 /// Running index of a time; starts beyond one ring, so that what is seen never begins below 0
@@ -37,19 +40,30 @@ move_to(FhLive* const live, const size_t index, const float v[FH_CONTROL_COUNT])
   live->columns[(live->newest + 1) % live->count].filled = false; // Nothing is known of what comes
 }
 
-size_t
-fh_live_advance(FhLive* const live, const FhModel* const model)
+/// Mark the column in which something began. @return its index
+static size_t
+add_mark(FhLive* const live, const FhMark* const mark)
+{
+  const size_t index = index_of(live, mark->seconds);
+  if (index + live->count > live->newest) {
+    live->columns[index % live->count].mark = (uint8_t)mark->kind;
+  }
+  return index;
+}
+
+/// Take the newest frames, but none beyond the right edge. @return the first running index that must be drawn again
+static size_t
+take(FhLive* const live, const FhModel* const model, const size_t unread)
 {
   const size_t frames = fh_model_frames(model);
-  size_t       unread = model->written - live->read;
-  if (!unread) {
-    return live->newest + 1;
-  }
-  unread             = unread < frames ? unread : frames;
-  const size_t dirty = live->newest;
+  const double end    = fh_look_end(model);
+  size_t       dirty  = live->newest;
   for (size_t age = unread; age-- > 0;) {
     const FhFrame* const frame = fh_model_frame(model, age);
     const size_t         index = index_of(live, frame->seconds);
+    if (frame->seconds > end) {
+      break;
+    }
     // The time up to now still had the values before, as far as is known
     const FhFrame* const before = age + 1 < frames ? fh_model_frame(model, age + 1) : frame;
     if (index > live->newest + 1) {
@@ -57,9 +71,32 @@ fh_live_advance(FhLive* const live, const FhModel* const model)
     }
     move_to(live, index, frame->v);
     fh_column_add(&live->columns[index % live->count], frame->v);
+    FhMark mark;
+    if (fh_track(&live->tracker, frame, &mark)) {
+      const size_t begun = add_mark(live, &mark);
+      dirty              = begun < dirty ? begun : dirty;
+    }
   }
-  live->read = model->written;
+  live->read = model->history.written;
   return dirty;
+}
+
+size_t
+fh_live_advance(FhLive* const live, const FhModel* const model)
+{
+  const size_t frames = fh_model_frames(model);
+  const size_t unread = model->history.written - live->read;
+  if (!unread || model->look.frozen) {
+    return live->newest + 1;
+  }
+  return take(live, model, unread < frames ? unread : frames);
+}
+
+double
+fh_live_column(const FhLive* const live, const double seconds)
+{
+  const double column = (double)index_of(live, seconds) - (double)(live->newest + 1 - live->seen);
+  return column < (double)live->seen ? column : -1.0;
 }
 
 int
@@ -68,7 +105,7 @@ fh_live_init(FhLive* const live, const FhLayout* const layout, const FhModel* co
   memset(live, 0, sizeof(*live));
   live->seen       = (size_t)fmax(round(layout->levels.w * layout->scale), 1.0);
   live->count      = live->seen + SPARE;
-  live->per_second = (double)live->seen / FH_HISTORY_SECONDS;
+  live->per_second = (double)live->seen / FH_SEEN_SECONDS;
   live->columns    = (FhColumn*)calloc(live->count, sizeof(FhColumn));
   if (!live->columns) {
     return ENOMEM;
@@ -76,8 +113,7 @@ fh_live_init(FhLive* const live, const FhLayout* const layout, const FhModel* co
   const size_t frames = fh_model_frames(model);
   const double oldest = frames ? fh_model_frame(model, frames - 1)->seconds : model->now;
   live->newest        = index_of(live, oldest);
-  live->read          = model->written - frames;
-  fh_live_advance(live, model);
+  take(live, model, frames);
   return 0;
 }
 
@@ -100,7 +136,7 @@ fh_live_still(const FhLive* const live)
   const FhColumn* const newest = &live->columns[live->newest % live->count];
   for (size_t i = 1; i < live->seen; ++i) {
     const FhColumn* const c = &live->columns[(live->newest - i) % live->count];
-    if (c->filled != newest->filled || c->open != newest->open || c->fault != newest->fault ||
+    if (c->filled != newest->filled || c->mark != newest->mark || c->open != newest->open || c->fault != newest->fault ||
         !alike(&c->close, &newest->close) || !alike(&c->pickup, &newest->pickup) || !alike(&c->line, &newest->line) ||
         !alike(&c->gate, &newest->gate) || !alike(&c->duck, &newest->duck)) {
       return false;
@@ -138,6 +174,33 @@ draw_ground(const FhPen* const  pen,
   draw_seconds(pen, lane, live, run);
 }
 
+/// A flag where something begins: filled for an opening too short, in two bars for a note that was cut. It hangs to the
+/// right of its pole, over columns that are drawn later
+static void
+draw_marks(const FhPen* const pen, const FhLane* const lane, const FhRun* const run)
+{
+  const size_t reach = (size_t)ceil(FLAG / lane->column);
+  const FhBox  part  = {lane->box.x + ((double)run->first - (double)run->left) * lane->column, lane->box.y,
+                        (double)(run->last - run->first) * lane->column, lane->box.h};
+  cairo_save(pen->cr);
+  cairo_rectangle(pen->cr, part.x, part.y, part.w, part.h);
+  cairo_clip(pen->cr);
+  for (size_t i = run->first - reach; i < run->last; ++i) {
+    const FhColumn* const column = &run->columns[i % run->count];
+    if (column->filled && column->mark) {
+      const double x = lane->box.x + ((double)i - (double)run->left) * lane->column;
+      const double y = lane->box.y + FLAG_TOP;
+      const bool   cut = column->mark == FH_MARK_CUT;
+      fh_box(pen, (FhBox){x, y, 2.0, POLE}, 0.0, FH_INK_TEXT, 1.0);
+      fh_box(pen, (FhBox){x, y, FLAG, cut ? 3.0 : 9.0}, 0.0, FH_INK_TEXT, 1.0);
+      if (cut) {
+        fh_box(pen, (FhBox){x, y + 6.0, FLAG, 3.0}, 0.0, FH_INK_TEXT, 1.0);
+      }
+    }
+  }
+  cairo_restore(pen->cr);
+}
+
 void
 fh_live_draw(const FhPen* const    pen,
              const FhLayout* const layout,
@@ -155,6 +218,7 @@ fh_live_draw(const FhPen* const    pen,
                          pixel};
   draw_ground(pen, &levels, live, &run, 20.0);
   fh_draw_levels(pen, &levels, &run);
+  draw_marks(pen, &levels, &run);
   if (fh_is_there(&layout->gains)) {
     draw_ground(pen, &gains, live, &run, 30.0);
     fh_draw_gains(pen, &gains, &run);

@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 /// @file live.h
-/// The strip of the last ten seconds as a ring of pixel columns: each frame adds a few, the rest only moves.
+/// The strip of ten seconds as a ring of pixel columns: each frame adds a few, the rest only moves.
 ///
 /// Thread: UI.
 
@@ -28,6 +28,7 @@ typedef struct {
   double    per_second; ///< Columns a second
   size_t    newest;     ///< Running index of the newest column
   size_t    read;       ///< Model frames taken so far
+  FhTracker tracker;    ///< What is to be marked in them
 } FhLive;
 
 /// Make the ring for a layout and fill it from the model's history. Pairs with fh_live_free().
@@ -35,7 +36,10 @@ typedef struct {
 int  fh_live_init(FhLive* live, const FhLayout* layout, const FhModel* model);
 void fh_live_free(FhLive* live);
 
-/// Take the model's new frames. @return the first running index that must be drawn again; newest + 1 if none
+/// Where a time lies in the strip, columns from its left edge; below 0 if it is out of sight
+double fh_live_column(const FhLive* live, double seconds);
+
+/// Take the model's new frames; a frozen strip takes none. @return the first running index that must be drawn again; newest + 1 if none
 size_t fh_live_advance(FhLive* live, const FhModel* model);
 
 /// True if all that is seen is alike, so that moving it changes nothing

@@ -211,13 +211,12 @@ fh_model_palette(const FhModel* const model)
 static void
 keep_history(FhModel* const model)
 {
-  if (model->written) {
-    const double since = model->now - fh_model_frame(model, 0)->seconds;
-    if (since < 1.0 / FH_HISTORY_RATE) {
-      return;
-    }
+  FhHistory* const history = &model->history;
+  const double     last    = history->written ? history->frames[(history->written - 1) % FH_HISTORY].seconds : -1.0;
+  if (history->written && model->now - last < 1.0 / FH_HISTORY_RATE) {
+    return;
   }
-  FhFrame* const frame = &model->history[model->written++ % FH_HISTORY];
+  FhFrame* const frame = &history->frames[history->written++ % FH_HISTORY];
   frame->seconds       = model->now;
   memcpy(frame->v, model->v, sizeof(frame->v));
 }
@@ -265,16 +264,24 @@ fh_model_tick(FhModel* const model, const double now)
   keep_history(model);
 }
 
+static const FhHistory*
+looked_at(const FhModel* const model)
+{
+  return model->look.frozen ? &model->kept : &model->history;
+}
+
 size_t
 fh_model_frames(const FhModel* const model)
 {
-  return model->written < FH_HISTORY ? model->written : FH_HISTORY;
+  const size_t written = looked_at(model)->written;
+  return written < FH_HISTORY ? written : FH_HISTORY;
 }
 
 const FhFrame*
 fh_model_frame(const FhModel* const model, const size_t age)
 {
-  return &model->history[(model->written - 1 - age) % FH_HISTORY];
+  const FhHistory* const history = looked_at(model);
+  return &history->frames[(history->written - 1 - age) % FH_HISTORY];
 }
 
 /// The first press counts down, the second starts. A kind of learning starts on the edge from off; a different one under
@@ -330,6 +337,9 @@ fh_model_press(FhModel* const model, const int item)
     break;
   case FH_ITEM_COLOURS:
     model->day = !model->day;
+    break;
+  case FH_ITEM_FREEZE:
+    fh_look_freeze(model, !model->look.frozen);
     break;
   case FH_ITEM_UNDO:
     fh_model_undo(model);

@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 /// @file model.h
-/// What one window knows: port values, the last ten seconds, focus, and edits under way. Knows no window system.
+/// What one window knows: port values, the last minute, focus, and edits under way. Knows no window system.
 ///
 /// Thread: UI. Time is any clock in seconds that never goes back; the caller gives it to fh_model_tick().
 /// No function fails; nothing is allocated.
@@ -12,14 +12,11 @@
 
 #include "ui/guide.h"
 #include "ui/items.h"
+#include "ui/look.h"
 #include "ui/view.h"
 
 #include <stdbool.h>
 #include <stddef.h>
-
-#define FH_HISTORY_SECONDS 10.0
-#define FH_HISTORY_RATE 50.0 ///< Most frames a second that are kept
-#define FH_HISTORY 512       ///< Frames; more than seconds times rate
 
 #define FH_NO_ITEM (-1)
 #define FH_TYPED_MAX 16
@@ -40,7 +37,7 @@ typedef struct {
   void* data;
 } FhHost;
 
-typedef struct {
+typedef struct FhModel {
   FhHost host;
   const FhVariant* variant;   ///< Which plugin it is; NULL where that is not known
   float  v[FH_CONTROL_COUNT]; ///< As last heard from or written to the host
@@ -48,8 +45,9 @@ typedef struct {
   float  calm[FH_CONTROL_COUNT]; ///< `v` as it was a moment ago, for figures that must stand still to be read
   double calm_at;                ///< When it was taken
 
-  FhFrame history[FH_HISTORY]; ///< A ring; seconds as in `now`
-  size_t  written;             ///< Frames ever put in the ring
+  FhHistory history; ///< Seconds as in `now`
+  FhHistory kept;    ///< The same when the strip was frozen
+  FhLook    look;
 
   int  focus; ///< Item that keys work, or FH_NO_ITEM: then all keys but Tab are the host's
   int  hover; ///< Item under the pointer
@@ -96,7 +94,7 @@ void fh_model_hear(FhModel* model, FhControl control, float value);
 /// Move time on: keeps history, and ends presses that must not last (learn, clear)
 void fh_model_tick(FhModel* model, double now);
 
-/// Frame `age` frames before the newest; age < fh_model_frames()
+/// Frame `age` frames before the newest, of a frozen strip the newest then; age < fh_model_frames()
 const FhFrame* fh_model_frame(const FhModel* model, size_t age);
 size_t         fh_model_frames(const FhModel* model);
 

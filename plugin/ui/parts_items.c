@@ -197,6 +197,9 @@ fh_draw_item(const FhPen* const pen, const FhLayout* const layout, const FhModel
   case FH_ITEM_COLOURS:
     draw_button(pen, box, model->day ? "Dark" : "Day", FH_INK_TEXT, false);
     break;
+  case FH_ITEM_FREEZE:
+    draw_button(pen, box, model->look.frozen ? "Go on" : "Freeze", model->look.frozen ? FH_INK_LINE : FH_INK_TEXT, model->look.frozen);
+    break;
   case FH_ITEM_UNDO:
     draw_button(pen, box, "Undo", fh_model_can_undo(model) ? FH_INK_TEXT : FH_INK_DIM, false);
     break;

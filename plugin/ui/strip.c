@@ -62,6 +62,7 @@ fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
   if (first || fault) {
     column->fault = (uint8_t)fault;
   }
+  column->mark   = first ? 0 : column->mark;
   column->filled = true;
 }
 

@@ -34,6 +34,7 @@ typedef struct {
   FhSpan  duck;   ///< Duck gain, dB
   bool    open;   ///< Opening, open or holding at some time
   uint8_t fault;  ///< The last FhFault other than none, or none
+  uint8_t mark;   ///< FhMarkKind: something to be marked begins here
   bool    filled; ///< Anything known of this time
 } FhColumn;
 

@@ -11,9 +11,6 @@
 #include <string.h>
 
 static const FhTextStyle head_style  = {13.0, true, FH_LEFT, FH_INK_TEXT};
-static const FhTextStyle axis_style  = {12.0, false, FH_RIGHT, FH_INK_DIM};
-static const FhTextStyle times_style = {12.0, false, FH_CENTRE, FH_INK_DIM};
-static const FhTextStyle key_style   = {12.0, false, FH_LEFT, FH_INK_TEXT};
 
 FhBox
 fh_part_box(const FhLayout* const layout, const int part)
@@ -29,6 +26,10 @@ fh_part_box(const FhLayout* const layout, const int part)
     return layout->learnt;
   case FH_PART_HELP:
     return layout->help;
+  case FH_PART_LOOK:
+    return layout->look;
+  case FH_PART_TIMES:
+    return layout->times;
   default:
     return part < FH_PART_ITEM ? layout->band[part - FH_PART_BAND] : layout->items[part - FH_PART_ITEM];
   }
@@ -61,6 +62,7 @@ sign_item(uint64_t hash, const FhModel* const model, const int item)
   if (it->kind == FH_ITEM_UNDO || it->kind == FH_ITEM_REDO) {
     hash = mix_int(mix_int(hash, fh_model_can_undo(model)), fh_model_can_redo(model));
   }
+  hash = it->kind == FH_ITEM_FREEZE ? mix_int(hash, model->look.frozen) : hash;
   hash = it->kind == FH_ITEM_SETS ? mix_int(hash, model->set) : hash;
   if (it->kind == FH_ITEM_PAGES) {
     hash = mix_int(mix_int(hash, model->page), model->pages);
@@ -104,6 +106,13 @@ fh_part_sign(const FhModel* const model, const int part)
   case FH_PART_HELP:
     hash = mix_int(mix_int(hash, model->hover), model->focus);
     return mix_int(hash, model->typing + 2 * model->refused);
+  case FH_PART_LOOK: {
+    char text[FH_LOOK_TEXT] = "";
+    fh_look_text(model, text, sizeof(text));
+    return mix(hash, text, strlen(text));
+  }
+  case FH_PART_TIMES:
+    return mix_int(mix_int(hash, model->look.frozen), model->look.back);
   default:
     if (part >= FH_PART_ITEM) {
       return sign_item(hash, model, part - FH_PART_ITEM);
@@ -140,6 +149,12 @@ fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel
   case FH_PART_HELP:
     fh_draw_help(pen, box, model);
     break;
+  case FH_PART_LOOK:
+    fh_draw_look(pen, box, model);
+    break;
+  case FH_PART_TIMES:
+    fh_draw_times(pen, box, model);
+    break;
   default:
     if (part < FH_PART_ITEM) {
       fh_draw_band(pen, layout, model, part - FH_PART_BAND);
@@ -150,73 +165,12 @@ fh_part_draw(const FhPen* const pen, const FhLayout* const layout, const FhModel
   }
 }
 
-/// A short sample of a trace and its name; returns where the next may begin
-static double
-draw_key(const FhPen* const pen, const double x, const double y, const FhInk ink, const int style, const char* const name)
-{
-  const FhBox  swatch = {x, y + 5.0, 18.0, 11.0};
-  const double middle = y + 10.5;
-  if (style == 2) {
-    fh_box(pen, swatch, 0.0, ink, 0.16);
-    cairo_rectangle(pen->cr, swatch.x, swatch.y, swatch.w, swatch.h);
-    fh_hatch(pen, ink, 0.7, 6.0, 0.9);
-  } else if (style == 1) {
-    fh_line(pen, x, middle, x + 7.0, middle, 2.2, ink);
-    fh_line(pen, x + 11.0, middle, x + 18.0, middle, 2.2, ink);
-  } else {
-    fh_box(pen, (FhBox){x, middle - (style == 3 ? 4.0 : 1.1), 18.0, style == 3 ? 8.0 : 2.2}, 0.0, ink, 1.0);
-  }
-  const double width = fh_text_width(pen, key_style, name);
-  fh_text(pen, (FhBox){x + 23.0, y, width + 1.0, 22.0}, key_style, name);
-  return x + 23.0 + width + 14.0;
-}
-
-static void
-draw_axis(const FhPen* const pen, const FhBox* const box, const double top, const double bottom, const double step)
-{
-  const FhLane lane = {*box, top, bottom, 1.0};
-  for (double level = ceil(bottom / step) * step; level <= top; level += step) {
-    const double y = fh_lane_y(&lane, level);
-    char         text[16];
-    snprintf(text, sizeof(text), "%s%.0f", level < 0.0 ? "\u2212" : "", fabs(level));
-    fh_text(pen, (FhBox){box->x - 36.0, fmin(fmax(y - 7.0, box->y - 3.0), box->y + box->h - 11.0), 30.0, 14.0}, axis_style, text);
-  }
-}
-
-static void
-draw_strip_frame(const FhPen* const pen, const FhLayout* const layout)
-{
-  const FhBox* const levels = &layout->levels;
-  const FhBox* const gains  = &layout->gains;
-  const double       title  = 22.0;
-  double             x      = levels->x;
-  const bool         wide   = levels->w > 500.0;
-  x = draw_key(pen, x, levels->y - title, FH_INK_CLOSE, 0, wide ? "Close mic, weighed, dBFS" : "Close");
-  x = draw_key(pen, x, levels->y - title, FH_INK_PICKUP, 2, wide ? "Predicted pickup" : "Pickup");
-  x = draw_key(pen, x, levels->y - title, FH_INK_LINE, 1, wide ? "Opens above" : "Opens");
-  draw_key(pen, x, levels->y - title, FH_INK_OPEN, 3, "Open");
-  draw_axis(pen, levels, FH_LIVE_TOP, FH_LIVE_BOTTOM, levels->h < 90.0 ? 40.0 : 20.0);
-  if (fh_is_there(gains)) {
-    x = draw_key(pen, gains->x, gains->y - title, FH_INK_OPEN, 0, "Gate gain, dB");
-    draw_key(pen, x, gains->y - title, FH_INK_TEXT, 1, "Duck gain");
-    draw_axis(pen, gains, FH_GAINS_TOP, FH_GAINS_BOTTOM, 30.0);
-  }
-  const double foot = fh_is_there(gains) ? gains->y + gains->h : levels->y + levels->h;
-  for (int s = -10; s <= 0; s += wide ? 2 : 5) {
-    char text[24];
-    snprintf(text, sizeof(text), s ? "\u2212%d s" : "now", -s);
-    const double at   = levels->x + levels->w * (1.0 + s / FH_HISTORY_SECONDS);
-    const FhBox  room = {fmin(fmax(at - 25.0, levels->x - 25.0), levels->x + levels->w - 38.0), foot + 2.0, 50.0, 16.0};
-    fh_text(pen, room, times_style, text);
-  }
-}
-
 void
 fh_window_ground(const FhPen* const pen, const FhLayout* const layout)
 {
   fh_box(pen, (FhBox){0.0, 0.0, layout->width, layout->height}, 0.0, FH_INK_GROUND, 1.0);
   if (fh_is_there(&layout->levels)) {
-    draw_strip_frame(pen, layout);
+    fh_draw_strip_ground(pen, layout);
   }
   if (fh_is_there(&layout->bands)) {
     fh_draw_bands_ground(pen, layout);
@@ -254,6 +208,10 @@ fh_window_draw(cairo_t* const        cr,
     cairo_translate(cr, layout->levels.x, layout->levels.y);
     const size_t last = live.newest + 1;
     fh_live_draw(&pen, layout, &live, last - live.seen, last, last - live.seen);
+    const double place = fh_live_column(&live, fh_look_end(model) - model->look.ago);
+    if (model->look.pointed && place >= 0.0) {
+      fh_draw_place(&pen, layout, place / layout->scale);
+    }
     fh_live_free(&live);
   }
   cairo_restore(cr);

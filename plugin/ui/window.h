@@ -22,6 +22,8 @@ enum {
   FH_PART_FAULT,
   FH_PART_LEARNT,
   FH_PART_HELP,
+  FH_PART_LOOK,  ///< Line over the strip
+  FH_PART_TIMES, ///< Line under it
   FH_PART_BAND, ///< The first band; the others follow
   FH_PART_ITEM  = FH_PART_BAND + FH_BANDS, ///< The first item; the others follow
   FH_PART_COUNT = FH_PART_ITEM + FH_ITEM_COUNT
@@ -33,7 +35,7 @@ uint64_t fh_part_sign(const FhModel* model, int part);
 /// Draw a part with its ground
 void fh_part_draw(const FhPen* pen, const FhLayout* layout, const FhModel* model, int part);
 
-/// Draw what never changes: ground, headings, axes of strip and value groups
+/// Draw what never changes: ground, headings, level axes
 void fh_window_ground(const FhPen* pen, const FhLayout* layout);
 
 /// Draw everything, strip included, from the model's history, on a context of layout->pixel_width times pixel_height
@@ -51,6 +53,13 @@ void fh_draw_band(const FhPen* pen, const FhLayout* layout, const FhModel* model
 /// The sentence on what is being learnt, or known
 void fh_learnt_text(const FhModel* model, char* text, size_t size);
 void fh_draw_learnt(const FhPen* pen, FhBox box, const FhModel* model);
+/// What the traces are, or what is looked at
+void fh_draw_look(const FhPen* pen, FhBox box, const FhModel* model);
+void fh_draw_times(const FhPen* pen, FhBox box, const FhModel* model);
+/// Heads and level axes of the strip
+void fh_draw_strip_ground(const FhPen* pen, const FhLayout* layout);
+/// The place that is looked at, over strip and gains
+void fh_draw_place(const FhPen* pen, const FhLayout* layout, double x);
 void fh_draw_help(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_item(const FhPen* pen, const FhLayout* layout, const FhModel* model, int item);
 

@@ -53,6 +53,9 @@ typedef struct {
   uint64_t         signs[FH_PART_COUNT]; ///< Of the parts as last drawn
   bool             fresh;                ///< Surfaces are new: draw everything
   bool             painted_day;          ///< Colours of what is drawn
+  bool             frozen;               ///< The strip drawn is a still one
+  int              back;                 ///< As of it in FhLook
+  int              place;                ///< Column of the place that is looked at, or -1
   bool             exposed;              ///< The window lost pixels
 } FhX11;
 

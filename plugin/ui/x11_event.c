@@ -29,11 +29,18 @@ press(FhX11* const x, const XButtonEvent* const event)
   case Button1: {
     const FhItemKind kind   = item == FH_NO_ITEM ? FH_ITEM_VALUE : fh_items[item].kind;
     const bool       choice = kind == FH_ITEM_CHOICE || kind == FH_ITEM_PAGES;
+    const double     ago    = fh_layout_ago(&x->layout, at_x, at_y);
     fh_edit_press(&x->model, item, choice ? fh_layout_point(&x->layout, item, at_x) : 0, at_x, at_y);
+    if (ago >= 0.0) {
+      fh_look_press(&x->model, ago);
+    }
     break;
   }
   case Button4:
   case Button5:
+    if (fh_layout_ago(&x->layout, at_x, at_y) >= 0.0) {
+      fh_look_back(&x->model, event->button == Button4 ? 1 : -1);
+    }
     fh_edit_wheel(&x->model, item, event->button == Button4 ? 1 : -1, is_fine(event->state));
     break;
   default:
@@ -48,6 +55,7 @@ move(FhX11* const x, const XMotionEvent* const event)
   const int    held  = x->model.drag;
   const double width = held == FH_NO_ITEM ? 1.0 : x->layout.items[held].w;
   fh_edit_move(&x->model, fh_layout_item(&x->layout, at_x, at_y), at_x, at_y, width, is_fine(event->state));
+  fh_look_point(&x->model, fh_layout_ago(&x->layout, at_x, at_y));
 }
 
 /// What a key means here; FH_KEY_TEXT with no text if nothing
@@ -63,7 +71,7 @@ key_of(const KeySym symbol, const char* const text, const int length)
     {XK_Page_Up, FH_KEY_PAGE_MORE}, {XK_Page_Down, FH_KEY_PAGE_LESS},   {XK_Home, FH_KEY_HOME},
     {XK_End, FH_KEY_END},           {XK_Return, FH_KEY_ENTER},          {XK_KP_Enter, FH_KEY_ENTER},
     {XK_Escape, FH_KEY_ESCAPE},     {XK_BackSpace, FH_KEY_RUBOUT},      {XK_Delete, FH_KEY_DEFAULT},
-    {XK_F9, FH_KEY_COLOURS},
+    {XK_F8, FH_KEY_FREEZE},         {XK_F9, FH_KEY_COLOURS},
   };
   (void)text;
   (void)length;
@@ -135,6 +143,7 @@ fh_x11_event(FhX11* const x, XEvent* const event)
   case ButtonRelease:
     if (event->xbutton.button == Button1) {
       fh_edit_release(&x->model);
+      fh_look_release(&x->model);
     }
     break;
   case MotionNotify:
@@ -142,6 +151,7 @@ fh_x11_event(FhX11* const x, XEvent* const event)
     break;
   case LeaveNotify:
     x->model.hover = FH_NO_ITEM;
+    fh_look_point(&x->model, -1.0);
     break;
   case KeyPress:
     key(x, &event->xkey);

@@ -144,21 +144,63 @@ copy_lane(const FhX11* const x, const FhBox* const lane)
   }
 }
 
+/// Draw an upright over one lane
+static void
+mark_place(const FhX11* const x, const FhBox* const lane)
+{
+  const double s    = x->layout.scale;
+  const int    left = (int)lround(lane->x * s) + x->place;
+  const int    top  = (int)lround(lane->y * s);
+  XSetForeground(x->display, x->gc, fh_model_palette(&x->model)->rgb[FH_INK_TEXT]);
+  XFillRectangle(x->display, x->window, x->gc, left, top, (unsigned)fmax(lround(s), 1), (unsigned)lround(lane->h * s));
+}
+
+/// Take another part of the history, where the strip was frozen, moved, or goes on. @return true if so
+static bool
+turn_strip(FhX11* const x)
+{
+  const FhLook* const look = &x->model.look;
+  if (x->frozen == look->frozen && x->back == look->back) {
+    return false;
+  }
+  x->frozen = look->frozen;
+  x->back   = look->back;
+  fh_live_free(&x->live);
+  if (fh_live_init(&x->live, &x->layout, &x->model)) {
+    x->live.columns = NULL;
+  }
+  return x->live.columns != NULL;
+}
+
 static void
 paint_strip(FhX11* const x)
 {
+  const bool   turned = turn_strip(x);
+  if (!x->live.columns) {
+    return;
+  }
   const size_t before = x->live.newest;
   const size_t dirty  = fh_live_advance(&x->live, &x->model);
   const size_t end    = x->live.newest + 1;
   const size_t oldest = end - x->live.seen;
-  const size_t first  = x->fresh || dirty < oldest ? oldest : dirty;
+  const size_t first  = x->fresh || turned || dirty < oldest ? oldest : dirty;
   if (first < end) {
     fill_ring(x, first, end);
   }
-  if (x->exposed || (first < end && (x->live.newest == before || !fh_live_still(&x->live)))) {
+  const FhLook* const look  = &x->model.look;
+  const int           place = look->pointed ? (int)fh_live_column(&x->live, fh_look_end(&x->model) - look->ago) : -1;
+  const bool          moved = place != x->place;
+  x->place                  = place;
+  if (x->exposed || turned || moved || (first < end && (x->live.newest == before || !fh_live_still(&x->live)))) {
     copy_lane(x, &x->layout.levels);
     if (fh_is_there(&x->layout.gains)) {
       copy_lane(x, &x->layout.gains);
+    }
+    if (place >= 0) {
+      mark_place(x, &x->layout.levels);
+      if (fh_is_there(&x->layout.gains)) {
+        mark_place(x, &x->layout.gains);
+      }
     }
   }
 }

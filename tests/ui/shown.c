@@ -4,6 +4,7 @@
 #include "shown.h"
 
 #include "measure.h"
+#include "session.h"
 #include "ui/layout.h"
 #include "ui/palette.h"
 
@@ -187,5 +188,65 @@ colours(const LV2UI_Descriptor* const descriptor)
     }
     hide(&s);
   }
+  return 0;
+}
+
+/// A sum over the pixels of the strip, after some frames
+static unsigned long
+strip_after(const Shown* const s, FhFrame* const frame, const float level)
+{
+  const FhLayout l = fh_layout(960, 640);
+  for (int k = 0; k < 8; ++k) {
+    frame->v[FH_EXCESS] = level - frame->v[FH_PICKUP_LEVEL] - (float)(k % 3);
+    feed(s, frame);
+    s->idle->idle(s->handle);
+    pause_for(0.03);
+  }
+  unsigned      w = 0, h = 0;
+  XImage* const image = XGetImage(display, inner_window(display, s->parent, &w, &h), (int)l.levels.x, (int)l.levels.y,
+                                  (unsigned)l.levels.w, (unsigned)l.levels.h, AllPlanes, ZPixmap);
+  unsigned long sum   = 0;
+  for (int y = 0; image && y < image->height; ++y) {
+    for (int x = 0; x < image->width; ++x) {
+      sum = 31 * sum + (XGetPixel(image, x, y) & 0xffffff);
+    }
+  }
+  if (image) {
+    XDestroyImage(image);
+  }
+  return sum;
+}
+
+int
+freeze(const LV2UI_Descriptor* const descriptor)
+{
+  FhFrame frame;
+  session_fill(&frame, 1);
+  const Shown s = show(descriptor, &fh_variants[0], 960, 640);
+  const unsigned long before = strip_after(&s, &frame, -20.0f);
+  if (strip_after(&s, &frame, -25.0f) == before) {
+    fail("the strip does not move");
+  }
+  send_key(&s, XK_F8);
+  const unsigned long still = strip_after(&s, &frame, -30.0f);
+  if (strip_after(&s, &frame, -15.0f) != still) {
+    fail("a frozen strip moves");
+  }
+  XWarpPointer(display, None, s.parent, 0, 0, 0, 0, 300, 180);
+  XSync(display, False);
+  const unsigned long pointed = strip_after(&s, &frame, -15.0f);
+  if (pointed == still || strip_after(&s, &frame, -35.0f) != pointed) {
+    fail("the place under the pointer is not drawn, or moves");
+  }
+  XWarpPointer(display, None, s.parent, 0, 0, 0, 0, 300, 620);
+  XSync(display, False);
+  if (strip_after(&s, &frame, -15.0f) != still) {
+    fail("the place stays when the pointer leaves");
+  }
+  send_key(&s, XK_F8);
+  if (strip_after(&s, &frame, -15.0f) == still) {
+    fail("the strip does not go on");
+  }
+  hide(&s);
   return 0;
 }

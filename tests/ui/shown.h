@@ -50,4 +50,7 @@ int colours(const LV2UI_Descriptor* descriptor);
 /// In a small window the page of what has the focus comes up; 0 if so, else it ends
 int pages(const LV2UI_Descriptor* descriptor);
 
+/// A frozen strip stands still, a pointer's place is drawn over it, and it goes on; 0 if so, else it ends
+int freeze(const LV2UI_Descriptor* descriptor);
+
 #endif

@@ -191,6 +191,10 @@ keys_work_every_item(void** const state)
       assert_true(key_writes(c, FH_KEY_TEXT, '7'));
       assert_true(m.v[c] == fh_clamp(c, 7.0f));
       break;
+    case FH_ITEM_FREEZE: // More of it in test_look.c
+      assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false) && m.look.frozen);
+      assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false) && !m.look.frozen);
+      break;
     case FH_ITEM_COLOURS:
       assert_true(fh_edit_key(&m, FH_KEY_ENTER, 0, false) && m.day);
       assert_true(fh_edit_key(&m, FH_KEY_COLOURS, 0, false) && !m.day);
@@ -204,7 +208,7 @@ other_keys_are_the_hosts(void** const state)
 {
   (void)state;
   for (int key = FH_KEY_MORE; key <= FH_KEY_TEXT; ++key) { // Nothing has the focus
-    assert_int_equal(fh_edit_key(&m, (FhKey)key, '5', false), key == FH_KEY_COLOURS);
+    assert_int_equal(fh_edit_key(&m, (FhKey)key, '5', false), key == FH_KEY_COLOURS || key == FH_KEY_FREEZE);
   }
   for (int item = 0; item < FH_ITEM_COUNT; ++item) {
     m.focus = item;

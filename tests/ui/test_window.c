@@ -107,6 +107,9 @@ ring_equals_the_whole(void** const state)
   static FhFrame frames[LONG];
   static FhModel model;
   session_fill(frames, LONG);
+  for (int i = 40; i + 1 < LONG; i += 31) { // With marks in it
+    frames[i + 1].v[FH_STATE] = frames[i].v[FH_STATE] = frames[i].v[FH_STATE] == FH_STATE_CLOSED ? FH_STATE_OPEN : FH_STATE_CLOSED;
+  }
   play(&model, frames, 1);
   const FhLayout layout = fh_layout(1200, 800);
   FhLive         live, whole;

@@ -16,6 +16,7 @@
 //   xhost UI again        go out of sight and come back; fails if the window is then blank
 //   xhost UI colours      a key for the day colours, and a second window; fails if they do not come, or are not kept
 //   xhost UI pages        a small window; Tab goes round, and what has the focus is in sight
+//   xhost UI freeze       F8, and the pointer on the strip; fails if it does not stand still and go on
 //   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
 #include "drawing.h"
@@ -377,6 +378,7 @@ main(const int argc, char** const argv)
                         : !strcmp(argv[2], "again")  ? again(descriptor)
                         : !strcmp(argv[2], "colours") ? colours(descriptor)
                         : !strcmp(argv[2], "pages") ? pages(descriptor)
+                        : !strcmp(argv[2], "freeze") ? freeze(descriptor)
                         : !strcmp(argv[2], "scales") ? scales(descriptor)
                         : !strcmp(argv[2], "sleep")  ? sleeping(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
