@@ -5,6 +5,7 @@
 
   compose.py plugin IN OUT VERSION UI    one plugin's description from its template
   compose.py presets OUT PRESET...       all factory presets in one file, once for each plugin
+  compose.py table OUT PRESET...         the same as a table in C, for the window
   compose.py manifest IN OUT UI PRESET... the manifest, with the presets listed
   compose.py ui IN OUT METERS            the window's description; METERS is the template of the output ports
 
@@ -113,6 +114,25 @@ def compose_presets(target, *paths):
     write(target, HEAD % "presets/*.ttl" + "\n".join(prefixes) + "\n\n" + "\n".join(parts))
 
 
+def compose_table(target, *paths):
+    rows = []
+    for path in paths:
+        plugins, _, text = parse_preset(path)
+        label = re.search(r'rdfs:label\s+"([^"]*)"', text).group(1)
+        values = re.findall(r'lv2:symbol "(\w+)" ; pset:value ([-\d.]+)', text)
+        rows.append(
+            '  {"%s", {%s}, %d, {%s}},\n'
+            % (
+                label,
+                ", ".join('"%s"' % plugin for plugin in plugins),
+                len(values),
+                ", ".join("{FH_%s, %sf}" % (symbol.upper(), float(value)) for symbol, value in values),
+            )
+        )
+    text = '#include "ui/preset.h"\n\nconst FhPreset fh_presets[] = {\n%s};\nconst int fh_preset_count = %d;\n'
+    write(target, HEAD.replace("#", "//") % "presets/*.ttl" + text % ("".join(rows), len(rows)))
+
+
 def compose_manifest(source, target, ui, *paths):
     parts = []
     for path in paths:
@@ -139,7 +159,7 @@ def compose_ui(source, target, meters):
 
 
 def main():
-    commands = {"plugin": compose_plugin, "presets": compose_presets, "manifest": compose_manifest, "ui": compose_ui}
+    commands = {"plugin": compose_plugin, "presets": compose_presets, "table": compose_table, "manifest": compose_manifest, "ui": compose_ui}
     if len(sys.argv) < 3 or sys.argv[1] not in commands:
         sys.exit(__doc__)
     commands[sys.argv[1]](*sys.argv[2:])

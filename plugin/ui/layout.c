@@ -23,7 +23,6 @@
 #define LOOK_FLAT 96.0 ///< The same on a page of its own, gains left out
 #define SENTENCE 800.0 ///< Longest sentence on what is known, units
 #define HELP 800.0     ///< Longest help
-#define NAME 110.0     ///< Of the plugin, in the line of help
 
 /// A part of the window that is being filled from above and below
 typedef struct {
@@ -100,7 +99,7 @@ place_pages(FhLayout* const l, Area* const a)
 static void
 place_help(FhLayout* const l, Area* const a)
 {
-  const double height = lines_of(HELP, a->w - NAME);
+  const double height = lines_of(HELP, a->w - fh_name_width(a->w) - 8.0);
   l->help             = (FhBox){a->x, a->bottom - height, a->w, height};
   a->bottom -= height + 6.0;
 }
@@ -340,8 +339,8 @@ lay_page(FhLayout* const l, Area a, const int page)
   place_buttons(&try, &both, true);
   const bool   joined = both.bottom - both.top >= LOOK;
   const int    values = joined ? 1 : 2;
-  const bool   helped = a.bottom - a.top >= 200.0 + lines_of(HELP, a.w - NAME);
-  const double help   = helped ? lines_of(HELP, a.w - NAME) + 6.0 : 0.0;
+  const bool   helped = a.bottom - a.top >= 200.0 + lines_of(HELP, a.w - fh_name_width(a.w) - 8.0);
+  const double help   = helped ? lines_of(HELP, a.w - fh_name_width(a.w) - 8.0) + 6.0 : 0.0;
   const double room   = a.bottom - a.top - help;
   const Grid   low    = low_grid(a.w, a.gap);
   const Grid   grid   = low.height <= room ? low : grid_of(a.w, a.gap, room);

@@ -53,6 +53,13 @@ FhLayout fh_layout(int width, int height);
 /// @param page Beyond the last gives the last
 FhLayout fh_layout_page(int width, int height, double least, int page);
 
+/// Room at the right of a help of this width for name and preset, units
+static inline double
+fh_name_width(const double width)
+{
+  return width > 600.0 ? 200.0 : 126.0;
+}
+
 /// True if a box is on this page
 static inline bool
 fh_is_there(const FhBox* const box)

@@ -21,6 +21,7 @@ fh_model_init(FhModel* const model, const FhHost host, const double now)
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     model->v[i] = model->calm[i] = fh_controls[i].def;
   }
+  model->preset = FH_NO_PRESET;
   model->focus = model->hover = model->drag = model->click_item = FH_NO_ITEM;
   model->click_time = model->calm_at = -1.0;
 }
@@ -39,7 +40,9 @@ fh_model_hear(FhModel* const model, const FhControl control, const float value)
 {
   const float before = model->v[FH_LEARN];
   if (model->drag == FH_NO_ITEM || fh_items[model->drag].control != control) {
-    model->v[control] = fh_clamp(control, value);
+    const float was    = model->v[control];
+    model->v[control]  = fh_clamp(control, value);
+    model->values_come = model->values_come || (control < FH_INPUT_COUNT && model->v[control] != was);
   }
   note_learning(model, before);
 }
@@ -106,6 +109,7 @@ fh_model_turn_sets(FhModel* const model)
     }
   }
   model->set         = !model->set;
+  model->values_come = true;
   model->other_known = true;
   model->change_time = -EDIT_SECONDS; // What comes next is an edit of its own
 }
@@ -247,6 +251,11 @@ fh_model_tick(FhModel* const model, const double now)
   if (model->now - model->calm_at >= CALM_SECONDS) {
     model->calm_at = model->now;
     memcpy(model->calm, model->v, sizeof(model->calm));
+  }
+  if (model->values_come) {
+    const int found    = fh_preset_find(model->variant, model->v);
+    model->preset      = found != FH_NO_PRESET ? found : model->preset;
+    model->values_come = false;
   }
   const bool    listened = model->guide.step == FH_GUIDE_LISTEN;
   const FhLearn start    = fh_guide_tick(&model->guide, model->v, model->now);

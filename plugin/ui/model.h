@@ -13,6 +13,7 @@
 #include "ui/guide.h"
 #include "ui/items.h"
 #include "ui/look.h"
+#include "ui/preset.h"
 #include "ui/view.h"
 
 #include <stdbool.h>
@@ -41,6 +42,9 @@ typedef struct FhModel {
   FhHost host;
   const FhVariant* variant;   ///< Which plugin it is; NULL where that is not known
   float  v[FH_CONTROL_COUNT]; ///< As last heard from or written to the host
+  char   title[96];           ///< What the host calls the window: its track, as a rule; empty if it does not say
+  int    preset;              ///< Factory preset the values were when last found, or FH_NO_PRESET
+  bool   values_come;         ///< The host sent values, or others were put in force: they may be another preset
   double now;                 ///< Seconds
   float  calm[FH_CONTROL_COUNT]; ///< `v` as it was a moment ago, for figures that must stand still to be read
   double calm_at;                ///< When it was taken

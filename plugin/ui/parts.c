@@ -10,7 +10,6 @@
 #include <stdlib.h>
 
 #define RADIUS 6.0
-#define NAME 110.0 ///< Room for the plugin's name, units
 #define PI 3.14159265358979323846
 
 static const FhTextStyle small_style = {12.5, false, FH_LEFT, FH_INK_DIM};
@@ -244,11 +243,16 @@ fh_draw_help(const FhPen* const pen, const FhBox box, const FhModel* const model
   FhBox line = box;
   if (model->variant) {
     FhTextStyle style = line_style;
-    char        name[32];
-    style.align = FH_RIGHT;
-    snprintf(name, sizeof(name), "Fronthash %s", model->variant->name);
-    line.w -= NAME;
-    fh_text(pen, (FhBox){line.x + line.w, line.y, NAME, 16.25}, style, name);
+    char        name[128];
+    style.align       = FH_RIGHT;
+    const double room = fh_name_width(box.w);
+    line.w -= room + 8.0;
+    snprintf(name, sizeof(name), "%s%s%s", model->title[0] ? model->variant->name : "Fronthash ",
+             model->title[0] ? ": " : model->variant->name, model->title);
+    fh_text(pen, (FhBox){box.x + box.w - room, line.y, room, 16.25}, style, name);
+    style.ink = FH_INK_DIM;
+    fh_preset_text(model->preset, model->variant, model->v, name, sizeof(name));
+    fh_text(pen, (FhBox){box.x + box.w - room, line.y + 16.25, room, 16.25}, style, name);
   }
   fh_paragraph(pen, line, small_style, text);
 }

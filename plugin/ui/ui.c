@@ -4,6 +4,7 @@
 /// @file ui.c
 /// The window as an LV2 UI: features in, port values both ways. Thread: UI.
 
+#include "ui/words.h"
 #include "ui/x11.h"
 
 #include <lv2/atom/atom.h>
@@ -72,6 +73,20 @@ read_scale(const Features* const f)
   return 0.0;
 }
 
+/// What the host calls the window, or NULL
+static const char*
+read_title(const Features* const f)
+{
+  const LV2_URID title = f->map ? f->map->map(f->map->handle, LV2_UI__windowTitle) : 0;
+  const LV2_URID text  = f->map ? f->map->map(f->map->handle, LV2_ATOM__String) : 0;
+  for (const LV2_Options_Option* o = f->map ? f->options : NULL; o && o->key; ++o) {
+    if (o->key == title && o->type == text && o->value) {
+      return (const char*)o->value;
+    }
+  }
+  return NULL;
+}
+
 static void
 host_write(void* const data, const FhControl control, const float value)
 {
@@ -118,7 +133,9 @@ instantiate(const LV2UI_Descriptor* const   descriptor,
     free(ui);
     return NULL;
   }
-  ui->x.model.variant = variant;
+  const char* const title = read_title(&f);
+  ui->x.model.variant     = variant;
+  fh_clean_text(title ? title : "", ui->x.model.title, sizeof(ui->x.model.title));
   if (f.resize) {
     f.resize->ui_resize(f.resize->handle, ui->x.layout.pixel_width, ui->x.layout.pixel_height);
   }

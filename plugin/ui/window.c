@@ -105,6 +105,10 @@ fh_part_sign(const FhModel* const model, const int part)
   }
   case FH_PART_HELP:
     hash = mix_int(mix_int(hash, model->hover), model->focus);
+    for (int c = FH_OPEN_MARGIN; c < FH_INPUT_COUNT; ++c) { // The preset may be another
+      hash = mix(hash, &model->v[c], sizeof(float));
+    }
+    hash = mix(mix_int(hash, model->preset), model->title, strlen(model->title));
     return mix_int(hash, model->typing + 2 * model->refused);
   case FH_PART_LOOK: {
     char text[FH_LOOK_TEXT] = "";

@@ -133,6 +133,35 @@ fh_ago_text(const float seconds, char* const text, const size_t size)
   }
 }
 
+/// Bytes of the UTF-8 character at `at`, or 0 if it is none (RFC 3629, section 4)
+static size_t
+utf8_bytes(const unsigned char* const at)
+{
+  const unsigned char first  = at[0];
+  const size_t        length = first < 0x80 ? 1 : first < 0xc2 ? 0 : first < 0xe0 ? 2 : first < 0xf0 ? 3 : first < 0xf5 ? 4 : 0;
+  for (size_t i = 1; i < length; ++i) {
+    const unsigned char low  = i > 1 ? 0x80 : first == 0xe0 ? 0xa0 : first == 0xf0 ? 0x90 : 0x80;
+    const unsigned char high = i > 1 ? 0xbf : first == 0xed ? 0x9f : first == 0xf4 ? 0x8f : 0xbf;
+    if (at[i] < low || at[i] > high) {
+      return 0;
+    }
+  }
+  return length;
+}
+
+void
+fh_clean_text(const char* const from, char* const text, const size_t size)
+{
+  const unsigned char* at   = (const unsigned char*)from;
+  size_t               used = 0;
+  for (size_t bytes; *at && (bytes = utf8_bytes(at)) > 0 && used + bytes < size; at += bytes) {
+    memcpy(text + used, at, bytes);
+    text[used] = bytes == 1 && (*at < ' ' || *at == 0x7f) ? ' ' : text[used];
+    used += bytes;
+  }
+  text[used] = '\0';
+}
+
 void
 fh_value_text(const FhControl control, const float value, char* const text, const size_t size)
 {

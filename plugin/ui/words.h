@@ -55,6 +55,9 @@ const char* fh_choice_word(FhControl control, int choice);
 /// @param seconds As FH_LEARNT_AGO
 void fh_ago_text(float seconds, char* text, size_t size);
 
+/// Copy text that came from elsewhere, up to the first byte that is no UTF-8 (RFC 3629); control characters become spaces
+void fh_clean_text(const char* from, char* text, size_t size);
+
 /// Print a value as a person writes it, with its unit: "3.0 dB", "1.2 kHz", "On"; always ends with NUL
 void fh_value_text(FhControl control, float value, char* text, size_t size);
 

@@ -161,8 +161,8 @@ def check_presets(root, names):
         preset = os.path.basename(name)[: -len(".ttl")]
         if documented.pop(preset, None) != values:
             yield "%s: differs from its row in docs/presets.md" % name
-        if name.split("/")[1] not in read(root, "ttl/meson.build"):
-            yield "%s: is not in ttl/meson.build" % name
+        if name.split("/")[1] not in read(root, "presets/meson.build"):
+            yield "%s: is not in presets/meson.build" % name
     for preset in documented:
         yield "docs/presets.md: there is no presets/%s.ttl" % preset
 

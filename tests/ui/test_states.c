@@ -11,6 +11,8 @@
 
 #include "../unit/check.h"
 
+#include "ui/words.h"
+
 #include <stdio.h>
 #include <sys/stat.h>
 
@@ -76,6 +78,7 @@ ports_say_what_they_are(void** const state)
       frames[f].v[cases[i].control] = cases[i].value;
     }
     play(&model, frames, FRAMES);
+    model.variant = &fh_variants[i % FH_VARIANT_COUNT];
     memcpy(model.calm, model.v, sizeof(model.calm));
     draw_both(&model, cases[i].name, cases[i].says);
   }
@@ -90,7 +93,9 @@ steps_say_what_they_are(void** const state)
     frames[f].v[FH_STATE] = frames[f].v[FH_STATE] == FH_STATE_CLOSED ? FH_STATE_OPEN : FH_STATE_CLOSED;
   }
   play(&model, frames, FRAMES);
-  model.guide = (FhGuide){.step = FH_GUIDE_COUNT, .learn = FH_LEARN_AMBIENT, .until = model.now + 2.5};
+  model.variant = &fh_variants[0];
+  fh_clean_text("Mello solo", model.title, sizeof(model.title));
+  model.guide   = (FhGuide){.step = FH_GUIDE_COUNT, .learn = FH_LEARN_AMBIENT, .until = model.now + 2.5};
   draw_both(&model, "count-down", "Starts in 3 s");
   model.guide = (FhGuide){.step = FH_GUIDE_LISTEN, .learn = FH_LEARN_AMBIENT, .heard_s = 4.2, .since = model.now - 5.0};
   draw_both(&model, "learning", "4 s of 10 heard");
