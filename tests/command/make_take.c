@@ -100,7 +100,9 @@ make(float mics[][FRAMES])
   }
 }
 
-/// Write `channels` channels, of which the first three come from `mics`
+#define MICS 8
+
+/// Write `channels` channels, of which the first come from `mics`
 static int
 write_channels(const char* const path, const float* const mics[], const int channels, const int frames,
                const int format)
@@ -113,7 +115,7 @@ write_channels(const char* const path, const float* const mics[], const int chan
     return 1;
   }
   for (int i = 0; i < frames; ++i) {
-    for (int c = 0; c < channels && c < 3; ++c) {
+    for (int c = 0; c < channels && c < MICS; ++c) {
       store[i * channels + c] = mics[c][i];
     }
   }
@@ -125,13 +127,16 @@ write_channels(const char* const path, const float* const mics[], const int chan
 /// One kind of take: which microphones it holds and how
 typedef struct {
   const char* name;
-  int         mics[3];
+  int         mics[MICS];
   int         channels;
   int         seconds;
   int         format;
 } Kind;
 
 #define WAV16 (SF_FORMAT_WAV | SF_FORMAT_PCM_16)
+
+// Channel 1 a soloist, 3 and 4 a pair, 5 one with the field late, 8 the ambient
+#define DESK {CLOSE, SILENCE, CLOSE, SECOND, LATE, SILENCE, SILENCE, AMBIENT}
 
 static const Kind kinds[] = {
   {"solo", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
@@ -156,6 +161,11 @@ static const Kind kinds[] = {
   {"late", {LATE, AHEAD, SILENCE}, 2, SECONDS, WAV16},
   {"no_solo", {FIELD, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"no_band", {SOLO, LEAK, SILENCE}, 2, SECONDS, WAV16},
+  {"desk", DESK, 8, SECONDS, WAV16},
+  {"desk_rf64", DESK, 8, SECONDS, SF_FORMAT_RF64 | SF_FORMAT_PCM_16},
+  {"desk_w64", DESK, 8, SECONDS, SF_FORMAT_W64 | SF_FORMAT_PCM_16},
+  {"desk_caf", DESK, 8, SECONDS, SF_FORMAT_CAF | SF_FORMAT_PCM_16},
+  {"desk_flac", DESK, 8, SECONDS, SF_FORMAT_FLAC | SF_FORMAT_PCM_16},
   {"stem_solo", {SOLO, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"stem_field", {FIELD, SILENCE, SILENCE}, 1, SECONDS, WAV16},
 };
@@ -180,7 +190,10 @@ main(const int argc, char** const argv)
       for (size_t i = RATE; i < FRAMES && !strcmp(kind->name, "wild"); i += 1000) {
         store[CLOSE][i] = 1e9f;
       }
-      const float* const mics[] = {store[kind->mics[0]], store[kind->mics[1]], store[kind->mics[2]]};
+      const float* mics[MICS];
+      for (int c = 0; c < MICS; ++c) {
+        mics[c] = store[kind->mics[c]];
+      }
       return write_channels(argv[1], mics, kind->channels, kind->seconds * RATE, kind->format);
     }
   }

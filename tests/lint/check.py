@@ -28,10 +28,10 @@ LAYERS = {
     "plugin/command/base": [],
     "plugin/command/measure": ["command/base/"],
     "plugin/command/show": ["command/base/", "command/measure/", "command/verbs.h"],
-    "plugin/command/run": ["command/base/", "command/measure/", "command/verbs.h", "ui/view.h"],
+    "plugin/command/run": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/view.h"],
     "plugin/command/plan": ["command/base/", "command/measure/", "command/verbs.h"],
-    "plugin/command/check": ["command/base/", "command/measure/", "command/verbs.h", "ui/pen.h"],
-    "plugin/command/tune": ["command/base/", "command/measure/", "command/run/", "command/verbs.h"],
+    "plugin/command/check": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/pen.h"],
+    "plugin/command/tune": ["command/base/", "command/measure/", "command/run/", "command/show/", "command/verbs.h"],
     "plugin/command/live": ["command/base/", "command/run/", "command/show/", "command/verbs.h", "ui/strip.h", "ui/words.h"],
     "plugin/command": [],
 }

@@ -26,11 +26,18 @@ typedef struct {
   size_t      frames;   ///< At least 1
   int         format;   ///< libsndfile's container and sample type
   size_t      at;       ///< Frame that is read next
+  const char* more_path; ///< Of the file that was joined, NULL if none was
+  void*       more;     ///< Its libsndfile handle
+  size_t      more_frames;
 } FhRecording;
 
 /// Open a file. Pair: fh_recording_close.
 /// @return false, having complained: missing, not a sound file, broken off, empty, too many channels, rate out of 8000..192000 Hz.
 bool fh_recording_open(FhRecording* recording, const char* path);
+
+/// Take the one channel of another file as a further channel, behind the others; where it ends earlier, silence follows.
+/// @param slack s by which the two may differ in length. @return false, having complained: more channels, another rate or length.
+bool fh_recording_join(FhRecording* recording, const char* path, double slack);
 
 /// Go to a frame that is there. @return false, having complained.
 bool fh_recording_seek(FhRecording* recording, size_t frame);

@@ -4,14 +4,7 @@
 #include "command/run/run.h"
 
 #include <math.h>
-
-/// Sums of squares over the blocks of one kind
-typedef struct {
-  double close;   ///< Close microphones as they came
-  double ambient;
-  double out;     ///< Close microphones as they left
-  double seconds;
-} Powers;
+#include <string.h>
 
 bool
 fh_state_is_open(const FhState state)
@@ -25,24 +18,6 @@ fh_frame_state(const FhFrame* const frame)
   return (FhState)lrintf(frame->v[FH_STATE]);
 }
 
-/// Add the sound of one block
-static void
-add_block(Powers* const powers, const FhTake* const take, const FhRun* const run, const size_t start, const size_t end)
-{
-  const uint32_t closes = run->out.channels;
-  for (size_t i = start; i < end; ++i) {
-    for (uint32_t c = 0; c < closes; ++c) {
-      const double in  = (double)take->sound.data[c][i];
-      const double out = (double)run->out.data[c][i];
-      powers->close += in * in;
-      powers->out += out * out;
-    }
-    const double ambient = (double)take->sound.data[closes][i];
-    powers->ambient += ambient * ambient;
-  }
-  powers->seconds += (double)(end - start) / take->sound.rate;
-}
-
 /// 10 lg of a ratio of powers; NAN where one of them is nothing
 static double
 decibels(const double over, const double under)
@@ -50,39 +25,80 @@ decibels(const double over, const double under)
   return over > 0.0 && under > 0.0 ? 10.0 * log10(over / under) : (double)NAN;
 }
 
+void
+fh_tally_add(FhTally* const     tally,
+             const FhFrame* const frame,
+             const uint32_t     closes,
+             const float* const in[],
+             const float* const out[],
+             const size_t       frames,
+             const uint32_t     rate)
+{
+  const bool      is_open = fh_state_is_open(fh_frame_state(frame));
+  const long      fault   = lrintf(frame->v[FH_FAULT]);
+  FhPowers* const powers  = is_open ? &tally->open : &tally->rest;
+  const double    seconds = (double)frames / rate;
+  for (size_t i = 0; i < frames; ++i) {
+    for (uint32_t c = 0; c < closes; ++c) {
+      powers->close += (double)in[c][i] * (double)in[c][i];
+      powers->out += (double)out[c][i] * (double)out[c][i];
+    }
+    powers->ambient += (double)in[closes][i] * (double)in[closes][i];
+  }
+  if (!tally->blocks) {
+    tally->was_open = true; // a take that begins open has not been opened
+    tally->hidden   = lrintf(frame->v[FH_LISTEN]) != FH_LISTEN_OUTPUT;
+  }
+  if (!tally->sounded && fault != FH_FAULT_NO_AMBIENT) {
+    tally->sounded = true;
+    if (frame->seconds < FH_FIRST_SOUND) {
+      tally->fault_seconds[FH_FAULT_NO_AMBIENT] = 0.0; // as fh_forgive_start has it
+    }
+  }
+  if (fault >= 0 && fault < FH_FAULT_COUNT) {
+    tally->fault_seconds[fault] += seconds;
+  }
+  tally->openings += is_open && !tally->was_open;
+  tally->was_open = is_open;
+  powers->seconds += seconds;
+  ++tally->blocks;
+}
+
+FhFigures
+fh_tally_figures(const FhTally* const tally)
+{
+  const FhPowers* const open    = &tally->open;
+  const FhPowers* const rest    = &tally->rest;
+  const double          seconds = open->seconds + rest->seconds;
+  FhFigures             figures = {.seconds = seconds};
+  figures.open_percent        = seconds > 0.0 ? 100.0 * open->seconds / seconds : (double)NAN;
+  figures.openings_per_minute = seconds > 0.0 ? 60.0 * (double)tally->openings / seconds : (double)NAN;
+  figures.removed = tally->hidden ? (double)NAN : decibels(rest->close, rest->out);
+  figures.ducked  = tally->hidden ? (double)NAN : decibels(open->close, open->out);
+  // At rest the close microphone hears the field alone: that gives the pickup to expect while open
+  const double coupling = rest->ambient > 0.0 ? rest->close / rest->ambient : 0.0;
+  figures.separation    = decibels(open->close, coupling * open->ambient);
+  memcpy(figures.fault_seconds, tally->fault_seconds, sizeof(figures.fault_seconds));
+  return figures;
+}
+
 FhFigures
 fh_take_figures(const FhTake* const take, const FhRun* const run)
 {
-  FhFigures figures  = {.seconds = fh_take_seconds(take)};
-  Powers    open     = {0};
-  Powers    rest     = {0};
-  size_t    openings = 0;
-  bool      was_open = true; // a take that begins open has not been opened
-  size_t    start    = 0;
+  FhTally tally = {0};
+  size_t  start = 0;
   for (size_t i = 0; i < run->frame_count; ++i) {
-    const FhFrame* const frame   = &run->frames[i];
-    const size_t         end     = (size_t)llrint(frame->seconds * take->sound.rate);
-    const bool           is_open = fh_state_is_open(fh_frame_state(frame));
-    const long           fault   = lrintf(frame->v[FH_FAULT]);
-    add_block(is_open ? &open : &rest, take, run, start, end);
-    openings += is_open && !was_open;
-    if (fault >= 0 && fault < FH_FAULT_COUNT) {
-      figures.fault_seconds[fault] += (double)(end - start) / take->sound.rate;
+    const size_t end = (size_t)llrint(run->frames[i].seconds * take->sound.rate);
+    const float* in[3];
+    const float* out[2] = {NULL};
+    for (uint32_t c = 0; c <= run->out.channels; ++c) {
+      in[c] = take->sound.data[c] + start;
+      if (c < run->out.channels) {
+        out[c] = run->out.data[c] + start;
+      }
     }
-    was_open = is_open;
-    start    = end;
+    fh_tally_add(&tally, &run->frames[i], run->out.channels, in, out, end - start, take->sound.rate);
+    start = end;
   }
-  const double seconds        = open.seconds + rest.seconds;
-  figures.open_percent        = seconds > 0.0 ? 100.0 * open.seconds / seconds : (double)NAN;
-  figures.openings_per_minute = seconds > 0.0 ? 60.0 * (double)openings / seconds : (double)NAN;
-  if (run->frame_count && lrintf(run->frames[0].v[FH_LISTEN]) == FH_LISTEN_OUTPUT) {
-    figures.removed = decibels(rest.close, rest.out);
-    figures.ducked  = decibels(open.close, open.out);
-  } else {
-    figures.removed = figures.ducked = (double)NAN; // the output is then not the processed sound
-  }
-  // At rest the close microphone hears the field alone: that gives the pickup to expect while open
-  const double coupling = rest.ambient > 0.0 ? rest.close / rest.ambient : 0.0;
-  figures.separation    = decibels(open.close, coupling * open.ambient);
-  return figures;
+  return fh_tally_figures(&tally);
 }

@@ -12,7 +12,6 @@
 
 #define WARM_UP 1.0   // s before a stretch, for filters and averages to settle
 #define SHORTEST_LEARN 1.0 // s; the plugin ignores less
-#define FIRST_SOUND 0.5 // s from the start within which a take may still be too soft to hear
 
 /// Run frames start..end of the take and throw the output away
 static bool
@@ -44,7 +43,7 @@ fh_take_learn(FhHost* const          host,
               const char* const      option)
 {
   const double seconds = fh_take_seconds(take);
-  if (stretch->end > seconds + 0.5) {
+  if (stretch->end > take->from + seconds + 0.5) {
     return fh_complain("--%s %g-%g ends after the take, which lasts %.1f s; name a stretch within it", option,
                        stretch->start, stretch->end, seconds);
   }
@@ -53,9 +52,10 @@ fh_take_learn(FhHost* const          host,
                        SHORTEST_LEARN);
   }
   const double rate  = take->sound.rate;
-  const double warm  = fmax(0.0, stretch->start - WARM_UP);
-  const size_t first = (size_t)(stretch->start * rate);
-  const size_t last  = (size_t)fmin(stretch->end * rate, (double)take->sound.frames);
+  const double start = stretch->start - take->from;
+  const double warm  = fmax(0.0, start - WARM_UP);
+  const size_t first = (size_t)(start * rate);
+  const size_t last  = (size_t)fmin((stretch->end - take->from) * rate, (double)take->sound.frames);
 
   fh_host_rewind(host);
   host->v[FH_LEARN] = FH_LEARN_OFF;
@@ -111,17 +111,16 @@ run_block(FhHost* const host, const FhTake* const take, FhRun* const run, FhAudi
   return n;
 }
 
-/// The plugin waits for its first sound and calls that a missing ambient: in a take that begins softly, no fault
-static void
-forgive_start(FhRun* const run)
+void
+fh_forgive_start(FhFrame* const frames, const size_t count)
 {
   size_t waiting = 0;
-  while (waiting < run->frame_count && lrintf(run->frames[waiting].v[FH_FAULT]) == FH_FAULT_NO_AMBIENT) {
+  while (waiting < count && lrintf(frames[waiting].v[FH_FAULT]) == FH_FAULT_NO_AMBIENT) {
     ++waiting;
   }
-  if (waiting < run->frame_count && run->frames[waiting].seconds < FIRST_SOUND) {
+  if (waiting < count && frames[waiting].seconds < FH_FIRST_SOUND) {
     for (size_t i = 0; i < waiting; ++i) {
-      run->frames[i].v[FH_FAULT] = (float)FH_FAULT_NONE;
+      frames[i].v[FH_FAULT] = (float)FH_FAULT_NONE;
     }
   }
 }
@@ -154,7 +153,7 @@ fh_take_run(FhHost* const host, const FhTake* const take, FhRun* const run)
   }
   fh_progress_end(&progress);
   run->frame_count = frame;
-  forgive_start(run);
+  fh_forgive_start(run->frames, run->frame_count);
   fh_audio_free(&scratch);
   return true;
 }

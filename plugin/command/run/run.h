@@ -35,6 +35,32 @@ typedef struct {
   double fault_seconds[FH_FAULT_COUNT];
 } FhFigures;
 
+/// Sums over the blocks in one state of the gate
+typedef struct {
+  double close;   ///< Close microphones as they came, sum of squares
+  double ambient;
+  double out;     ///< Close microphones as they left
+  double seconds;
+} FhPowers;
+
+/// What the figures are made of, block by block; zero it before first use
+typedef struct {
+  FhPowers open, rest;
+  size_t   blocks;
+  size_t   openings;
+  bool     was_open;
+  bool     sounded;  ///< No longer waiting for the first sound
+  bool     hidden;   ///< The output is not the processed sound
+  double   fault_seconds[FH_FAULT_COUNT];
+} FhTally;
+
+/// Count one block.
+/// @param frame The controls after it. @param in Close microphones, then the ambient. @param out As many processed ones.
+void fh_tally_add(FhTally* tally, const FhFrame* frame, uint32_t closes, const float* const in[], const float* const out[],
+                  size_t frames, uint32_t rate);
+
+FhFigures fh_tally_figures(const FhTally* tally);
+
 /// Let the plugin learn from a stretch of the take, then rewind it: what follows runs with what was learnt.
 /// @param option Name of the option the stretch came from, for complaints.
 /// @return false, having complained: outside the take, too short, nothing to learn from.
@@ -52,5 +78,10 @@ bool fh_state_is_open(FhState state);
 FhState fh_frame_state(const FhFrame* frame);
 
 FhFigures fh_take_figures(const FhTake* take, const FhRun* run);
+
+/// The plugin waits for its first sound and calls that a missing ambient: in a take that begins softly, no fault
+void fh_forgive_start(FhFrame* frames, size_t count);
+
+#define FH_FIRST_SOUND 0.5 ///< s from the start within which a take may still be too soft to hear
 
 #endif

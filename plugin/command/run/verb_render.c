@@ -2,19 +2,21 @@
 // SPDX-License-Identifier: ISC
 
 #include "command/base/complain.h"
-#include "command/base/json.h"
-#include "command/run/run.h"
+#include "command/run/render_print.h"
+#include "command/show/desk.h"
 #include "command/verbs.h"
 
-#include <math.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 /// The command line of `fronthash render`
 typedef struct {
-  const char* take;
+  FhDeskWish  desk;
   const char* ambient;
   const char* output;
   const char* picture;
@@ -23,6 +25,7 @@ typedef struct {
   FhTextList  set;
   FhStretch   learn_ambient;
   FhStretch   learn_solo;
+  bool        pictures;
   bool        replace;
   bool        json;
 } Options;
@@ -37,6 +40,10 @@ static const char* const about =
   "seconds of the take pay for that. With one, the named stretch is run first and learnt from, then the "
   "whole take is rendered with what was learnt.\n"
   "\n"
+  "With --show, TAKE holds all channels of a show, and each stand goes to a file of its own in the folder TAKE-fronthash, with the "
+  "preset that the show names for the soloist. With --channels, TAKE may hold more channels than are used. Its length takes no "
+  "memory.\n"
+  "\n"
   "Listen at a low level first: a render can hold what the microphone caught at its loudest.";
 
 static const char* const examples =
@@ -46,18 +53,24 @@ static const char* const examples =
   "      the soloist rests in the first eight seconds: learn the field there\n"
   "  fronthash render horn.wav --ambient field.wav --preset trumpet --set hold=300 --output out.flac\n"
   "  fronthash render take.wav --set listen=3 --output removed.wav\n"
-  "      hear what is taken away\n";
+  "      hear what is taken away\n"
+  "  fronthash render rehearsal.wav --show tide-lines.show --learn-ambient 0-15 --pictures\n"
+  "      every stand of the show\n";
 
 static FhParsed
 parse(const int argc, char** const argv, Options* const o)
 {
   const FhOption table[] = {
     {"ambient", "FILE", "The ambient microphone, if it is in a file of its own.", FH_OPTION_TEXT, &o->ambient, 0, 0},
-    {"output", "FILE", "Where the processed sound goes (.wav or .flac). Default: TAKE's name with -fronthash added.",
-     FH_OPTION_TEXT, &o->output, 0, 0},
+    FH_DESK_OPTIONS(&o->desk),
+    {"soloist", "NAME", "With --show: the stands to which this soloist comes alone, with this soloist's preset.", FH_OPTION_TEXT,
+     &o->desk.soloist, 0, 0},
+    {"output", "FILE", "Where the processed sound goes (.wav or .flac). Default: TAKE's name with -fronthash added. With --show: a "
+     "folder, made if missing.", FH_OPTION_TEXT, &o->output, 0, 0},
     {"replace", NULL, "Replace files that are there already. TAKE itself is never replaced.", FH_OPTION_FLAG,
      &o->replace, 0, 0},
     {"picture", "FILE.png", "Draw levels, excess, gate state and gain over time.", FH_OPTION_TEXT, &o->picture, 0, 0},
+    {"pictures", NULL, "With --show: draw one for each stand, beside its sound.", FH_OPTION_FLAG, &o->pictures, 0, 0},
     {"preset", "NAME", "Start from a preset: its label, a part of it that fits only one, or a preset folder.",
      FH_OPTION_TEXT, &o->preset, 0, 0},
     {"set", "PORT=VALUE", "Set a control by its port symbol, in its own unit, after the preset. May be repeated.",
@@ -79,7 +92,7 @@ parse(const int argc, char** const argv, Options* const o)
     .options      = table,
     .option_count = sizeof(table) / sizeof(table[0]),
   };
-  return fh_parse_take(&usage, argc, argv, &o->take);
+  return fh_parse_take(&usage, argc, argv, &o->desk.take);
 }
 
 /// Suffix of a file's name with its dot, or an empty text
@@ -122,7 +135,7 @@ check_suffixes(const Options* const o, const char* const output)
 static bool
 check_names(const Options* const o, const char* const output)
 {
-  const char* const inputs[] = {o->take, o->ambient};
+  const char* const inputs[] = {o->desk.take, o->ambient};
   for (size_t i = 0; i < 2; ++i) {
     if (inputs[i] && fh_same_file(inputs[i], output)) {
       return fh_complain("%s is the recording itself; name another file with --output", output);
@@ -139,18 +152,19 @@ check_names(const Options* const o, const char* const output)
 
 /// Start the plugin as the options say and let it learn
 static FhHost*
-prepare_host(const Options* const o, const FhTake* const take)
+prepare_host(const Options* const o, FhRecording* const recording, const FhChannels* const mics, const FhSoloist* const soloist)
 {
-  FhHost* const host = fh_host_new(o->bundle, take->variant, take->sound.rate);
-  bool          ok   = host && (!o->preset || fh_host_preset(host, o->preset));
+  FhHost* const     host   = fh_host_new(o->bundle, &fh_variants[mics->count == 3 ? 1 : 0], recording->rate);
+  const char* const preset = o->preset ? o->preset : soloist && *soloist->preset ? soloist->preset : NULL;
+  bool              ok     = host && (!preset || fh_host_preset(host, preset));
   for (size_t i = 0; ok && i < o->set.count; ++i) {
     ok = fh_host_set(host, o->set.text[i]);
   }
   if (ok && o->learn_ambient.end > 0.0) {
-    ok = fh_take_learn(host, take, FH_LEARN_AMBIENT, &o->learn_ambient, "learn-ambient");
+    ok = fh_render_learn(host, recording, mics, FH_LEARN_AMBIENT, &o->learn_ambient, "learn-ambient");
   }
   if (ok && o->learn_solo.end > 0.0) {
-    ok = fh_take_learn(host, take, FH_LEARN_SOLO, &o->learn_solo, "learn-solo");
+    ok = fh_render_learn(host, recording, mics, FH_LEARN_SOLO, &o->learn_solo, "learn-solo");
   }
   if (!ok) {
     fh_host_free(host);
@@ -159,136 +173,115 @@ prepare_host(const Options* const o, const FhTake* const take)
   return host;
 }
 
-/// Files a render writes, under their temporary names
-typedef struct {
-  FhTemp sound;
-  FhTemp picture;
-} Outputs;
-
-/// Open both before the work begins, so that a wrong name is told at once
+/// Open sound and picture before the work begins, so that a wrong name is told at once
 static bool
-open_outputs(const Options* const o, const char* const output, Outputs* const files)
+open_outputs(const Options* const o, FhRenderJob* const job, const char* const sound, const char* const picture)
 {
-  return fh_temp_open(&files->sound, output, o->replace) &&
-         (!o->picture || fh_temp_open(&files->picture, o->picture, o->replace));
+  return fh_temp_open(&job->sound, sound, o->replace) && (!picture || fh_temp_open(&job->picture, picture, o->replace));
 }
 
-/// Write sound and picture: both whole, or neither
 static bool
-write_outputs(const Options* const o, Outputs* const files, const FhRun* const run)
+render_take(const Options* const o, FhRenderJob* const job)
 {
-  const char* const slash = strrchr(o->take, '/');
-  const FhPicture   how   = {.title = slash ? slash + 1 : o->take, .width = 1200, .height = 760, .scale = 1};
-  if (o->picture && fh_view_png(files->picture.temp, &how, run->frames, run->frame_count)) {
-    return fh_complain("%s cannot be drawn; is the disk full?", o->picture);
+  char        output[FH_PATH_MAX];
+  FhRecording recording = {0};
+  if (o->output) {
+    snprintf(output, sizeof(output), "%s", o->output);
+  } else if (!default_output(o->desk.take, output)) {
+    return false;
   }
-  return fh_audio_write(&run->out, &files->sound) && (!o->picture || fh_temp_commit(&files->picture)) &&
-         fh_temp_commit(&files->sound);
+  if (o->desk.soloist || o->pictures) {
+    return fh_complain("--soloist and --pictures go with a show; name it with --show, or leave them out");
+  }
+  const char* const slash = strrchr(o->desk.take, '/');
+  job->title              = slash ? slash + 1 : o->desk.take;
+  bool ok = fh_take_open(&recording, &job->mics, o->desk.take, o->ambient, o->desk.channels) && check_names(o, output) &&
+            open_outputs(o, job, output, o->picture);
+  job->host = ok ? prepare_host(o, &recording, &job->mics, NULL) : NULL;
+  ok        = job->host && fh_render(&recording, job, 1);
+  if (ok) {
+    (o->json ? fh_render_print_json : fh_render_print)(o->desk.take, job);
+  }
+  fh_recording_close(&recording);
+  return ok;
 }
 
-static const char* const fault_names[] = {"none",     "no ambient", "ambient = close",
-                                          "no close", "clipping",   "broken samples", "DC offset"};
-static const char* const fault_keys[]  =
-  {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset"};
-static const char* const fault_advice[] = {
-  "",
-  "the ambient channel is silent: check its cable and channel 2 of the take",
-  "both channels carry the same sound: put the ambient microphone on channel 2",
-  "the close channel is silent: check its cable and channel 1 of the take",
-  "the recording clips: turn the input gain down",
-  "samples far beyond full scale: export the take again",
-  "a channel is off zero: check its cable and converter, or cut below 20 Hz",
-};
-_Static_assert(sizeof(fault_names) / sizeof(fault_names[0]) == FH_FAULT_COUNT, "a name for each fault");
-_Static_assert(sizeof(fault_keys) / sizeof(fault_keys[0]) == FH_FAULT_COUNT, "a key for each fault");
-_Static_assert(sizeof(fault_advice) / sizeof(fault_advice[0]) == FH_FAULT_COUNT, "advice for each fault");
-
-static void
-print_figure(const char* const name, const double value, const char* const unit, const char* const note)
+/// Set up the job of one stand
+static bool
+prepare_stand(const Options* const o, FhDesk* const desk, const FhDeskStand* const stand, const char* const folder,
+              FhRenderJob* const job)
 {
-  if (isnan(value)) {
-    printf("  %-32s       -        %s\n", name, note);
-  } else {
-    printf("  %-32s %8.1f %-6s %s\n", name, value, unit, note);
-  }
+  char        sound[FH_PATH_MAX];
+  char        picture[FH_PATH_MAX];
+  job->title = stand->stand->name;
+  job->mics  = stand->mics;
+  return fh_desk_file(sound, folder, stand, strcasecmp(suffix_of(o->desk.take), ".flac") ? ".wav" : ".flac") &&
+         fh_desk_file(picture, folder, stand, ".png") && open_outputs(o, job, sound, o->pictures ? picture : NULL) &&
+         (job->host = prepare_host(o, &desk->recording, &stand->mics, stand->soloist)) != NULL;
 }
 
-static void
-print_table(const Options* const o, const char* const output, const FhRun* const run, const FhFigures* const f)
+static bool
+render_stands(const Options* const o, FhDesk* const desk, FhRenderJob* const jobs)
 {
-  printf("%s, %.1f s, latency %u frames\n", o->take, f->seconds, run->latency);
-  print_figure("time open", f->open_percent, "%", "");
-  print_figure("openings per minute", f->openings_per_minute, "", "");
-  const char* const none = f->open_percent > 0.0 ? "the gate never rests" : "nothing comes out";
-  print_figure("pickup removed between phrases", f->removed, "dB", isnan(f->removed) ? none : "");
-  print_figure("duck while open", f->ducked, "dB", isnan(f->ducked) ? "the gate never opens" : "");
-  print_figure("separation", f->separation, "dB", "soloist over the field, in the close microphone");
-  bool fault = false;
-  for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
-    if (f->fault_seconds[i] > 0.0) {
-      printf("  %-32s %8.1f %-6s %s: %s\n", fault ? "" : "fault", f->fault_seconds[i], "s", fault_names[i],
-             fault_advice[i]);
-      fault = true;
-    }
+  char              folder[FH_PATH_MAX];
+  const char* const suffix = suffix_of(o->desk.take);
+  const int         stem   = (int)(strlen(o->desk.take) - strlen(suffix));
+  const int         n      = o->output ? snprintf(folder, sizeof(folder), "%s", o->output)
+                                       : snprintf(folder, sizeof(folder), "%.*s-fronthash", stem, o->desk.take);
+  if (n < 0 || (size_t)n >= sizeof(folder)) {
+    return fh_complain("the folder's name is too long; name a shorter one with --output");
   }
-  if (!fault) {
-    printf("  %-32s     none\n", "fault");
+  const bool made = !mkdir(folder, 0777);
+  if (!made && errno != EEXIST) {
+    return fh_complain("the folder %s cannot be made (%s); name another with --output", folder, strerror(errno));
   }
-  printf("wrote %s\n", output);
+  bool ok = true;
+  for (size_t i = 0; ok && i < desk->count; ++i) {
+    ok = prepare_stand(o, desk, &desk->stand[i], folder, &jobs[i]);
+  }
+  ok = ok && fh_render(&desk->recording, jobs, desk->count);
+  if (ok) {
+    (o->json ? fh_render_print_show_json : fh_render_print_show)(desk, jobs, folder);
+  }
+  fh_render_free(jobs, desk->count);
+  if (!ok && made) {
+    rmdir(folder);
+  }
+  return ok;
+}
+
+static bool
+render_show(const Options* const o)
+{
+  FhDesk desk = {0};
   if (o->picture) {
-    printf("drew %s\n", o->picture);
+    return fh_complain("a show has a picture for each stand; say --pictures rather than --picture");
   }
-}
-
-static void
-print_json(const Options* const o, const char* const output, const FhRun* const run, const FhFigures* const f)
-{
-  FhJson json = fh_json_begin(stdout);
-  fh_json_text(&json, "take", o->take);
-  fh_json_text(&json, "output", output);
-  fh_json_text(&json, "picture", o->picture);
-  fh_json_number(&json, "seconds", f->seconds);
-  fh_json_number(&json, "latency_frames", run->latency);
-  fh_json_number(&json, "open_percent", f->open_percent);
-  fh_json_number(&json, "openings_per_minute", f->openings_per_minute);
-  fh_json_number(&json, "removed_between_phrases_db", f->removed);
-  fh_json_number(&json, "ducked_while_open_db", f->ducked);
-  fh_json_number(&json, "separation_db", f->separation);
-  fh_json_object(&json, "fault_seconds");
-  for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
-    fh_json_number(&json, fault_keys[i], f->fault_seconds[i]);
+  if (!fh_desk_open(&desk, &o->desk)) {
+    return false;
   }
-  fh_json_end(&json, '}');
-  fh_json_end(&json, '}');
+  FhRenderJob* const jobs = calloc(desk.count, sizeof(*jobs));
+  const bool         ok   = jobs ? render_stands(o, &desk, jobs) : fh_complain("not enough memory; close other programs");
+  free(jobs);
+  fh_desk_close(&desk);
+  return ok;
 }
 
 static bool
 render(const Options* const o)
 {
-  char   output[FH_PATH_MAX];
-  FhTake take = {0};
-  if (o->output) {
-    snprintf(output, sizeof(output), "%s", o->output);
-  } else if (!default_output(o->take, output)) {
+  if (!fh_desk_may(&o->desk, o->ambient)) {
     return false;
   }
-  if (!fh_take_read(&take, o->take, o->ambient) || !check_names(o, output)) {
-    fh_take_free(&take);
-    return false;
+  if (o->desk.show) {
+    return render_show(o);
   }
-  Outputs       files = {0};
-  FhRun         run   = {0};
-  FhHost* const host  = open_outputs(o, output, &files) ? prepare_host(o, &take) : NULL;
-  const bool    ok    = host && fh_take_run(host, &take, &run) && write_outputs(o, &files, &run);
-  fh_temp_drop(&files.sound);
-  fh_temp_drop(&files.picture);
-  if (ok) {
-    const FhFigures figures = fh_take_figures(&take, &run);
-    (o->json ? print_json : print_table)(o, output, &run, &figures);
+  FhRenderJob* const job = calloc(1, sizeof(*job));
+  const bool         ok  = job ? render_take(o, job) : fh_complain("not enough memory; close other programs");
+  if (job) {
+    fh_render_free(job, 1);
   }
-  fh_run_free(&run);
-  fh_host_free(host);
-  fh_take_free(&take);
+  free(job);
   return ok;
 }
 
