@@ -3,6 +3,7 @@
 
 #include "command/base/complain.h"
 #include "command/base/options.h"
+#include "command/live/http.h"
 #include "command/live/keys.h"
 #include "command/live/osc.h"
 #include "command/live/save.h"
@@ -12,11 +13,11 @@
 
 #include <fcntl.h>
 #include <math.h>
-#include <poll.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
+#include <sys/select.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -36,6 +37,8 @@ typedef struct {
   const char* state;
   bool        no_connect;
   const char* osc;
+  const char* page;
+  const char* token;
   FhServerWish server;
 } Options;
 
@@ -47,7 +50,8 @@ typedef struct {
   FhSave   save;
   FhNotes  notes;
   FhServer* server;
-  FhOsc*    osc; ///< NULL where it is off
+  FhOsc*    osc;  ///< NULL where it is off
+  FhHttp*   http; ///< Likewise
   FhKeys    keys;
   FhWatch   watch;
 } Live;
@@ -100,6 +104,26 @@ listen_osc(Live* const live, const char* const text)
 }
 
 static bool
+serve_page(Live* const live, const char* const text, const char* const token_path)
+{
+  FhAddress at;
+  char      where[64], token[FH_TOKEN_MAX];
+  if (!text) {
+    return !token_path || fh_complain("--page-token goes with --page; name a port with that");
+  }
+  if (!fh_address_read("page", text, &at) || (token_path && !fh_token_read(token_path, token))) {
+    return false;
+  }
+  live->http = fh_http_new(live->rig, live->server, &live->notes, &at, token_path ? token : NULL);
+  if (live->http) {
+    fh_note(&live->notes, "Page: http://%s/%s%s%s", fh_address_text(&at, where, sizeof(where)),
+            token_path ? "#, and the token in " : "", token_path ? token_path : "",
+            fh_address_is_here(&at) ? "" : ". Everyone in that network can look at it, and read what it says");
+  }
+  return live->http;
+}
+
+static bool
 begin(Live* const live, const char* const path, const Options* const o)
 {
   live->notes.print = !isatty(STDOUT_FILENO);
@@ -111,7 +135,7 @@ begin(Live* const live, const char* const path, const Options* const o)
     return false;
   }
   live->server = fh_server_new(live->rig, &o->server, &live->notes);
-  if (!live->server || !listen_osc(live, o->osc)) {
+  if (!live->server || !listen_osc(live, o->osc) || !serve_page(live, o->page, o->token)) {
     return false;
   }
   fh_keys_begin(&live->keys);
@@ -141,25 +165,46 @@ tick(Live* const live, const double now)
   }
 }
 
+/// Wait until something comes in, or the next tick is due, and take it
+static void
+take_in(Live* const live, const double next)
+{
+  fd_set in, out, error;
+  FD_ZERO(&in);
+  FD_ZERO(&out);
+  FD_ZERO(&error);
+  const int keys = live->keys.on ? STDIN_FILENO : -1;
+  const int osc  = fh_osc_fd(live->osc);
+  int       last = keys > osc ? keys : osc;
+  if (keys >= 0) {
+    FD_SET(keys, &in);
+  }
+  if (osc >= 0) {
+    FD_SET(osc, &in);
+  }
+  fh_http_wait(live->http, &in, &out, &error, &last);
+  const double   most = fmax(next - seconds(), 0.0);
+  struct timeval wait = {.tv_sec = (time_t)most, .tv_usec = (suseconds_t)(1e6 * fmod(most, 1.0))};
+  if (select(last + 1, &in, &out, &error, &wait) < 0) {
+    return; // a signal
+  }
+  const double now = seconds();
+  if (keys >= 0 && FD_ISSET(keys, &in)) {
+    fh_keys_read(&live->keys, live->rig, now);
+    live->notes.print = !live->keys.on;
+  }
+  if (osc >= 0 && FD_ISSET(osc, &in)) {
+    fh_osc_read(live->osc, now);
+  }
+  fh_http_run(live->http, &in, &out, &error, now);
+}
+
 static void
 loop(Live* const live)
 {
-  double next = seconds();
-  while (!stopped && !live->keys.quit) {
-    double        now  = seconds();
-    struct pollfd fd[] = {
-      {.fd = live->keys.on ? STDIN_FILENO : -1, .events = POLLIN},
-      {.fd = fh_osc_fd(live->osc), .events = POLLIN},
-    };
-    poll(fd, sizeof(fd) / sizeof(fd[0]), next > now ? (int)ceil(1000.0 * (next - now)) : 0);
-    now = seconds();
-    if (fd[0].revents) {
-      fh_keys_read(&live->keys, live->rig, now);
-      live->notes.print = !live->keys.on;
-    }
-    if (fd[1].revents) {
-      fh_osc_read(live->osc, now);
-    }
+  for (double next = seconds(); !stopped && !live->keys.quit;) {
+    take_in(live, next);
+    const double now = seconds();
     if (now >= next) {
       tick(live, now);
       next = fmax(next + TICK_SECONDS, now);
@@ -173,6 +218,7 @@ end(Live* const live)
   if (live->rig && live->server) {
     fh_save_tick(&live->save, live->rig, INFINITY);
   }
+  fh_http_free(live->http);
   fh_osc_free(live->osc);
   fh_server_free(live->server);
   fh_keys_end(&live->keys);
@@ -213,6 +259,10 @@ fh_verb_live(const int argc, char** const argv)
     {"play", "PATTERN", "Likewise its outputs.", FH_OPTION_TEXT, &o.server.play, 0, 0},
     {"no-connect", NULL, "Connect nothing: a patchbay does it.", FH_OPTION_FLAG, &o.no_connect, 0, 0},
     {"osc", "PORT", "Where to listen for Open Sound Control: a port of this machine, an address of it and a port, or off. Default: " FH_OSC_PORT ".", FH_OPTION_TEXT, &o.osc, 0, 0},
+    {"page", "PORT", "Serve all soloists as a page for browsers: a port of this machine, or an address of it and a port. Default: no page.",
+     FH_OPTION_TEXT, &o.page, 0, 0},
+    {"page-token", "FILE", "Let the page work the rig for whoever has the token in this file, which is made if it is not there. Default: the page is to look at only.",
+     FH_OPTION_TEXT, &o.token, 0, 0},
     {"state", "FILE", "Where to keep what is learnt. Default: beside the show, its name ending in .live.", FH_OPTION_TEXT, &o.state, 0, 0},
     {"bundle", "DIR", "Plugin bundle to run. Default: as for render.", FH_OPTION_TEXT, &o.bundle, 0, 0},
   };

@@ -8,12 +8,13 @@
 #include <math.h>
 #include <stdio.h>
 
-#define FAULT_SECONDS 1.0 ///< A fault that stays as long is noted
+#define FAULT_SECONDS 1.0  ///< A fault that stays as long is noted
+#define XRUN_SECONDS 60.0 ///< Between two notes of blocks that came too late
 
 void
 fh_watch_begin(FhWatch* const watch, const FhRig* const rig)
 {
-  *watch = (FhWatch){0};
+  *watch = (FhWatch){.xruns_at = -XRUN_SECONDS};
   for (size_t i = 0; i < rig->count; ++i) {
     watch->stand[i].soloist = rig->stand[i].soloist;
   }
@@ -66,8 +67,9 @@ fh_watch_tick(FhWatch* const watch, const FhRig* const rig, const FhServerState*
       fh_note(notes, "%s: %s comes", stand->stand->name, fh_rig_soloist_name(stand, stand->soloist));
     }
   }
-  if (server->xruns != watch->xruns) {
+  if (server->xruns != watch->xruns && now - watch->xruns_at >= XRUN_SECONDS) {
     fh_note(notes, "%u xrun%s since the start", server->xruns, server->xruns == 1 ? "" : "s");
-    watch->xruns = server->xruns;
+    watch->xruns    = server->xruns;
+    watch->xruns_at = now;
   }
 }

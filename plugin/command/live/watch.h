@@ -23,6 +23,7 @@ typedef struct {
 typedef struct {
   FhWatched stand[FH_SHOW_STANDS];
   uint32_t  xruns;
+  double    xruns_at; ///< When they were noted, s
 } FhWatch;
 
 void fh_watch_begin(FhWatch* watch, const FhRig* rig);
