@@ -89,7 +89,13 @@ paint_parts(FhX11* const x)
   if (x->fresh) {
     fh_window_ground(&pen, &x->layout);
   }
+  // The bars of a very large window are many pixels to send: 15 times a second is enough
+  x->odd           = !x->odd;
+  const bool spare = x->odd && x->layout.scale > 2.0 && !x->fresh;
   for (int part = 0; part < FH_PART_COUNT; ++part) {
+    if (spare && part >= FH_PART_BAND && part < FH_PART_ITEM) {
+      continue;
+    }
     const uint64_t sign = fh_part_sign(&x->model, part);
     if (x->fresh || sign != x->signs[part]) {
       x->signs[part]  = sign;

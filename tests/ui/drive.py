@@ -43,10 +43,10 @@ class Stage:
         self.running.append(process)
         return process
 
-    def start_x(self):
+    def start_x(self, size="1400x1000"):
         read, write = os.pipe()
         self.start(
-            "Xvfb", "-displayfd", str(write), "-noreset", "-screen", "0", "1400x1000x24", "-nolisten", "tcp",
+            "Xvfb", "-displayfd", str(write), "-noreset", "-screen", "0", size + "x24", "-nolisten", "tcp",
             pass_fds=[write], stderr=subprocess.DEVNULL,
         )
         os.close(write)
@@ -228,7 +228,7 @@ def main():
     stage = Stage(*sys.argv[1:4])
     try:
         if sys.argv[4] == "host":
-            stage.start_x()
+            stage.start_x("3840x2160" if "large" in sys.argv else "1400x1000")
             run_host(stage, *sys.argv[5:])
         else:
             {"keys": test_keys, "killed": test_killed, "jalv": test_jalv}[sys.argv[4]](stage, *sys.argv[5:])
