@@ -187,6 +187,16 @@ frame_at(const FhModel* const model, const double seconds)
   return age < frames ? fh_model_frame(model, age) : NULL;
 }
 
+/// What the gate did, in a word
+static const char*
+state_text(const float v[FH_CONTROL_COUNT])
+{
+  return v[FH_ENABLED] <= 0.0f ? "Bypassed"
+         : v[FH_MUTED] > 0.0f  ? "Muted"
+         : lrintf(v[FH_FAULT]) ? fh_fault_word((int)lrintf(v[FH_FAULT]))
+                               : fh_state_word((int)lrintf(v[FH_STATE]));
+}
+
 static void
 place_text(const FhModel* const model, char* const text, const size_t size)
 {
@@ -206,7 +216,7 @@ place_text(const FhModel* const model, char* const text, const size_t size)
   fh_value_text(FH_CLOSE_LEVEL, frame->v[FH_CLOSE_LEVEL], close, sizeof(close));
   fh_value_text(FH_EXCESS, frame->v[FH_EXCESS], excess, sizeof(excess));
   fh_value_text(FH_OPEN_AT, frame->v[FH_OPEN_AT], opens, sizeof(opens));
-  snprintf(note, sizeof(note), "%s", fh_state_word((int)lrintf(frame->v[FH_STATE])));
+  snprintf(note, sizeof(note), "%s", state_text(frame->v));
   if (here && mark.kind == FH_MARK_CUT) {
     snprintf(note, sizeof(note), "Note cut, %.2f s", mark.length);
   } else if (here) {

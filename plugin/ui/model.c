@@ -10,6 +10,7 @@
 #define REST_SECONDS 0.15  ///< How long a port must rest, so that any block size sees the edge
 #define CALM_SECONDS 0.3   ///< How long a figure stands
 #define EDIT_SECONDS 0.5   ///< Steps no further apart are one edit
+#define LATE_SECONDS 0.8   ///< A press so soon after a count-down was meant to end it
 #define ARMED_SECONDS 4.0  ///< Time for the second press of clear
 
 void
@@ -23,7 +24,7 @@ fh_model_init(FhModel* const model, const FhHost host, const double now)
   }
   model->preset = FH_NO_PRESET;
   model->focus = model->hover = model->drag = model->click_item = FH_NO_ITEM;
-  model->click_time = model->calm_at = -1.0;
+  model->click_time = model->calm_at = model->learn_counted = -1.0;
 }
 
 static void
@@ -260,6 +261,7 @@ fh_model_tick(FhModel* const model, const double now)
   const bool    listened = model->guide.step == FH_GUIDE_LISTEN;
   const FhLearn start    = fh_guide_tick(&model->guide, model->v, model->now);
   if (start) {
+    model->learn_counted = model->now;
     fh_model_set(model, FH_LEARN, (float)start);
   }
   if (listened && model->guide.step != FH_GUIDE_LISTEN) {
@@ -299,6 +301,9 @@ static void
 press_learn(FhModel* const model, const int learn)
 {
   const int before = fh_model_learning(model);
+  if (before == learn && model->now - model->learn_counted < LATE_SECONDS) {
+    return;
+  }
   if (before) {
     fh_model_set(model, FH_LEARN, FH_LEARN_OFF);
     model->learn_next    = before == learn ? FH_LEARN_OFF : learn;

@@ -81,6 +81,7 @@ typedef struct FhModel {
   bool  other_known;              ///< The other one was in force before; else it is as this one
   float other[FH_CONTROL_COUNT];  ///< Values of the other one
 
+  double learn_counted;  ///< When a count-down last ended by itself
   double learn_since;    ///< When learning was seen to start
   bool   learn_low;      ///< Progress has been below 100 % since
   FhGuide guide;         ///< Where a Learn stands

@@ -93,7 +93,7 @@ draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const He
   fh_text(pen, (FhBox){box.x + left, box.y + (flat ? 3.0 : 6.0), box.w - left - 6.0, room - 3.0}, word, head->word);
   FhTextStyle below = line_style;
   below.ink         = head->lit ? FH_INK_GROUND : FH_INK_TEXT;
-  fh_paragraph(pen, (FhBox){box.x + edge, box.y + room + (flat ? 2.0 : 6.0), box.w - edge - 8.0, 34.0}, below, head->below);
+  fh_paragraph(pen, (FhBox){box.x + edge, box.y + room + (flat ? 2.0 : 3.5), box.w - edge - 8.0, 34.0}, below, head->below);
 }
 
 static const char*

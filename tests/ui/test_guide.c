@@ -153,12 +153,28 @@ what_went_wrong_is_said(void** const state)
   says("did the soloist play?");
 }
 
+// Who presses again to start, just as the count-down starts by itself, does not end it
+static void
+a_late_press_does_not_end_it(void** const state)
+{
+  (void)state;
+  fh_model_press(&m, item_of(FH_LEARN));
+  play_for(3.3, 0.02, 0.0);
+  assert_int_equal(fh_model_learning(&m), FH_LEARN_AMBIENT);
+  fh_model_press(&m, item_of(FH_LEARN));
+  assert_int_equal(fh_model_learning(&m), FH_LEARN_AMBIENT);
+  play_for(1.0, 0.02, 0.0);
+  fh_model_press(&m, item_of(FH_LEARN));
+  assert_int_equal(fh_model_learning(&m), FH_LEARN_OFF);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(first_evening, begin, end),
     cmocka_unit_test_setup_teardown(what_went_wrong_is_said, begin, end),
+    cmocka_unit_test_setup_teardown(a_late_press_does_not_end_it, begin, end),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

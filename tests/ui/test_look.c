@@ -122,6 +122,12 @@ a_place_tells_what_was_heard_then(void** const state)
   fh_look_freeze(&m, false);
   fh_look_point(&m, 1.0);
   assert_true(says("0.0 dBFS")); // And what came is not lost
+  fh_model_hear(&m, FH_FAULT, FH_FAULT_NO_AMBIENT);
+  stay(FH_STATE_OPEN, 2.0);
+  assert_true(says("No ambient signal") && !says("Open"));
+  fh_model_hear(&m, FH_MUTED, 1.0f);
+  stay(FH_STATE_CLOSED, 2.0);
+  assert_true(says("Muted") && !says("Closed"));
 }
 
 static void
