@@ -209,6 +209,10 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
        fh_check_mains_and_wind(&work->take, findings) &&
        fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
        check_kind(work, options, report);
+  report->heard = work->activity;
+  report->heard.close = NULL;
+  report->heard.audible = report->heard.active = report->heard.solo = NULL;
+  memset(report->heard.level, 0, sizeof(report->heard.level));
   work_free(work);
   free(work);
   return ok;

@@ -137,6 +137,7 @@ typedef struct {
   size_t      count; ///< Of places
   FhPlace     places[FH_PLACES_MAX];
   int         crossover; ///< Bar where both microphones are equally loud, MIDI number; 0: none
+  FhActivity  heard;     ///< Its figures; its lists are gone
   double      pitch_error; ///< Largest distance of a stroke's pitch from its note, cents
 } FhReport;
 

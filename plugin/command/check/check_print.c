@@ -3,8 +3,6 @@
 
 #include "command/check/check_print.h"
 
-#include "command/base/json.h"
-
 #include <math.h>
 
 static size_t
@@ -102,30 +100,34 @@ put_place(FhJson* const json, const FhSoundcheck* const take, const FhReport* co
 }
 
 void
-fh_check_print_json(FILE* const file, const FhSoundcheck* const take, const FhReport* const report)
+fh_check_put_findings(FhJson* const json, const char* const key, const FhFindings* const findings)
+{
+  fh_json_array(json, key);
+  for (size_t i = 0; i < findings->count; ++i) {
+    const FhFinding* const finding = &findings->list[i];
+    fh_json_object(json, NULL);
+    fh_json_text(json, "code", finding->code);
+    fh_json_bool(json, "fault", finding->fault);
+    fh_json_number(json, "value", finding->value);
+    fh_json_text(json, "unit", finding->unit);
+    fh_json_text(json, "text", finding->text);
+    fh_json_end(json, '}');
+  }
+  fh_json_end(json, ']');
+}
+
+void
+fh_check_put_report(FhJson* const json, const FhSoundcheck* const take, const FhReport* const report)
 {
   static const char* const kinds[] = {"soloist", "group", "mallets"};
-  FhJson                   json    = fh_json_begin(file);
   char                     name[8];
-  fh_json_text(&json, "kind", kinds[report->kind]);
-  fh_json_number(&json, "faults", (double)count_faults(&report->findings));
-  fh_json_array(&json, "findings");
-  for (size_t i = 0; i < report->findings.count; ++i) {
-    const FhFinding* const finding = &report->findings.list[i];
-    fh_json_object(&json, NULL);
-    fh_json_text(&json, "code", finding->code);
-    fh_json_bool(&json, "fault", finding->fault);
-    fh_json_number(&json, "value", finding->value);
-    fh_json_text(&json, "unit", finding->unit);
-    fh_json_text(&json, "text", finding->text);
-    fh_json_end(&json, '}');
-  }
-  fh_json_end(&json, ']');
-  fh_json_text(&json, "crossover", report->crossover ? fh_note_name(report->crossover, name) : NULL);
-  fh_json_array(&json, report->kind == FH_CHECK_GROUP ? "players" : "notes");
+  fh_json_text(json, "kind", kinds[report->kind]);
+  fh_json_number(json, "faults", (double)count_faults(&report->findings));
+  fh_check_put_findings(json, "findings", &report->findings);
+  fh_json_text(json, "crossover", report->crossover ? fh_note_name(report->crossover, name) : NULL);
+  fh_json_array(json, report->kind == FH_CHECK_GROUP ? "players" : "notes");
   for (size_t i = 0; i < report->count; ++i) {
-    put_place(&json, take, report, &report->places[i]);
+    put_place(json, take, report, &report->places[i]);
   }
-  fh_json_end(&json, ']');
-  fh_json_end(&json, '}');
+  fh_json_end(json, ']');
 }

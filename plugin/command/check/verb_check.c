@@ -4,20 +4,19 @@
 #include "command/base/complain.h"
 #include "command/base/options.h"
 #include "command/base/quantity.h"
+#include "command/check/check_desk.h"
 #include "command/check/check_print.h"
 #include "command/measure/family.h"
-#include "command/measure/take.h"
 #include "command/verbs.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#define FH_SHORTEST 3.0 // s
-
 /// The command line of `fronthash check`
 typedef struct {
-  const char* take;
+  FhDeskWish  desk;
   const char* ambient;
+  const char* against;
   const char* family;
   const char* picture;
   const char* ambient_distance;
@@ -37,13 +36,18 @@ static const char* const about =
   "TAKE is a WAV or FLAC file: close microphone on channel 1, ambient microphone on channel 2. Three channels are two "
   "close microphones under one instrument, then the ambient. With --ambient, TAKE holds the close microphones alone.\n"
   "\n"
+  "With --show, TAKE holds all channels of a show, and one table says what each stand shows; family, distances and players are those "
+  "of the show. Of what is longer than four minutes it listens to that much: where the microphone stands out most over the ambient "
+  "one, and where the band plays most without it. With --against it says what has moved since an earlier soundcheck.\n"
+  "\n"
   "For a soloist: a scale over the range, then some field without the soloist. For a group: each player alone in turn, "
   "two seconds of rest between. For mallets: one even run over every bar, about two strokes a second.";
 
 static const char* const examples =
   "  fronthash check trumpet.wav --family trumpet --ambient-distance 2m\n"
   "  fronthash check trio.wav --group 3 --mic 80cm --picture trio.png\n"
-  "  fronthash check marimba.wav --mallets --json\n";
+  "  fronthash check marimba.wav --mallets --json\n"
+  "  fronthash check friday.w64 --show tide-lines.show --against thursday.w64\n";
 
 static FhParsed
 parse(const int argc, char** const argv, Options* const o)
@@ -62,6 +66,8 @@ parse(const int argc, char** const argv, Options* const o)
     {"mic", "LENGTH", "Player to close microphone, as 15cm or 6in.", FH_OPTION_TEXT, &o->mic_distance, 0, 0},
     {"temperature", "DEGREES", "Air, as 20C or 68F; default 20C.", FH_OPTION_TEXT, &o->temperature, 0, 0},
     {"ambient", "FILE", "The ambient microphone, if it is in a file of its own.", FH_OPTION_TEXT, &o->ambient, 0, 0},
+    FH_DESK_OPTIONS(&o->desk),
+    {"against", "FILE", "An earlier soundcheck of the same channels: say what has moved since.", FH_OPTION_TEXT, &o->against, 0, 0},
     {"picture", "FILE.png", "Draw the level per note or per player.", FH_OPTION_TEXT, &o->picture, 0, 0},
     {"replace", NULL, "Replace a picture that is there already.", FH_OPTION_FLAG, &o->replace, 0, 0},
     {"json", NULL, "Print the findings for scripts.", FH_OPTION_FLAG, &o->json, 0, 0},
@@ -73,7 +79,7 @@ parse(const int argc, char** const argv, Options* const o)
     .options      = table,
     .option_count = sizeof(table) / sizeof(table[0]),
   };
-  return fh_parse_take(&usage, argc, argv, &o->take);
+  return fh_parse_take(&usage, argc, argv, &o->desk.take);
 }
 
 static bool
@@ -93,12 +99,7 @@ read_family(const Options* const o, FhCheckOptions* const options)
   if (!family) {
     return fh_complain("--family '%s' is not known; fronthash plan --help lists them", name);
   }
-  const bool wide      = !o->family && options->kind == FH_CHECK_SOLOIST; // any instrument but the lowest
-  options->low         = wide ? 40 : family->low;
-  options->high        = wide ? 96 : family->high;
-  const bool xylophone = !strcmp(name, "xylophone");
-  options->partials[0] = xylophone ? 3.0 : 4.0;
-  options->partials[1] = xylophone ? 6.0 : 10.0;
+  fh_check_family(options, !o->family && options->kind == FH_CHECK_SOLOIST ? NULL : family);
   return true;
 }
 
@@ -124,46 +125,94 @@ read_options(const Options* const o, const size_t closes, FhCheckOptions* const 
 static bool
 write_picture(const Options* const o, const FhSoundcheck* const check, const FhReport* const report)
 {
-  const char* const slash = strrchr(o->take, '/');
+  const char* const slash = strrchr(o->desk.take, '/');
   FhTemp            temp;
-  if (fh_same_file(o->take, o->picture) || (o->ambient && fh_same_file(o->ambient, o->picture))) {
+  if (fh_same_file(o->desk.take, o->picture) || (o->ambient && fh_same_file(o->ambient, o->picture))) {
     return fh_complain("%s is the recording itself; name another file with --picture", o->picture);
   }
   if (!fh_temp_open(&temp, o->picture, o->replace)) {
     return false;
   }
-  if (fh_check_picture(temp.temp, slash ? slash + 1 : o->take, check, report)) {
+  if (fh_check_picture(temp.temp, slash ? slash + 1 : o->desk.take, check, report)) {
     fh_temp_drop(&temp);
     return fh_complain("%s cannot be drawn; is the disk full?", o->picture);
   }
   return fh_temp_commit(&temp);
 }
 
+/// Check one recording as the options say
 static bool
-check_take(const Options* const o, const FhTake* const take)
+check_file(const Options* const o, const char* const path, FhChecked* const checked)
 {
-  FhSoundcheck   check   = {.closes = take->variant->closes, .frames = take->sound.frames, .rate = take->sound.rate};
-  FhCheckOptions options = {0};
-  for (size_t mic = 0; mic <= check.closes; ++mic) {
-    check.mic[mic] = take->sound.data[mic];
+  FhRecording recording = {0};
+  FhChannels  mics;
+  FhSurvey    survey = {0};
+  const bool  ok = fh_take_open(&recording, &mics, path, o->ambient, o->desk.channels) &&
+                  read_options(o, mics.count - 1, &checked->options) && fh_survey_make(&survey, &recording) &&
+                  fh_check_mics(checked, &recording, &survey, &mics);
+  fh_survey_free(&survey);
+  fh_recording_close(&recording);
+  return ok;
+}
+
+static void
+print_moved(const FhFindings* const moved, const char* const against)
+{
+  printf(moved->count ? "\nMoved since %s\n" : "\nNothing has moved since %s.\n", against);
+  for (size_t i = 0; i < moved->count; ++i) {
+    printf("  %s\n", moved->list[i].text);
   }
-  if (!read_options(o, check.closes, &options)) {
+}
+
+static void
+print_json(const Options* const o, const FhChecked* const now)
+{
+  FhJson json = fh_json_begin(stdout);
+  fh_check_put_report(&json, &now->take, &now->report);
+  if (o->against) {
+    fh_check_put_findings(&json, "moved", &now->moved);
+  }
+  fh_json_end(&json, '}');
+}
+
+static bool
+check_take(const Options* const o, FhChecked* const now, FhChecked* const then)
+{
+  FhFindings all;
+  bool       ok = check_file(o, o->desk.take, now) && (!o->against || check_file(o, o->against, then));
+  if (ok && o->against) {
+    fh_check_moved(now, then, 1, &all);
+  }
+  ok = ok && (!o->picture || write_picture(o, &now->take, &now->report));
+  if (ok && o->json) {
+    print_json(o, now);
+  } else if (ok) {
+    fh_check_print(stdout, &now->take, &now->report);
+    if (o->against) {
+      print_moved(&now->moved, o->against);
+    }
+  }
+  return ok;
+}
+
+static bool
+check(const Options* const o)
+{
+  if (!fh_desk_may(&o->desk, o->ambient)) {
     return false;
   }
-  if (fh_take_seconds(take) < FH_SHORTEST) {
-    return fh_complain("%s is only %.1f s long; record at least %.0f s of soundcheck", o->take, fh_take_seconds(take),
-                       FH_SHORTEST);
+  if (o->against && o->ambient) {
+    return fh_complain("--against takes recordings that hold the ambient microphone; leave --ambient out");
   }
-  FhReport* const report = malloc(sizeof(*report));
-  bool            ok     = report && fh_check(&check, &options, report);
-  if (!ok) {
-    fh_complain("out of memory; check a shorter part of the recording");
+  if (o->desk.show) {
+    FhCheckOptions options = {0};
+    return (!(o->soloist || o->mallets || o->group >= 0.0 || o->family || o->ambient_distance || o->mic_distance || o->picture) ||
+            fh_complain("kind, family and distances are those of the show, and it has no picture; leave the options out")) &&
+           read_options(o, 1, &options) && fh_check_show(&o->desk, o->against, options.celsius, o->json);
   }
-  ok = ok && (!o->picture || write_picture(o, &check, report));
-  if (ok) {
-    (o->json ? fh_check_print_json : fh_check_print)(stdout, &check, report);
-  }
-  free(report);
+  FhChecked* const checked = calloc(2, sizeof(*checked));
+  const bool ok = checked ? check_take(o, checked, checked + 1) : fh_complain("not enough memory; close other programs");
+  free(checked);
   return ok;
 }
 
@@ -179,11 +228,5 @@ fh_verb_check(const int argc, char** const argv)
   case FH_PARSED_OK:
     break;
   }
-  FhTake take = {0};
-  if (!fh_take_read(&take, o.take, o.ambient)) {
-    return EXIT_FAILURE;
-  }
-  const bool ok = check_take(&o, &take);
-  fh_take_free(&take);
-  return ok ? EXIT_SUCCESS : EXIT_FAILURE;
+  return check(&o) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -9,7 +9,6 @@
 #include <stdlib.h>
 
 #define MAX_SLACK 1.0 // s by which the two files of one recording may differ
-#define JOIN 0.02     // s over which one part fades into the next
 
 double
 fh_take_seconds(const FhTake* const take)
@@ -120,7 +119,7 @@ fh_take_load(FhTake* const take, FhRecording* const recording, const FhChannels*
 {
   const FhStretches whole = {.count = 1, .at = {{0.0, fh_recording_seconds(recording)}}};
   const FhStretches* const list = parts ? parts : &whole;
-  const size_t       fade       = list->count > 1 ? (size_t)(JOIN * recording->rate) : 0;
+  const size_t       fade       = list->count > 1 ? (size_t)(FH_TAKE_JOIN * recording->rate) : 0;
   size_t             first[FH_LIST_MAX], length[FH_LIST_MAX];
   size_t             frames     = 0;
   for (size_t i = 0; i < list->count; ++i) {

@@ -35,6 +35,8 @@ typedef struct {
 /// @return false, having complained.
 bool fh_take_open(FhRecording* recording, FhChannels* mics, const char* path, const char* ambient, const char* chosen);
 
+#define FH_TAKE_JOIN 0.02 ///< s over which one part of a take fades into the next
+
 /// Read stretches of a recording as one take, each faded into the next. Pair: fh_take_free. @return false, having complained.
 /// @param parts NULL: all of it.
 bool fh_take_load(FhTake* take, FhRecording* recording, const FhChannels* mics, const FhStretches* parts);

@@ -6,12 +6,14 @@ alone; in every container; and the length of a recording takes no memory.
 
 Arguments: the command, make_take, the build folder."""
 
+import array
 import json
 import os
 import struct
 import subprocess
 import sys
 import tempfile
+import wave
 from pathlib import Path
 
 command, make_take, build = (os.path.abspath(a) for a in sys.argv[1:4])
@@ -53,11 +55,11 @@ def make(path, kind):
     subprocess.run([make_take, path, kind], check=True)
 
 
-def silence(path, channels, seconds):
+def silence(path, channels, seconds, rate=48000):
     """A WAV file without sound, which takes no room on the disk"""
-    size = channels * 2 * 48000 * seconds
+    size = channels * 2 * rate * seconds
     head = b"RIFF" + struct.pack("<I", size + 36) + b"WAVEfmt " + struct.pack(
-        "<IHHIIHH", 16, 1, channels, 48000, 96000 * channels, 2 * channels, 16
+        "<IHHIIHH", 16, 1, channels, rate, 2 * rate * channels, 2 * channels, 16
     )
     with open(path, "wb") as file:
         file.write(head + b"data" + struct.pack("<I", size))
@@ -138,7 +140,53 @@ def test_complaints():
     assert not Path("far").exists()
 
 
+def turned(path, gains):
+    """The recording of the desk with some channels' gains turned, as factors"""
+    with wave.open("desk.wav") as file:
+        head, sound = file.getparams(), array.array("h", file.readframes(file.getnframes()))
+    for channel, gain in gains.items():
+        for i in range(channel - 1, len(sound), 8):
+            sound[i] = int(sound[i] * gain)
+    with wave.open(path, "w") as file:
+        file.setparams(head)
+        file.writeframes(sound.tobytes())
+
+
+def test_check():
+    said = json.loads(well("check", "desk.wav", "--show", "a.show", "--json"))
+    alone = json.loads(well("check", "solo.wav", "--family", "trumpet", "--mic", "15cm", "--json"))
+    assert said["stands"][0]["findings"] == alone["findings"] and said["stands"][0]["notes"] == alone["notes"]
+    assert said["stands"][1]["kind"] == "mallets"
+    table = well("check", "desk.wav", "--show", "a.show", "--stand", "Bars")
+    assert "Left/corner" not in table and "Bars" in table
+    one_line("those of the show", "check", "desk.wav", "--show", "a.show", "--family", "flute")
+
+
+def test_against():
+    Path("three.show").write_text(SHOW.replace("stand Bars", "stand B\ninput 5\nfamily trumpet\nstand C\ninput 3\nfamily trumpet\n#")
+                                  .replace("input 3 4", "#").replace("  family marimba\n  microphone pair", "#"))
+
+    def moved(path):
+        said = json.loads(well("check", "desk.wav", "--show", "three.show", "--against", path, "--json"))
+        return [[(f["code"], f["value"]) for f in part["moved"]] for part in [said] + said["stands"]]
+
+    assert moved("desk.wav") == [[], [], [], []]
+    turned("old.wav", {1: 0.5})  # 20 lg 2 dB down then
+    ambient, left, b, c = moved("old.wav")
+    assert (ambient, b, c) == ([], [], []) and left[0][0] == "gain" and abs(left[0][1] - 6.02) < 0.2, left
+    turned("old.wav", {8: 0.5})
+    ambient, left, b, c = moved("old.wav")
+    assert ambient[0][0] == "ambient" and abs(ambient[0][1] + 6.02) < 0.2 and not left and not b and not c, (ambient, left)
+    turned("old.wav", {1: -1.0, 5: 0.0})
+    one = well("check", "desk.wav", "--show", "three.show", "--against", "old.wav")
+    assert "Mended: The close microphone is silent" in one
+
+
 def test_memory():
+    silence("short8.wav", 2, 260, 8000)
+    silence("long8.wav", 2, 1300, 8000)
+    short, long = (memory("check", name, "--channels", "1,2") for name in ["short8.wav", "long8.wav"])
+    assert long < short + 4096, (short, long) # a channel of it would take 33 MB more
     silence("short.wav", 8, 24)
     silence("long.wav", 8, 240)
     short, long = (
