@@ -8,6 +8,7 @@
 //   desk MICROPHONES SPEAKERS      then, one a line on standard input:
 //   solo CHANNEL 0|1               the soloist of a channel plays or rests
 //   field 0|1                      so does the band
+//   xruns                          print how many the server has counted
 //   levels                         print the level of each speaker over the last 0.1 s, dBFS, on one line
 
 #include "noise.h"
@@ -32,6 +33,7 @@ static int            mic_count, speaker_count;
 static atomic_int     solo[MOST];
 static atomic_int     field = 1;
 static _Atomic double power[MOST];
+static atomic_int     xruns;
 
 /// What only the audio thread uses
 static struct {
@@ -82,6 +84,14 @@ process(const jack_nframes_t frames, void* const client)
   return 0;
 }
 
+static int
+count_xrun(void* const data)
+{
+  (void)data;
+  atomic_fetch_add(&xruns, 1);
+  return 0;
+}
+
 static void
 obey(const char* const line)
 {
@@ -90,6 +100,9 @@ obey(const char* const line)
     atomic_store(&solo[channel - 1], on);
   } else if (sscanf(line, "field %d", &on) == 1) {
     atomic_store(&field, on);
+  } else if (!strncmp(line, "xruns", 5)) {
+    printf("%d\n", atomic_load(&xruns));
+    fflush(stdout);
   } else if (!strncmp(line, "levels", 6)) {
     for (int s = 0; s < speaker_count; ++s) {
       printf("%.1f ", 10.0 * log10(atomic_load(&power[s]) + 1e-12));
@@ -121,6 +134,7 @@ main(const int argc, char** const argv)
     speakers[s] = jack_port_register(client, name, JACK_DEFAULT_AUDIO_TYPE, JackPortIsInput, 0);
   }
   jack_set_process_callback(client, process, client);
+  jack_set_xrun_callback(client, count_xrun, NULL);
   if (jack_activate(client)) {
     return EXIT_FAILURE;
   }

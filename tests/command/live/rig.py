@@ -121,6 +121,10 @@ class Rig:
         self.tell_desk("levels")
         return [float(word) for word in self.desk.stdout.readline().split()]
 
+    def xruns(self):
+        self.tell_desk("xruns")
+        return int(self.desk.stdout.readline())
+
     def start_live(self, *options, terminal=True):
         words = [self.command, "live", self.show, "--capture", "desk:mic_", "--play", "desk:speaker_"]
         words += ["--osc", str(self.osc_port), *options]
