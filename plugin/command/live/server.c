@@ -15,6 +15,7 @@
 #include <time.h>
 
 #define RETRY_SECONDS 0.5 ///< Between two looks for the server
+#define STILL_SECONDS 3.0 ///< Without a block for so long, the server is taken for gone: not every one says so
 
 static uint64_t
 nanoseconds(void)
@@ -199,10 +200,22 @@ take_figures(FhServer* const server, const double now)
   server->figures_at      = now;
 }
 
+/// Has the server gone, by its own word or by its silence?
+static bool
+is_gone(FhServer* const server, const double now)
+{
+  const uint32_t blocks = atomic_load_explicit(&server->blocks, memory_order_relaxed);
+  if (blocks != server->heard_blocks) {
+    server->heard_blocks = blocks;
+    server->heard_at     = now;
+  }
+  return atomic_load(&server->is_gone) || now - server->heard_at > STILL_SECONDS;
+}
+
 void
 fh_server_tick(FhServer* const server, const double now)
 {
-  if (server->client && atomic_load(&server->is_gone)) {
+  if (server->client && is_gone(server, now)) {
     close_client(server);
     fh_note(server->notes, "The JACK server has gone; the rig is silent until it is back");
   }
@@ -212,6 +225,7 @@ fh_server_tick(FhServer* const server, const double now)
     }
     server->tried_at = now;
     open_client(server);
+    server->heard_at = now;
   }
   if (server->client) {
     take_figures(server, now);

@@ -32,6 +32,8 @@ struct FhServerStruct {
   double           figures_at; ///< s
   uint64_t         seen_ns;
   uint32_t         seen_blocks;
+  uint32_t         heard_blocks;
+  double           heard_at;   ///< When the server was last heard to call, s
   _Atomic bool     is_gone;
   _Atomic bool     graph_changed;
   _Atomic uint32_t xruns;
