@@ -72,7 +72,7 @@ class Osc:
             for path, values in messages(data):
                 self.told[path] = values
 
-    def ask(self, path, seconds=2):
+    def ask(self, path, seconds=5):
         """The values of a path, or of the complaint about it; None without an answer."""
         self.told.pop(path, None)
         self.told.pop("/error", None)
