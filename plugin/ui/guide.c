@@ -100,7 +100,10 @@ fh_guide_tick(FhGuide* const guide, const float v[FH_CONTROL_COUNT], const doubl
 static void
 listen_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const double now, char* const text, const size_t size)
 {
-  if (guide->learn == FH_LEARN_SOLO) {
+  const int fault = (int)lrintf(v[FH_FAULT]);
+  if (fault == FH_FAULT_NO_CLOSE || fault == FH_FAULT_OFFSET || fault == FH_FAULT_AMBIENT_IS_CLOSE) {
+    snprintf(text, size, "Learning waits: %s. Press again to end.", fh_fault_word(fault));
+  } else if (guide->learn == FH_LEARN_SOLO) {
     snprintf(text, size, "Learning the soloist: let the soloist play. Press again to end.");
   } else if (guide->heard_s < 0.5 && now - guide->since > SILENT_SECONDS) {
     snprintf(text, size, "No field heard so far, the ambient mic stands at %s%ld dBFS: let the band play, or check that mic.",
@@ -156,7 +159,7 @@ fh_guide_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const
     const FhVerdict verdict = fh_verdict(v[FH_SEPARATION], v[FH_OPEN_AT]);
     snprintf(text, size, "%s%s. %s", fh_verdict_word(verdict), verdict == FH_VERDICT_MOVE ? "" : " separation",
              verdict == FH_VERDICT_GOOD ? "Save the session: what was learnt is saved with it."
-                                        : "The microphone first: no control makes up for where it stands.");
+                                        : "No control makes up for where the microphone stands.");
     return true;
   }
   }

@@ -135,7 +135,8 @@ instantiate(const LV2UI_Descriptor* const   descriptor,
   }
   const char* const title = read_title(&f);
   ui->x.model.variant     = variant;
-  fh_clean_text(title ? title : "", ui->x.model.title, sizeof(ui->x.model.title));
+  ui->x.titled            = title != NULL;
+  fh_track_name(title ? title : "", ui->x.model.title, sizeof(ui->x.model.title));
   if (f.resize) {
     f.resize->ui_resize(f.resize->handle, ui->x.layout.pixel_width, ui->x.layout.pixel_height);
   }

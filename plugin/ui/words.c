@@ -163,6 +163,19 @@ fh_clean_text(const char* const from, char* const text, const size_t size)
 }
 
 void
+fh_track_name(const char* const title, char* const text, const size_t size)
+{
+  fh_clean_text(title, text, size);
+  char* const own = strstr(text, "Fronthash");
+  if (own) {
+    *own = '\0';
+  }
+  for (size_t length = strlen(text); length && strchr(" :-/|", text[length - 1]); --length) {
+    text[length - 1] = '\0';
+  }
+}
+
+void
 fh_value_text(const FhControl control, const float value, char* const text, const size_t size)
 {
   const FhPortInfo* const port   = &fh_controls[control];

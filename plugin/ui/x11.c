@@ -7,6 +7,7 @@
 
 #include "ui/edit.h"
 #include "ui/settings.h"
+#include "ui/words.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -14,6 +15,7 @@
 #include <time.h>
 
 #define POLL_EVERY 6u         ///< Idle calls between looks at the parent, which may send no events
+#define TITLE_EVERY 20u       ///< Of these, between looks at the title
 #define POLL_EVERY_HIDDEN 60u ///< The same while out of sight
 
 /// The window whose errors are being taken; hosts drive all windows from one thread
@@ -214,6 +216,59 @@ turn_page(FhX11* const x)
   }
 }
 
+/// Name of a window, to be freed with XFree(), or NULL
+static unsigned char*
+name_of(FhX11* const x, const Window window)
+{
+  const Atom     utf8 = XInternAtom(x->display, "UTF8_STRING", False);
+  const Atom     name = XInternAtom(x->display, "_NET_WM_NAME", False);
+  Atom           type = None;
+  int            format = 0;
+  unsigned long  count = 0, rest = 0;
+  unsigned char* text = NULL;
+  char*          older = NULL;
+  XGetWindowProperty(x->display, window, name, 0, 64, False, utf8, &type, &format, &count, &rest, &text);
+  if (text && count) {
+    return text;
+  }
+  if (text) {
+    XFree(text);
+  }
+  return XFetchName(x->display, window, &older) ? (unsigned char*)older : NULL;
+}
+
+/// Look for a title in the windows around ours: hosts write the track there. One of them may vanish meanwhile (it may be
+/// a window manager's); that is not our end.
+static void
+find_title(FhX11* const x)
+{
+  const bool gone  = x->gone;
+  Window     root  = None, at = x->parent;
+  bool       found = false;
+  for (int level = 0; level < 16 && at != None && at != root && !found; ++level) {
+    Window               parent = None;
+    Window*              children = NULL;
+    unsigned             count = 0;
+    unsigned char* const name = name_of(x, at);
+    found                     = name && *name;
+    if (found) {
+      fh_track_name((const char*)name, x->model.title, sizeof(x->model.title));
+    }
+    if (name) {
+      XFree(name);
+    }
+    if (!XQueryTree(x->display, at, &root, &parent, &children, &count)) {
+      break;
+    }
+    if (children) {
+      XFree(children);
+    }
+    at = parent;
+  }
+  XSync(x->display, False);
+  x->gone = gone;
+}
+
 /// Some hosts send neither sizes nor word that an ancestor went out of sight
 static void
 poll_parent(FhX11* const x)
@@ -230,6 +285,9 @@ poll_parent(FhX11* const x)
     XResizeWindow(x->display, x->window, (unsigned)width, (unsigned)height);
   }
   x->viewable = own.map_state == IsViewable;
+  if (!x->titled && x->viewable && x->polls++ % TITLE_EVERY == 0) {
+    find_title(x);
+  }
 }
 
 bool

@@ -35,6 +35,8 @@ typedef struct {
   bool     mapped;
   bool     obscured;
   bool     viewable; ///< All ancestors mapped, as last polled
+  bool     titled;   ///< The host gave the title: none is looked for
+  unsigned polls;    ///< Looks at the parent so far
   unsigned calls;    ///< Idle calls since the parent was last looked at
 
   FhModel  model;

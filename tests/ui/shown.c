@@ -191,20 +191,13 @@ colours(const LV2UI_Descriptor* const descriptor)
   return 0;
 }
 
-/// A sum over the pixels of the strip, after some frames
+/// A sum over the pixels of a box at scale 1
 static unsigned long
-strip_after(const Shown* const s, FhFrame* const frame, const float level)
+sum_of(const Shown* const s, const FhBox box)
 {
-  const FhLayout l = fh_layout(960, 640);
-  for (int k = 0; k < 8; ++k) {
-    frame->v[FH_EXCESS] = level - frame->v[FH_PICKUP_LEVEL] - (float)(k % 3);
-    feed(s, frame);
-    s->idle->idle(s->handle);
-    pause_for(0.03);
-  }
   unsigned      w = 0, h = 0;
-  XImage* const image = XGetImage(display, inner_window(display, s->parent, &w, &h), (int)l.levels.x, (int)l.levels.y,
-                                  (unsigned)l.levels.w, (unsigned)l.levels.h, AllPlanes, ZPixmap);
+  XImage* const image = XGetImage(display, inner_window(display, s->parent, &w, &h), (int)box.x, (int)box.y, (unsigned)box.w,
+                                  (unsigned)box.h, AllPlanes, ZPixmap);
   unsigned long sum   = 0;
   for (int y = 0; image && y < image->height; ++y) {
     for (int x = 0; x < image->width; ++x) {
@@ -215,6 +208,19 @@ strip_after(const Shown* const s, FhFrame* const frame, const float level)
     XDestroyImage(image);
   }
   return sum;
+}
+
+/// The same over the strip, after some frames
+static unsigned long
+strip_after(const Shown* const s, FhFrame* const frame, const float level)
+{
+  for (int k = 0; k < 8; ++k) {
+    frame->v[FH_EXCESS] = level - frame->v[FH_PICKUP_LEVEL] - (float)(k % 3);
+    feed(s, frame);
+    s->idle->idle(s->handle);
+    pause_for(0.03);
+  }
+  return sum_of(s, fh_layout(960, 640).levels);
 }
 
 int
@@ -248,5 +254,30 @@ freeze(const LV2UI_Descriptor* const descriptor)
     fail("the strip does not go on");
   }
   hide(&s);
+  return 0;
+}
+
+int
+title(const LV2UI_Descriptor* const descriptor)
+{
+  unsigned long sums[3];
+  for (int i = 0; i < 3; ++i) {
+    const Window outer = XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, 960, 640, 0, 0, 0);
+    const Shown  s     = show(descriptor, &fh_variants[0], 960, 640);
+    XStoreName(display, outer, i == 2 ? "Cadence: Fronthash Solo (LV2)" : i ? "Fronthash Solo" : "");
+    XReparentWindow(display, s.parent, outer, 0, 0);
+    XMapWindow(display, outer);
+    XMapWindow(display, s.parent);
+    XSync(display, False);
+    for (int k = 0; k < 20; ++k) {
+      s.idle->idle(s.handle);
+    }
+    sums[i] = sum_of(&s, fh_layout(960, 640).help);
+    hide(&s);
+    XDestroyWindow(display, outer);
+  }
+  if (sums[0] != sums[1] || sums[1] == sums[2]) {
+    fail("the track in the title of the host's window is not shown, or another name is");
+  }
   return 0;
 }

@@ -53,4 +53,7 @@ int pages(const LV2UI_Descriptor* descriptor);
 /// A frozen strip stands still, a pointer's place is drawn over it, and it goes on; 0 if so, else it ends
 int freeze(const LV2UI_Descriptor* descriptor);
 
+/// The track is found in the title of the host's window; 0 if so, else it ends
+int title(const LV2UI_Descriptor* descriptor);
+
 #endif

@@ -144,6 +144,20 @@ titles_are_made_clean(void** const state)
   assert_string_equal(text, "1234567890123456789012");
 }
 
+static void
+tracks_are_found_in_titles(void** const state)
+{
+  (void)state;
+  static const char* const cases[][2] = {{"Mello solo: Fronthash Solo (by The Fronthash contributors) [LV2]", "Mello solo"},
+                                         {"Fronthash Solo", ""}, {"Tuba - Fronthash Track", "Tuba"}, {"Left corner", "Left corner"},
+                                         {"", ""}, {" : ", ""}};
+  char text[96];
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    fh_track_name(cases[i][0], text, sizeof(text));
+    assert_string_equal(text, cases[i][1]);
+  }
+}
+
 int
 main(const int argc, char** const argv)
 {
@@ -154,6 +168,7 @@ main(const int argc, char** const argv)
     cmocka_unit_test_setup(defaults_and_own_values_are_told_apart, start),
     cmocka_unit_test_setup(own_edits_make_no_other_preset, start),
     cmocka_unit_test_setup(name_track_and_preset_are_shown, start),
+    cmocka_unit_test(tracks_are_found_in_titles),
     cmocka_unit_test_setup(titles_are_made_clean, start),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

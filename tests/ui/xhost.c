@@ -16,7 +16,7 @@
 //   xhost UI again        go out of sight and come back; fails if the window is then blank
 //   xhost UI colours      a key for the day colours, and a second window; fails if they do not come, or are not kept
 //   xhost UI pages        a small window; Tab goes round, and what has the focus is in sight
-//   xhost UI freeze       F8, and the pointer on the strip; fails if it does not stand still and go on
+//   xhost UI freeze|title fails if the strip does not stand still and go on; if the track in a host's title is not shown
 //   xhost UI scales       ask for scales by option and by desktop; fails if size and size hints do not fit them
 
 #include "drawing.h"
@@ -30,7 +30,6 @@
 #include <X11/Xutil.h>
 #include <dlfcn.h>
 
-#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -115,7 +114,7 @@ cost(const LV2UI_Descriptor* const descriptor, const double seconds, const char*
   enum { FRAMES = 1200 };
   static FhFrame frames[FRAMES];
   session_fill(frames, FRAMES);
-  const bool  large = !strcmp(how, "large");
+  const int   large = !strcmp(how, "large");
   const Shown s     = show(descriptor, &fh_variants[0], 960, 640);
   if (large) {
     XResizeWindow(display, s.parent, 3840, 2160);
@@ -390,6 +389,7 @@ main(const int argc, char** const argv)
                         : !strcmp(argv[2], "colours") ? colours(descriptor)
                         : !strcmp(argv[2], "pages") ? pages(descriptor)
                         : !strcmp(argv[2], "freeze") ? freeze(descriptor)
+                        : !strcmp(argv[2], "title") ? title(descriptor)
                         : !strcmp(argv[2], "scales") ? scales(descriptor)
                         : !strcmp(argv[2], "sleep")  ? sleeping(descriptor)
                         : !strcmp(argv[2], "hold")   ? hold(descriptor, amount)
