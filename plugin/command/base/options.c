@@ -193,15 +193,28 @@ fh_parse(const FhUsage* const usage, const int argc, char** const argv, FhTextLi
   return FH_PARSED_OK;
 }
 
-FhParsed
-fh_parse_take(const FhUsage* const usage, const int argc, char** const argv, const char** const take)
+/// Take one argument, called `name`, or none
+static FhParsed
+parse_one(const FhUsage* const usage, const char* const name, const int argc, char** const argv, const char** const argument)
 {
   FhUsage one       = *usage;
-  one.arguments     = "TAKE";
+  one.arguments     = name;
   one.min_arguments = one.max_arguments = 1;
 
   FhTextList     arguments = {0};
   const FhParsed parsed    = fh_parse(&one, argc, argv, &arguments);
-  *take                    = arguments.count ? arguments.text[0] : NULL;
+  *argument                = arguments.count ? arguments.text[0] : NULL;
   return parsed;
+}
+
+FhParsed
+fh_parse_take(const FhUsage* const usage, const int argc, char** const argv, const char** const take)
+{
+  return parse_one(usage, "TAKE", argc, argv, take);
+}
+
+FhParsed
+fh_parse_show(const FhUsage* const usage, const int argc, char** const argv, const char** const show)
+{
+  return parse_one(usage, "SHOW", argc, argv, show);
 }

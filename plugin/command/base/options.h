@@ -73,6 +73,9 @@ FhParsed fh_parse(const FhUsage* usage, int argc, char** argv, FhTextList* argum
 /// @param take Receives its path, or NULL
 FhParsed fh_parse_take(const FhUsage* usage, int argc, char** argv, const char** take);
 
+/// Likewise for a verb whose only argument is a show file.
+FhParsed fh_parse_show(const FhUsage* usage, int argc, char** argv, const char** show);
+
 /// Read a whole text as a number in the C notation, whatever the locale; false if it is not one or not finite.
 bool fh_parse_number(const char* text, double* number);
 

@@ -268,19 +268,16 @@ fh_verb_live(const int argc, char** const argv)
   };
   const FhUsage usage = {
     .verb          = "live",
-    .arguments     = "SHOW",
     .about         = about,
     .examples      = examples,
     .options       = table,
     .option_count  = sizeof(table) / sizeof(table[0]),
-    .min_arguments = 1,
-    .max_arguments = 1,
   };
-  FhTextList     arguments = {0};
-  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
+  const char*    path      = NULL;
+  const FhParsed parsed    = fh_parse_show(&usage, argc, argv, &path);
   if (parsed != FH_PARSED_OK) {
     return parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
   }
   o.server.connect = !o.no_connect;
-  return run_show(arguments.text[0], &o);
+  return run_show(path, &o);
 }

@@ -83,17 +83,14 @@ fh_verb_sheet(const int argc, char** const argv)
   };
   const FhUsage usage = {
     .verb          = "sheet",
-    .arguments     = "SHOW",
     .about         = about,
     .examples      = examples,
     .options       = table,
     .option_count  = sizeof(table) / sizeof(table[0]),
-    .min_arguments = 1,
-    .max_arguments = 1,
   };
   char           path[FH_PATH_MAX];
-  FhTextList     arguments = {0};
-  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
+  const char*    show_path = NULL;
+  const FhParsed parsed    = fh_parse_show(&usage, argc, argv, &show_path);
   if (parsed != FH_PARSED_OK) {
     return parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
   }
@@ -102,10 +99,10 @@ fh_verb_sheet(const int argc, char** const argv)
     fh_complain("--paper takes a4 or letter, not '%s'", paper);
     return EXIT_FAILURE;
   }
-  if (!output && !default_output(arguments.text[0], path)) {
+  if (!output && !default_output(show_path, path)) {
     return EXIT_FAILURE;
   }
-  FhShow* const show = fh_show_read(arguments.text[0]);
+  FhShow* const show = fh_show_read(show_path);
   const bool    ok   = show && write_sheet(show, output ? output : path, letter, replace);
   if (ok) {
     printf("wrote %s\n", output ? output : path);

@@ -127,20 +127,17 @@ fh_verb_show(const int argc, char** const argv)
   const FhOption table[] = {{"json", NULL, "Print it for scripts.", FH_OPTION_FLAG, &json, 0, 0}};
   const FhUsage  usage   = {
     .verb          = "show",
-    .arguments     = "SHOW",
     .about         = about,
     .examples      = examples,
     .options       = table,
     .option_count  = 1,
-    .min_arguments = 1,
-    .max_arguments = 1,
   };
-  FhTextList     arguments = {0};
-  const FhParsed parsed    = fh_parse(&usage, argc, argv, &arguments);
+  const char*    path      = NULL;
+  const FhParsed parsed    = fh_parse_show(&usage, argc, argv, &path);
   if (parsed != FH_PARSED_OK) {
     return parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
   }
-  FhShow* const show = fh_show_read(arguments.text[0]);
+  FhShow* const show = fh_show_read(path);
   if (!show) {
     return EXIT_FAILURE;
   }
