@@ -124,6 +124,7 @@ static const char* const steps[] = {
   "fronthash check RECORDING --show FILE. Mend what it names, and record once more.",
   "Faders still down: the band plays as it will, all soloists rest. Learn the ambient at every stand, 15 s.",
   "Each soloist plays with the band: the stand opens, and separation is 6 dB or more. If not, the microphone goes nearer.",
+  "fronthash tune RECORDING --show FILE, from a rehearsal in which band and soloists play: presets for all.",
   "Amplifiers on, faders up slowly with one gate open at a time. Listen for feedback; keep 6 dB below where it begins.",
   "Bypass plan: switch Enabled off at one stand, then pull the whole insert. Everybody knows who does it and on what word.",
   "Save the session; write down which recording this soundcheck was, to hold tomorrow's against (fronthash check --against).",

@@ -4,9 +4,8 @@
 #include "command/base/complain.h"
 #include "command/base/json.h"
 #include "command/measure/stretches.h"
-#include "command/run/run.h"
 #include "command/tune/preset_write.h"
-#include "command/tune/tuning.h"
+#include "command/tune/tune_session.h"
 #include "command/verbs.h"
 
 #include <math.h>
@@ -15,45 +14,7 @@
 #include <string.h>
 #include <strings.h>
 
-/// The command line of `fronthash tune`
-typedef struct {
-  const char* take;
-  const char* ambient;
-  const char* soloist;
-  const char* title;
-  const char* output;
-  const char* renders;
-  const char* preset;
-  const char* bundle;
-  FhStretches band;
-  FhStretches solo;
-  bool        replace;
-  bool        json;
-} Options;
-
-/// Files beside the preset
-enum { BEFORE, AFTER, RUNS };
-typedef struct {
-  FhTemp sound[RUNS];
-  FhTemp picture[RUNS];
-} Outputs;
-
-/// All that one tuning holds
-typedef struct {
-  Options    options;
-  char       label[256];
-  char       folder[FH_PATH_MAX];
-  FhTake     take;
-  FhLevels   levels;
-  FhDivision division;
-  FhTuning   tuning;
-  FhHost*    host;
-  Outputs    outputs;
-  FhFigures  figures[RUNS];
-  FhEvidence evidence[RUNS];
-} Session;
-
-static const char* const run_names[RUNS] = {"before", "after"};
+static const char* const run_names[FH_TUNE_RUNS] = {"before", "after"};
 
 static const char* const about =
   "Make a preset for one soloist from a rehearsal take: WAV or FLAC, close microphone on channel 1 and ambient "
@@ -64,6 +25,10 @@ static const char* const about =
   "learns from them, and is then run on the take to choose ambient delay, key band, open margin, hysteresis, attack, "
   "hold, release and duck depth. Each choice is printed with the figure behind it.\n"
   "\n"
+  "With --show, TAKE holds all channels of a show: every stand is tuned for its first soloist, and the preset is named in the show "
+  "file. Of what is longer than four minutes it works on that much: where the microphone stands out most over the ambient one, and "
+  "where the band plays most without it.\n"
+  "\n"
   "The preset, with what was learnt, goes where every LV2 host looks for presets. The take is rendered "
   "twice: with the plugin as it comes, and through the written preset, sound and picture each. For ffmpeg, which "
   "loads no presets, the controls are printed as a filter.";
@@ -72,15 +37,18 @@ static const char* const examples =
   "  fronthash tune rehearsal.wav --soloist Mira --title \"Tide Lines\"\n"
   "      preset \"Mira: Tide Lines\" in ~/.lv2, rehearsal-before.wav, rehearsal-after.wav and their pictures\n"
   "  fronthash tune rehearsal.wav --band 0-9 --band 40-46 --solo 12-38 --preset trumpet\n"
+  "  fronthash tune rehearsal.w64 --show tide-lines.show\n"
   "  fronthash render show.wav --preset \"Mira: Tide Lines\"\n";
 
 static FhParsed
-parse(const int argc, char** const argv, Options* const o)
+parse(const int argc, char** const argv, FhTuneOptions* const o)
 {
   const FhOption table[] = {
-    {"soloist", "NAME", "Who plays; the preset is called \"NAME: TITLE\". Default: TAKE's name.", FH_OPTION_TEXT,
-     &o->soloist, 0, 0},
+    {"soloist", "NAME", "Who plays; the preset is called \"NAME: TITLE\". Default: TAKE's name. With --show: the stands to "
+     "which this soloist comes alone.", FH_OPTION_TEXT,
+     &o->desk.soloist, 0, 0},
     {"title", "NAME", "What is played.", FH_OPTION_TEXT, &o->title, 0, 0},
+    FH_DESK_OPTIONS(&o->desk),
     {"band", "START-END", "The band plays alone here, seconds from the start. May be repeated. Default: found.",
      FH_OPTION_STRETCHES, &o->band, 0, 0},
     {"solo", "START-END", "The soloist plays here. May be repeated. Default: found.", FH_OPTION_STRETCHES, &o->solo, 0,
@@ -89,7 +57,8 @@ parse(const int argc, char** const argv, Options* const o)
     {"preset", "NAME", "Start from this preset rather than from the defaults.", FH_OPTION_TEXT, &o->preset, 0, 0},
     {"output", "DIR", "Folder of the preset bundle. Default: ~/.lv2/fronthash_NAME_TITLE.preset.lv2", FH_OPTION_TEXT,
      &o->output, 0, 0},
-    {"renders", "STEM", "Where the renders go: STEM-before.wav and so on. Default: TAKE without its suffix.",
+    {"renders", "STEM", "Where the renders go: STEM-before.wav and so on. Default: TAKE without its suffix. With --show: a folder, made if "
+     "missing; default TAKE-tuned.",
      FH_OPTION_TEXT, &o->renders, 0, 0},
     {"replace", NULL, "Replace preset and renders that are there already.", FH_OPTION_FLAG, &o->replace, 0, 0},
     {"bundle", "DIR", "Plugin bundle to run. Default: in LV2_PATH, else beside this command.", FH_OPTION_TEXT,
@@ -103,7 +72,7 @@ parse(const int argc, char** const argv, Options* const o)
     .options      = table,
     .option_count = sizeof(table) / sizeof(table[0]),
   };
-  return fh_parse_take(&usage, argc, argv, &o->take);
+  return fh_parse_take(&usage, argc, argv, &o->desk.take);
 }
 
 /// TAKE's name without folder and suffix
@@ -117,13 +86,13 @@ stem_of(const char* const take, const char** const stem)
 }
 
 static bool
-name_things(Session* const s)
+name_things(FhTuneSession* const s)
 {
-  const Options* const o      = &s->options;
+  const FhTuneOptions* const o      = &s->options;
   const char*          stem   = NULL;
-  const int            length = stem_of(o->take, &stem);
+  const int            length = stem_of(o->desk.take, &stem);
   const int n =
-    o->soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->soloist, o->title ? ": " : "", o->title ? o->title : "")
+    o->desk.soloist ? snprintf(s->label, sizeof(s->label), "%s%s%s", o->desk.soloist, o->title ? ": " : "", o->title ? o->title : "")
                            : snprintf(s->label, sizeof(s->label), "%.*s%s%s", length, stem, o->title ? ": " : "",
                                       o->title ? o->title : "");
   if (n < 0 || (size_t)n >= sizeof(s->label)) {
@@ -144,23 +113,23 @@ name_things(Session* const s)
 
 /// Open sounds and pictures under their temporary names
 static bool
-open_outputs(Session* const s)
+open_outputs(FhTuneSession* const s)
 {
-  const Options* const o       = &s->options;
+  const FhTuneOptions* const o       = &s->options;
   const char*          name    = NULL;
-  const int            length  = stem_of(o->take, &name) + (int)(name - o->take);
+  const int            length  = stem_of(o->desk.take, &name) + (int)(name - o->desk.take);
   const char* const    dot     = strrchr(name, '.');
   const char* const    suffix  = dot && !strcasecmp(dot, ".flac") ? ".flac" : ".wav";
-  for (int i = 0; i < RUNS; ++i) {
+  for (int i = 0; i < FH_TUNE_RUNS; ++i) {
     char stem[FH_PATH_MAX - 16];
     char path[FH_PATH_MAX];
     const int n = o->renders ? snprintf(stem, sizeof(stem), "%s-%s", o->renders, run_names[i])
-                             : snprintf(stem, sizeof(stem), "%.*s-%s", length, o->take, run_names[i]);
+                             : snprintf(stem, sizeof(stem), "%.*s-%s", length, o->desk.take, run_names[i]);
     if (n < 0 || (size_t)n >= sizeof(stem)) {
       return fh_complain("the file name is too long; name a shorter one with --renders");
     }
     snprintf(path, sizeof(path), "%s%s", stem, suffix);
-    if (fh_same_file(path, o->take) || (o->ambient && fh_same_file(path, o->ambient))) {
+    if (fh_same_file(path, o->desk.take) || (o->ambient && fh_same_file(path, o->ambient))) {
       return fh_complain("%s is the recording itself; name others with --renders", path);
     }
     if (!fh_temp_open(&s->outputs.sound[i], path, o->replace)) {
@@ -176,7 +145,7 @@ open_outputs(Session* const s)
 
 /// Run the take with one preset or none, in a fresh instance, and write sound and picture
 static bool
-render(Session* const s, const int which, const char* const preset)
+render(FhTuneSession* const s, const int which, const char* const preset)
 {
   FhRun         run  = {0};
   FhHost* const host = fh_host_new(s->options.bundle, s->take.variant, s->take.sound.rate);
@@ -184,7 +153,7 @@ render(Session* const s, const int which, const char* const preset)
   if (ok) {
     char            title[320];
     const FhPicture how = {.title = title, .width = 1200, .height = 760, .scale = 1};
-    snprintf(title, sizeof(title), "%s, %s", s->label, which == BEFORE ? "before tuning" : "through the preset");
+    snprintf(title, sizeof(title), "%s, %s", s->label, which == FH_TUNE_BEFORE ? "before tuning" : "through the preset");
     s->figures[which] = fh_take_figures(&s->take, &run);
     fh_tuning_gather(&s->tuning, &run, &s->evidence[which]);
     ok = (!fh_view_png(s->outputs.picture[which].temp, &how, run.frames, run.frame_count) ||
@@ -201,7 +170,7 @@ print_row(const char* const name, const double before, const double after, const
 {
   printf("  %-34s", name);
   const double both[] = {before, after};
-  for (int i = 0; i < RUNS; ++i) {
+  for (int i = 0; i < FH_TUNE_RUNS; ++i) {
     if (isnan(both[i])) {
       printf("%10s", "-");
     } else {
@@ -212,12 +181,12 @@ print_row(const char* const name, const double before, const double after, const
 }
 
 static void
-print_table(const Session* const s)
+print_table(const FhTuneSession* const s)
 {
   const FhDivision* const d = &s->division;
   const FhFigures* const  f = s->figures;
   const FhEvidence* const e = s->evidence;
-  printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.take, fh_take_seconds(&s->take),
+  printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
          fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
   printf("level difference %.1f dB with the band alone, %.1f dB with the soloist: separation %.1f dB\n\n", d->rest,
          d->play, s->tuning.separation);
@@ -227,14 +196,14 @@ print_table(const Session* const s)
     printf("  %-14s %7g %-3s %s\n", info->name, (double)c->value, info->unit, c->why);
   }
   printf("\n  %-34s%10s%10s\n", "", "before", "after");
-  print_row("opened by the band alone", e[BEFORE].false_open, e[AFTER].false_open, "% of its time");
-  print_row("soloist missed", e[BEFORE].missed, e[AFTER].missed, "% of the sounding time");
-  print_row("time open", f[BEFORE].open_percent, f[AFTER].open_percent, "%");
-  print_row("openings per minute", f[BEFORE].openings_per_minute, f[AFTER].openings_per_minute, "");
-  print_row("pickup removed between phrases", f[BEFORE].removed, f[AFTER].removed, "dB");
-  print_row("duck while open", f[BEFORE].ducked, f[AFTER].ducked, "dB");
+  print_row("opened by the band alone", e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open, "% of its time");
+  print_row("soloist missed", e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed, "% of the sounding time");
+  print_row("time open", f[FH_TUNE_BEFORE].open_percent, f[FH_TUNE_AFTER].open_percent, "%");
+  print_row("openings per minute", f[FH_TUNE_BEFORE].openings_per_minute, f[FH_TUNE_AFTER].openings_per_minute, "");
+  print_row("pickup removed between phrases", f[FH_TUNE_BEFORE].removed, f[FH_TUNE_AFTER].removed, "dB");
+  print_row("duck while open", f[FH_TUNE_BEFORE].ducked, f[FH_TUNE_AFTER].ducked, "dB");
   printf("\nwrote preset \"%s\" to %s\n", s->label, s->folder);
-  for (int i = 0; i < RUNS; ++i) {
+  for (int i = 0; i < FH_TUNE_RUNS; ++i) {
     printf("wrote %s and %s\n", s->outputs.sound[i].path, s->outputs.picture[i].path);
   }
   char filter[FH_FILTER_MAX];
@@ -255,52 +224,84 @@ json_stretches(FhJson* const json, const char* const key, const FhStretches* con
   fh_json_end(json, ']');
 }
 
-static void
-print_json(const Session* const s)
+void
+fh_tune_put(FhJson* const json, const FhTuneSession* const s)
 {
-  FhJson json = fh_json_begin(stdout);
-  fh_json_text(&json, "take", s->options.take);
-  fh_json_text(&json, "label", s->label);
-  fh_json_text(&json, "preset", s->folder);
+  fh_json_text(json, "take", s->options.desk.take);
+  fh_json_text(json, "label", s->label);
+  fh_json_text(json, "preset", s->folder);
   char filter[FH_FILTER_MAX];
   fh_preset_filter(s->take.variant, s->tuning.settings, filter);
-  fh_json_text(&json, "ffmpeg_filter", filter);
-  json_stretches(&json, "band", &s->division.band);
-  json_stretches(&json, "solo", &s->division.solo);
-  fh_json_number(&json, "separation_db", s->tuning.separation);
-  fh_json_array(&json, "choices");
+  fh_json_text(json, "ffmpeg_filter", filter);
+  json_stretches(json, "band", &s->division.band);
+  json_stretches(json, "solo", &s->division.solo);
+  fh_json_number(json, "separation_db", s->tuning.separation);
+  fh_json_array(json, "choices");
   for (size_t i = 0; i < s->tuning.count; ++i) {
     const FhChoice* const c = &s->tuning.choice[i];
-    fh_json_object(&json, NULL);
-    fh_json_text(&json, "port", fh_controls[c->control].symbol);
-    fh_json_number(&json, "value", (double)c->value);
-    fh_json_text(&json, "unit", fh_controls[c->control].unit);
-    fh_json_text(&json, "why", c->why);
-    fh_json_end(&json, '}');
+    fh_json_object(json, NULL);
+    fh_json_text(json, "port", fh_controls[c->control].symbol);
+    fh_json_number(json, "value", (double)c->value);
+    fh_json_text(json, "unit", fh_controls[c->control].unit);
+    fh_json_text(json, "why", c->why);
+    fh_json_end(json, '}');
   }
-  fh_json_end(&json, ']');
-  for (int i = 0; i < RUNS; ++i) {
-    fh_json_object(&json, run_names[i]);
-    fh_json_text(&json, "sound", s->outputs.sound[i].path);
-    fh_json_text(&json, "picture", s->outputs.picture[i].path);
-    fh_json_number(&json, "false_open_percent", s->evidence[i].false_open);
-    fh_json_number(&json, "missed_percent", s->evidence[i].missed);
-    fh_json_number(&json, "open_percent", s->figures[i].open_percent);
-    fh_json_number(&json, "openings_per_minute", s->figures[i].openings_per_minute);
-    fh_json_number(&json, "removed_between_phrases_db", s->figures[i].removed);
-    fh_json_number(&json, "ducked_while_open_db", s->figures[i].ducked);
-    fh_json_end(&json, '}');
+  fh_json_end(json, ']');
+  for (int i = 0; i < FH_TUNE_RUNS; ++i) {
+    fh_json_object(json, run_names[i]);
+    fh_json_text(json, "sound", s->outputs.sound[i].path);
+    fh_json_text(json, "picture", s->outputs.picture[i].path);
+    fh_json_number(json, "false_open_percent", s->evidence[i].false_open);
+    fh_json_number(json, "missed_percent", s->evidence[i].missed);
+    fh_json_number(json, "open_percent", s->figures[i].open_percent);
+    fh_json_number(json, "openings_per_minute", s->figures[i].openings_per_minute);
+    fh_json_number(json, "removed_between_phrases_db", s->figures[i].removed);
+    fh_json_number(json, "ducked_while_open_db", s->figures[i].ducked);
+    fh_json_end(json, '}');
   }
+}
+
+static void
+print_json(const FhTuneSession* const s)
+{
+  FhJson json = fh_json_begin(stdout);
+  fh_tune_put(&json, s);
   fh_json_end(&json, '}');
 }
 
+/// Load what is worked on, with the stretches that were named moved to where they are in it
 static bool
-tune(Session* const s)
+load(FhTuneSession* const s, FhRecording* const recording, const FhSurvey* const survey, const FhChannels* const mics)
 {
-  const Options* const o = &s->options;
-  s->division.band       = o->band;
-  s->division.solo       = o->solo;
-  if (!fh_take_read(&s->take, o->take, o->ambient) || !fh_levels_make(&s->levels, &s->take) ||
+  FhStretches* const named[] = {&s->division.band, &s->division.solo};
+  FhStretches        asked   = {0};
+  FhStretches        parts;
+  s->division.band = s->options.band;
+  s->division.solo = s->options.solo;
+  for (int k = 0; survey->count && k < 2; ++k) {
+    for (size_t i = 0; i < named[k]->count && asked.count < FH_LIST_MAX; ++i) {
+      if (named[k]->at[i].end > fh_recording_seconds(recording)) {
+        return fh_complain("%g-%g s ends after the take, which lasts %.1f s; name a stretch within it", named[k]->at[i].start,
+                           named[k]->at[i].end, fh_recording_seconds(recording));
+      }
+      asked.at[asked.count++] = named[k]->at[i];
+    }
+  }
+  fh_survey_choose(survey, recording, mics, &asked, &parts);
+  for (int k = 0; survey->count && k < 2; ++k) {
+    for (size_t i = 0; i < named[k]->count; ++i) {
+      named[k]->at[i].start = fh_parts_time(&parts, named[k]->at[i].start);
+      named[k]->at[i].end   = fh_parts_time(&parts, named[k]->at[i].end);
+    }
+  }
+  return fh_take_load(&s->take, recording, mics, &parts);
+}
+
+bool
+fh_tune_session(FhTuneSession* const s, FhRecording* const recording, const FhSurvey* const survey, const FhChannels* const mics)
+{
+  const FhTuneOptions* const o = &s->options;
+  if (!load(s, recording, survey, mics) || !fh_levels_make(&s->levels, &s->take) ||
       !fh_divide(&s->division, &s->levels, &s->take) || !name_things(s) || !open_outputs(s)) {
     return false;
   }
@@ -312,27 +313,17 @@ tune(Session* const s)
   }
   char folder[FH_PATH_MAX]; // with a slash in it, a name is a folder
   snprintf(folder, sizeof(folder), "%s%.*s", strchr(s->folder, '/') ? "" : "./", FH_PATH_MAX - 3, s->folder);
-  bool ok = render(s, BEFORE, o->preset) && render(s, AFTER, folder);
-  for (int i = 0; ok && i < RUNS; ++i) {
+  bool ok = render(s, FH_TUNE_BEFORE, o->preset) && render(s, FH_TUNE_AFTER, folder);
+  for (int i = 0; ok && i < FH_TUNE_RUNS; ++i) {
     ok = fh_temp_commit(&s->outputs.sound[i]) && fh_temp_commit(&s->outputs.picture[i]);
   }
   return ok;
 }
 
-int
-fh_verb_tune(const int argc, char** const argv)
+void
+fh_tune_session_free(FhTuneSession* const s)
 {
-  Session* const s = (Session*)calloc(1, sizeof(Session));
-  if (!s) {
-    fh_complain("not enough memory; close other programs");
-    return EXIT_FAILURE;
-  }
-  const FhParsed parsed = parse(argc, argv, &s->options);
-  const bool     ok     = parsed == FH_PARSED_OK && tune(s);
-  if (ok) {
-    (s->options.json ? print_json : print_table)(s);
-  }
-  for (int i = 0; i < RUNS; ++i) {
+  for (int i = 0; i < FH_TUNE_RUNS; ++i) {
     fh_temp_drop(&s->outputs.sound[i]);
     fh_temp_drop(&s->outputs.picture[i]);
   }
@@ -340,6 +331,38 @@ fh_verb_tune(const int argc, char** const argv)
   fh_levels_free(&s->levels);
   fh_take_free(&s->take);
   fh_host_free(s->host);
+}
+
+/// One take
+static bool
+tune(FhTuneSession* const s)
+{
+  const FhTuneOptions* const o         = &s->options;
+  FhRecording                recording = {0};
+  FhSurvey                   survey    = {0};
+  FhChannels                 mics;
+  const bool ok = fh_take_open(&recording, &mics, o->desk.take, o->ambient, o->desk.channels) &&
+                  fh_survey_make(&survey, &recording) && fh_tune_session(s, &recording, &survey, &mics);
+  fh_survey_free(&survey);
+  fh_recording_close(&recording);
+  if (ok) {
+    (o->json ? print_json : print_table)(s);
+  }
+  fh_tune_session_free(s);
+  return ok;
+}
+
+int
+fh_verb_tune(const int argc, char** const argv)
+{
+  FhTuneSession* const s = (FhTuneSession*)calloc(1, sizeof(FhTuneSession));
+  if (!s) {
+    fh_complain("not enough memory; close other programs");
+    return EXIT_FAILURE;
+  }
+  const FhParsed parsed = parse(argc, argv, &s->options);
+  const bool     ok     = parsed == FH_PARSED_OK && fh_desk_may(&s->options.desk, s->options.ambient) &&
+                  (s->options.desk.show ? fh_tune_show(&s->options) : tune(s));
   free(s);
   return ok || parsed == FH_PARSED_DONE ? EXIT_SUCCESS : EXIT_FAILURE;
 }

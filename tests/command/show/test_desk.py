@@ -19,7 +19,7 @@ from pathlib import Path
 command, make_take, build = (os.path.abspath(a) for a in sys.argv[1:4])
 folder = tempfile.TemporaryDirectory(prefix="fronthash-desk-")
 os.chdir(folder.name)
-environment = {**os.environ, "HOME": folder.name, "LV2_PATH": build}
+environment = {**os.environ, "HOME": folder.name, "LV2_PATH": f"{build}:{folder.name}/.lv2"}
 SHOW = """fronthash-show 1
 title "Tide Lines"
 ambient 8
@@ -180,6 +180,22 @@ def test_against():
     turned("old.wav", {1: -1.0, 5: 0.0})
     one = well("check", "desk.wav", "--show", "three.show", "--against", "old.wav")
     assert "Mended: The close microphone is silent" in one
+
+
+def test_tune():
+    Path("tune.show").write_text(SHOW)
+    wish = ["tune", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--json"]
+    stand = json.loads(well(*wish))["stands"][0]
+    alone = json.loads(well("tune", "solo.wav", "--soloist", "Alone", "--json"))
+    assert stand["tuned"] and stand["choices"] == alone["choices"] and stand["band"] == alone["band"]
+    sounds = [Path(said["after"]["sound"]).read_bytes() for said in (stand, alone)]
+    assert sounds[0] == sounds[1]
+    text = SHOW.replace("soloist Mira ", 'soloist Mira preset "Mira: Tide Lines" ')
+    assert Path("tune.show").read_text() == text  # the comment behind it stays
+    well("render", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--output", "tuned")
+    one_line("is there already", *wish)
+    one_line("leave --output out", *wish, "--output", "x")
+    one_line("name the stand, too", "tune", "desk.wav", "--show", "a.show", "--solo", "1-2")
 
 
 def test_memory():

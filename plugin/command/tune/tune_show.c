@@ -1,0 +1,154 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "command/base/complain.h"
+#include "command/base/table.h"
+#include "command/tune/tune_session.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static bool
+may(const FhTuneOptions* const o, const FhDesk* const desk)
+{
+  if (o->output) {
+    return fh_complain("the presets of a show go to ~/.lv2, each to a folder of its own; leave --output out");
+  }
+  return !o->solo.count || desk->count == 1 ||
+         fh_complain("--solo is one soloist's; name the stand, too, with --stand, or leave --solo out");
+}
+
+/// Tune one stand and name its preset in the show
+static bool
+tune_stand(const FhTuneOptions* const o, FhDesk* const desk, const FhSurvey* const survey, const size_t index,
+           const char* const folder, FhTuneSession* const s)
+{
+  const FhDeskStand* const stand   = &desk->stand[index];
+  const FhSoloist* const   soloist = stand->soloist;
+  char                     stem[FH_PATH_MAX];
+  char                     verb[FH_SHOW_NAME + 16];
+  snprintf(verb, sizeof(verb), "tune: %s", stand->stand->name);
+  fh_complain_as(verb);
+  s->options              = *o;
+  s->options.desk.soloist = soloist ? soloist->name : stand->stand->name;
+  s->options.title        = o->title ? o->title : *desk->show->title ? desk->show->title : NULL;
+  s->options.renders      = stem;
+  bool ok = fh_desk_file(stem, folder, stand, "") && fh_tune_session(s, &desk->recording, survey, &stand->mics);
+  if (ok && soloist) {
+    ok = fh_show_set_preset(desk->show, stand->number - 1, (size_t)(soloist - stand->stand->soloist), s->label);
+  }
+  fh_tune_session_free(s);
+  fh_complain_as("tune");
+  return ok;
+}
+
+static void
+put_change(FhTable* const table, const size_t column, const double before, const double after)
+{
+  fh_table_cell(table, column, ">%.1f to %.1f", before, after);
+}
+
+static void
+print_show(const FhDesk* const desk, const FhTuneSession* const sessions, const bool* const done, const char* const folder)
+{
+  static const char* const heads[] = {"stand", "soloist", ">separation dB", ">opened by the band %", ">missed %", "preset", NULL};
+  printf("%s, %.1f s, %zu stand%s of %s\n\n", desk->recording.path, fh_recording_seconds(&desk->recording), desk->count,
+         desk->count > 1 ? "s" : "", desk->show->path);
+  FhTable table = fh_table_begin(heads);
+  for (size_t i = 0; i < desk->count; ++i) {
+    const FhTuneSession* const s = &sessions[i];
+    const FhEvidence* const    e = s->evidence;
+    fh_table_row(&table);
+    fh_table_cell(&table, 0, "%s", desk->stand[i].stand->name);
+    fh_table_cell(&table, 1, "%s", desk->stand[i].soloist ? desk->stand[i].soloist->name : "");
+    if (done[i]) {
+      fh_table_cell(&table, 2, ">%.1f", s->tuning.separation);
+      put_change(&table, 3, e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open);
+      put_change(&table, 4, e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed);
+    }
+    fh_table_cell(&table, 5, "%s", done[i] ? s->label : "not tuned");
+  }
+  fh_table_print(&table);
+  printf("\nfigures before and after; sounds and pictures of both are in %s\nthe presets are in ~/.lv2 and named in %s\n", folder,
+         desk->show->path);
+}
+
+static void
+print_json(const FhDesk* const desk, const FhTuneSession* const sessions, const bool* const done)
+{
+  FhJson json = fh_json_begin(stdout);
+  fh_json_text(&json, "show", desk->show->path);
+  fh_json_array(&json, "stands");
+  for (size_t i = 0; i < desk->count; ++i) {
+    fh_json_object(&json, NULL);
+    fh_json_text(&json, "stand", desk->stand[i].stand->name);
+    fh_json_bool(&json, "tuned", done[i]);
+    if (done[i]) {
+      fh_tune_put(&json, &sessions[i]);
+    }
+    fh_json_end(&json, '}');
+  }
+  fh_json_end(&json, ']');
+  fh_json_end(&json, '}');
+}
+
+/// Tune all of them. @return How many could be
+static size_t
+tune_stands(const FhTuneOptions* const o, FhDesk* const desk, const char* const folder, FhTuneSession* const sessions,
+            bool* const done)
+{
+  FhSurvey survey = {0};
+  size_t   count  = 0;
+  if (fh_survey_make(&survey, &desk->recording)) {
+    for (size_t i = 0; i < desk->count; ++i) {
+      done[i] = tune_stand(o, desk, &survey, i, folder, &sessions[i]);
+      count += done[i];
+    }
+  }
+  fh_survey_free(&survey);
+  return count;
+}
+
+bool
+fh_tune_show(const FhTuneOptions* const o)
+{
+  FhDesk desk                 = {0};
+  char   folder[FH_PATH_MAX];
+  bool   done[FH_SHOW_STANDS] = {false};
+  if (!fh_desk_open(&desk, &o->desk)) {
+    return false;
+  }
+  const char* const dot  = strrchr(o->desk.take, '.');
+  const int         stem = (int)(dot && !strchr(dot, '/') ? dot - o->desk.take : (long)strlen(o->desk.take));
+  const int n = o->renders ? snprintf(folder, sizeof(folder), "%s", o->renders)
+                           : snprintf(folder, sizeof(folder), "%.*s-tuned", stem, o->desk.take);
+  bool ok = may(o, &desk) && ((n > 0 && (size_t)n < sizeof(folder)) || fh_complain("the folder's name is too long; name a shorter one"));
+  const bool made = ok && !mkdir(folder, 0777);
+  ok = ok && (made || errno == EEXIST || fh_complain("the folder %s cannot be made (%s); name another with --renders", folder,
+                                                      strerror(errno)));
+  FhTuneSession* const sessions = ok ? calloc(desk.count, sizeof(*sessions)) : NULL;
+  ok                            = ok && (sessions || fh_complain("not enough memory; close other programs"));
+  if (ok) {
+    const size_t count = tune_stands(o, &desk, folder, sessions, done);
+    ok                 = count && fh_show_write(desk.show);
+    if (ok) {
+      if (o->json) {
+        print_json(&desk, sessions, done);
+      } else {
+        print_show(&desk, sessions, done, folder);
+      }
+    }
+    ok = ok && count == desk.count;
+  }
+  if (!ok && made) {
+    rmdir(folder); // stays where something is in it
+  }
+  free(sessions);
+  fh_desk_close(&desk);
+  return ok;
+}
