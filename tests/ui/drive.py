@@ -5,6 +5,7 @@
 
   drive.py BUNDLE XHOST XEYE host ARGUMENTS...   run the small host with these arguments
   drive.py BUNDLE XHOST XEYE keys                keys that are not ours must reach the host
+  drive.py BUNDLE XHOST XEYE keyboard            all of it by keyboard alone, with the focus in sight
   drive.py BUNDLE XHOST XEYE killed              a host that is killed leaves a server that works
   drive.py BUNDLE XHOST XEYE jalv PLUGIN         turn controls in jalv, watch port and picture
 
@@ -151,6 +152,41 @@ def test_keys(stage):
     wait_for("the arrow's step two fields on", lambda: "write duck_depth = 0.5\n" in lines.text())
 
 
+def test_keyboard(stage):
+    """Round the whole window and through a Learn with no click; what has the focus is seen to have it."""
+    need("Xvfb", "xdotool")
+    stage.start_x()
+    lines = Lines(stage, "keys")
+    stage.start(stage.xhost, stage.ui, "hold", "60", stdout=lines.file)
+    origin = [int(n) for n in stage.eye("find", *SIZE).split()]
+    stage.hand("mousemove", origin[0] + 2, origin[1] + SIZE[1] - 2)
+    order = (
+        "muted learn - clear listen enabled open_margin hysteresis range lookahead attack hold release duck_depth "
+        "duck_margin duck_release low_cut high_cut pickup_trim ambient_delay tracking tracking_time"
+    ).split()
+    boxes = {symbol: item(stage, origin, symbol)[2] for symbol in order if symbol != "-"}
+    for symbol in order:
+        before = stage.eye("look", *boxes[symbol]) if symbol in boxes else ""
+        stage.hand("key", "Tab")
+        if symbol in boxes:
+            wait_for("the focus on " + symbol, lambda: stage.eye("look", *boxes[symbol]) != before)
+            stage.hand("key", "shift+Tab")
+            wait_for("it to leave " + symbol, lambda: stage.eye("look", *boxes[symbol]) == before)
+            stage.hand("key", "Tab")
+    stage.hand("key", "Down")
+    wait_for("a step", lambda: "write tracking_time = " in lines.text())
+    stage.hand("key", "ctrl+z")
+    wait_for("it taken back", lambda: lines.text().rstrip().endswith("write tracking_time = 10"))
+    for _ in range(len(order) - 2):
+        stage.hand("key", "shift+Tab")
+    stage.hand("key", "Return", "Return")
+    wait_for("a Learn", lambda: "write learn = 1\n" in lines.text())
+    stage.hand("key", "Return")
+    wait_for("its end", lambda: "write learn = 0\n" in lines.text())
+    stage.hand("key", "Escape", "Down")
+    wait_for("a key that is the host's again", lambda: "key Down\n" in lines.text())
+
+
 def test_killed(stage):
     need("Xvfb", "xdotool")
     stage.start_x()
@@ -231,7 +267,7 @@ def main():
             stage.start_x("3840x2160" if "large" in sys.argv else "1400x1000")
             run_host(stage, *sys.argv[5:])
         else:
-            {"keys": test_keys, "killed": test_killed, "jalv": test_jalv}[sys.argv[4]](stage, *sys.argv[5:])
+            {"keys": test_keys, "keyboard": test_keyboard, "killed": test_killed, "jalv": test_jalv}[sys.argv[4]](stage, *sys.argv[5:])
     except (Failure, subprocess.SubprocessError) as failure:
         for name in ("jalv", "jackd", "keys"):
             path = os.path.join(stage.home, name)
