@@ -106,7 +106,7 @@ static const Bad bad_outputs[] = {
   // A limit on the size of files meets the command as a full disk would: 100 KiB for sound, 8 KiB for a picture
   {"(ulimit -f 100; fronthash render take.wav --output out.wav)", "out.wav cannot be written to its end"},
   {"(ulimit -f 100; fronthash render take.wav --output out.flac)", "out.flac cannot be written to its end"},
-  {"(ulimit -f 8; fronthash render take.wav --output out.wav --picture p.png)", "p.png cannot be drawn"},
+  {"(ulimit -f 8; fronthash render take.wav --output out.wav --picture p.png)", "is the disk full?"},
   // The sound is whole by then and stays: the test removes it
   {"fronthash render take.wav --output out.wav --json >/dev/full; c=$?; rm out.wav; (exit $c)",
    "standard output cannot be written"},
