@@ -19,6 +19,7 @@ import termios
 import time
 
 QUIET = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+PATIENCE = 4
 TOOLS = ["jackd", "jack_lsp", "jack_wait"]
 
 
@@ -32,8 +33,8 @@ def expect(condition, what):
 
 
 def wait_for(what, seconds, condition):
-    """Wait until the condition gives something, and return that."""
-    end = time.monotonic() + seconds
+    """Wait until the condition gives something, and return that. A busy machine gets its time."""
+    end = time.monotonic() + PATIENCE * seconds
     while time.monotonic() < end:
         found = condition()
         if found:

@@ -50,7 +50,7 @@ def refusals(osc):
 
 def feedback(rig, osc):
     osc.send("/subscribe")
-    expect(osc.hear("/stand/4/name", 2) == ["Stand 4"], "no names after subscribing")
+    expect(osc.hear("/stand/4/name", 10) == ["Stand 4"], "no names after subscribing")
     expect(osc.told["/rig/running"] == [1] and osc.told["/rig/stands"] == [4], "the rig's own state")
     expect("/stand/1/band_gain_1" not in osc.told, "bands are sent unasked")
     osc.send("/stand/*/learn", "i", 1)
