@@ -129,6 +129,19 @@ list_pairs(const FhRowOptions* const o, FhRows* const rows)
   }
 }
 
+/// Takes of one rehearsal next to each other, as a rehearsal takes longer to make than to check
+static int
+by_rehearsal(const void* const a, const void* const b)
+{
+  const FhRehearsalRequest* const x = &((const FhRow*)a)->request;
+  const FhRehearsalRequest* const y = &((const FhRow*)b)->request;
+  const int                       name = strcmp(x->spec->name, y->spec->name);
+  return name                    ? name
+         : x->form != y->form     ? (int)x->form - (int)y->form
+         : x->seed != y->seed     ? (x->seed > y->seed) - (x->seed < y->seed)
+         : x->closes != y->closes ? (int)x->closes - (int)y->closes
+                                  : (int)x->font - (int)y->font;
+}
 
 FhRows
 fh_rows(const FhRowOptions* const options)
@@ -139,5 +152,6 @@ fh_rows(const FhRowOptions* const options)
     list_pairs(options, &rows);
   }
   list_faults(options, &rows);
+  qsort(rows.list, rows.count, sizeof(*rows.list), by_rehearsal);
   return rows;
 }

@@ -106,7 +106,7 @@ pop_consonants(FhSpoiling* const s, const double over)
   for (size_t at = 4 * step; at + 3 * step < s->frames; at += step) {
     const double t = (double)at / s->rate;
     const bool   begins =
-      fh_power(voice, at - 3 * step, at) < 0.02 * loud && fh_power(voice, at + step, at + 3 * step) > 0.1 * loud;
+      fh_power(voice, at - 2 * step, at) < 0.1 * loud && fh_power(voice, at + step, at + 3 * step) > 0.2 * loud;
     if (begins && t > last + 0.9) {
       thump(s, 0, at, gain, fh_random_in(&s->random, 20.0, 40.0), 0.03);
       last = t;
