@@ -56,8 +56,8 @@ def feedback(rig, osc):
     osc.send("/stand/*/learn", "i", 1)
     wait_for("the Learn", 2, lambda: osc.listen(0.1) or osc.told["/stand/4/learn"] == [1])
     wait_for("its end", 20, lambda: osc.listen(0.2) or osc.told["/stand/4/learn"] == [0])
-    osc.listen(0.5)
-    expect(all(osc.told["/stand/%d/knowledge" % n] == [2] for n in range(1, 5)), "not all have learnt")
+    known = ["/stand/%d/knowledge" % n for n in range(1, 5)]
+    wait_for("all to have learnt", 3, lambda: osc.listen(0.1) or all(osc.told[path] == [2] for path in known))
     rig.tell_desk("solo 3 1")
     wait_for("the soloist", 3, lambda: osc.listen(0.1) or osc.told["/stand/3/state"] == [2])
     expect(osc.told["/stand/3/excess"][0] > 10, "the excess of a soloist")
