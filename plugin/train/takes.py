@@ -3,56 +3,72 @@
 """Make takes to train on: takes.py FH_TAKES FOLDER COUNT [FONT...]
 
 Runs fh-takes COUNT times, on as many processes as there are cores. What is played, where and how loud comes from
-a fixed draw: the same COUNT and fonts give the same takes. Seeds 1 to 79 are to train on, 80 to 99 to tune by.
+a fixed draw: the same fonts give the same takes, in the same order. Seeds 1 to 79 are to train on, 80 to 99 to tune by.
 """
 
 import multiprocessing
 import os
 import random
+import shutil
 import subprocess
 import sys
 
 SCENES = """trumpet trombone alto-sax wind-trio mellophone euphonium tuba flute clarinet bari-sax violin marimba
 vibraphone brass-quartet two-in-turn oboe voice xylophone hand-drums""".split()
-CONDITIONS = {"plain": 34, "swing": 10, "trim": 5, "near": 6, "far": 7, "wind-close": 10, "wind-ambient": 5, "off-axis": 6,
-              "drums": 8, "roar": 6, "no-band": 3, "no-solo": 5, "no-solo-wind": 3}
+CONDITIONS = {"plain": 40, "swing": 12, "trim": 7, "wind-close": 11, "wind-ambient": 6, "off-axis": 6, "drums": 10, "roar": 8,
+              "no-band": 3}
+PLACES = {"": 70, "near": 8, "far": 10, "no-solo": 8, "no-solo-wind": 4}
+VARIANTS = 3  # of every rendering, which takes longest; they differ in weather and in what was learnt
 
 
-def jobs(count, fonts):
-    """One in six is to tune by; every font gets the same share of every scene."""
+def renderings(count, fonts):
+    """One in six is to tune by."""
     draw = random.Random(1)
-    for n in range(count):
+    for n in range((count + VARIANTS - 1) // VARIANTS):
         tune = n % 6 == 5
-        condition = draw.choices(list(CONDITIONS), list(CONDITIONS.values()))[0]
-        yield {
-            "scene": SCENES[n // 6 * 5 % len(SCENES)] if tune else SCENES[n % len(SCENES)],
+        place = draw.choices(list(PLACES), list(PLACES.values()))[0]
+        words = {
             "seed": draw.randint(80, 99) if tune else draw.randint(1, 79),
-            "condition": condition,
             "font": fonts[draw.randrange(len(fonts))],
-            "ratio": round(draw.uniform(3, 15) if tune else draw.uniform(-3, 20), 1),
-            "unlearnt": draw.random() < 0.15,
+            "few": draw.randint(3, 8) if draw.random() < 0.25 else 0,
         }
+        scene = SCENES[n // 6 * 5 % len(SCENES)] if tune else SCENES[n % len(SCENES)]
+        takes = []
+        for variant in range(VARIANTS):
+            condition = place or draw.choices(list(CONDITIONS), list(CONDITIONS.values()))[0]
+            learn = draw.choices([10, 0, round(draw.uniform(3.0, 9.0), 1)], [70, 15, 15])[0]
+            ratio = round(draw.uniform(3, 15) if tune else draw.uniform(-3, 20), 1)
+            takes.append({"condition": condition, "learn": learn, "ratio": ratio})
+            if place:
+                break  # nothing but what was learnt would differ
+        yield n, tune, scene, words, takes
 
 
 def make(job):
-    command, folder, number, take = job
-    kind = "tune" if take["seed"] >= 80 else "train"
-    learnt = "unlearnt" if take["unlearnt"] else "learnt"
-    name = "_".join([kind, f"{number:04d}", take["scene"], take["condition"], take["font"], learnt]) + ".take"
-    words = [command, take["scene"], "--output", os.path.join(folder, name)]
-    for option in ("seed", "condition", "font", "ratio"):
-        words += ["--" + option, str(take[option])]
-    result = subprocess.run(words + (["--unlearnt"] if take["unlearnt"] else []), capture_output=True, text=True, check=False)
-    return result.stderr
+    command, folder, (number, tune, scene, words, takes) = job
+    cache = os.path.join(folder, f"cache-{number}")
+    for variant, take in enumerate(takes):
+        kind = "tune" if tune else "train"
+        how = "few" if words["few"] else "band"
+        name = f"{kind}_{number:04d}-{variant}_{scene}_{take['condition']}_{words['font']}_{take['learn']:g}_{how}.take"
+        options = [word for option, value in {**words, **take}.items() for word in ("--" + option, str(value))]
+        path = os.path.join(folder, name)
+        result = subprocess.run([command, scene, "--cache", cache, "--output", path + ".part", *options], capture_output=True,
+                                text=True, check=False)
+        if result.returncode:
+            return result.stderr or f"{name}: ended with {result.returncode}"
+        os.rename(path + ".part", path)
+    shutil.rmtree(cache, ignore_errors=True)
+    return ""
 
 
 def main():
     command, folder, count, fonts = sys.argv[1], sys.argv[2], int(sys.argv[3]), sys.argv[4:] or ["timgm6mb"]
     os.makedirs(folder, exist_ok=True)
-    work = [(command, folder, number, take) for number, take in enumerate(jobs(count, fonts))]
+    work = [(command, folder, rendering) for rendering in renderings(count, fonts)]
     with multiprocessing.Pool() as pool:
         errors = [line for line in pool.imap_unordered(make, work) if line]
-    print(f"{count - len(errors)} takes in {folder}")
+    print(f"{len(work)} renderings in {folder}")
     if errors:
         sys.exit(f"{len(errors)} could not be made: {errors[0].strip()}")
 

@@ -1,137 +1,152 @@
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
-"""Train the decision: train.py FOLDER WEIGHTS [--steps N] [--hidden N] [--leave-out FONT]
+"""Train the decision: train.py FOLDER WEIGHTS [--minutes M] [--from WEIGHTS] [--leave-out FONT]
 
-A layer, one gated recurrent unit and one number out: the log odds that the soloist sounds. Prints what it misses on
-the takes to tune by, beside the gate as it is, and writes the weights as a NumPy file.
+A layer, a gated recurrent unit and one number out: the log odds that the soloist sounds. Takes 1 to 79 train; judge.py tells what
+was reached. Writes the weights as a NumPy file, now and then and at the end.
 """
 
 import argparse
 import glob
+import math
 import os
 import time
 
 import numpy
 import torch
 
-import features
+import quick
 
-CHUNK, BURN, BATCH = 6000, 1000, 96
-HOLD = 200
-WHOLE = 40000 * 2 * (4 * features.BANDS + 2)  # bytes: what is shorter was not finished
-FALSE_GOAL = 0.002
+CHUNK, BURN, TAKES = 2500, 400, 64
+POOL, FRESH = 256, 8  # takes changed at random and kept in memory; how many are changed anew at each step
+ONSET, ONSET_WEIGHT, PAUSE = 30, 4.0, 100
 
 
 class Ears(torch.nn.Module):
-    def __init__(self, hidden):
+    def __init__(self):
         super().__init__()
-        self.look = torch.nn.Linear(features.INPUTS, hidden)
-        self.remember = torch.nn.GRU(hidden, hidden, batch_first=True)
-        self.answer = torch.nn.Linear(hidden, 1)
+        self.look = torch.nn.Linear(quick.INPUTS, quick.UNITS)
+        self.remember = torch.nn.GRU(quick.UNITS, quick.UNITS)
+        self.answer = torch.nn.Linear(quick.UNITS, 1)
 
     def forward(self, x):
-        return self.answer(self.remember(torch.relu(self.look(x)))[0])[..., 0]
+        """x (INPUTS, time, takes) -> log odds (time, takes)"""
+        _, ticks, takes = x.shape
+        layer = torch.relu(self.look.weight @ x.reshape(quick.INPUTS, -1) + self.look.bias[:, None])
+        if x.is_cuda:
+            memory = self.remember(layer.reshape(quick.UNITS, ticks, takes).permute(1, 2, 0))[0]
+            return self.answer(memory)[..., 0]
+        unit = self.remember
+        into = unit.weight_ih_l0 @ layer + unit.bias_ih_l0[:, None]
+        memory = quick.Unit.apply(into.reshape(-1, ticks, takes).transpose(0, 1), unit.weight_hh_l0, unit.bias_hh_l0)
+        return torch.einsum("u,tub->tb", self.answer.weight[0], memory) + self.answer.bias
 
 
-def load(folder, kind, wanted):
-    """Names and takes of a kind; all the same length"""
-    names = sorted(glob.glob(os.path.join(folder, kind + "_*.take")))
-    names = [path for path in names if wanted(os.path.basename(path).split("_")[4]) and os.path.getsize(path) >= WHOLE]
-    takes = [features.read(path) for path in names]
-    length = min(len(take[0]) for take in takes)
-    x, activity, gate = (numpy.stack([take[part][:length] for take in takes]) for part in range(3))
-    return [os.path.basename(name) for name in names], torch.from_numpy(x), torch.from_numpy(activity), gate
+def read(paths):
+    return [numpy.fromfile(path, numpy.int16).reshape(-1, quick.RECORD) for path in paths]
 
 
-def fit(net, x, activity, steps, device):
-    optimiser = torch.optim.AdamW(net.parameters(), 3e-3, weight_decay=1e-3)
-    schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, 4e-3, steps)
-    start = time.time()
-    for step in range(steps):
-        take = torch.randint(0, x.shape[0], (BATCH, 1), device=device)
-        tick = torch.randint(8000, x.shape[1] - CHUNK, (BATCH, 1), device=device) + torch.arange(CHUNK, device=device)
-        told = activity[take, tick][:, BURN:]
-        odds = net(x[take, tick].float())[:, BURN:]
-        weight = (told == 1).float() + 2.0 * (told == 2).float()
-        loss = torch.nn.functional.binary_cross_entropy_with_logits(odds, (told == 1).float(), reduction="none")
+def change(draw):
+    """Another balance, tone, key filter and gains, and something wrong with what was learnt"""
+    solo = draw.uniform(-7.0, 6.0) + draw.normal(0, 1.0, quick.BANDS)
+    field = draw.uniform(-6.0, 3.0) * numpy.ones(quick.BANDS)
+    wrong = numpy.zeros(quick.BANDS)
+    if draw.random() < 0.35:
+        wrong = draw.normal(0, 1.0) + draw.normal(0, 0.7, quick.BANDS)
+    deaf = numpy.zeros(quick.BANDS)
+    if draw.random() < 0.08:
+        deaf[: draw.integers(3)] = 1.0
+        deaf[quick.BANDS - draw.integers(4) :] = 1.0
+    return numpy.concatenate([solo, field, wrong, deaf, draw.uniform(-10.0, 2.0, 2)])
+
+
+def weigh(told):
+    """A resting tick counts twice, the first of a note after a pause four times (time)"""
+    weight = (told == 1).astype(numpy.float32) + 2.0 * (told == 2)
+    active = numpy.flatnonzero(told == 1)
+    if len(active):
+        for first in active[numpy.diff(active, prepend=active[0] - PAUSE - 1) > PAUSE]:
+            weight[first : first + ONSET] *= ONSET_WEIGHT
+    return weight.astype(numpy.float32)
+
+
+class Pool:
+    def __init__(self, folder, leave_out):
+        self.folder, self.leave_out = folder, leave_out
+        self.draw = numpy.random.default_rng(1)
+        self.paths, self.takes, self.pool = [], [], []
+        self.find()
+        while len(self.pool) < POOL:
+            self.pool.append(self.fresh())
+
+    def find(self):
+        paths = sorted(glob.glob(os.path.join(self.folder, "train_*.take")))
+        new = [p for p in paths if p not in self.paths and os.path.basename(p).split("_")[4] != self.leave_out]
+        self.paths += new
+        self.takes += read(new)
+
+    def fresh(self):
+        features, told = quick.look(self.takes[self.draw.integers(len(self.takes))], change(self.draw))
+        return features.astype(numpy.float16), (told == 1).astype(numpy.float32), weigh(told)
+
+    def batch(self):
+        for _ in range(FRESH):
+            self.pool[self.draw.integers(POOL)] = self.fresh()
+        x = numpy.empty((TAKES, CHUNK, quick.INPUTS), numpy.float32)
+        target, weight = numpy.empty((2, TAKES, CHUNK - BURN), numpy.float32)
+        for i, n in enumerate(self.draw.integers(POOL, size=TAKES)):
+            features, told, weights = self.pool[n]
+            at = self.draw.integers(8000, len(told) - CHUNK)
+            x[i] = features[at : at + CHUNK]
+            target[i], weight[i] = told[at + BURN : at + CHUNK], weights[at + BURN : at + CHUNK]
+        return torch.from_numpy(x).permute(2, 1, 0).contiguous(), torch.from_numpy(target.T.copy()), torch.from_numpy(weight.T.copy())
+
+
+def save(net, path):
+    numpy.savez(path, **{name: value.detach().cpu().numpy() for name, value in net.state_dict().items()})
+
+
+def fit(net, pool, minutes, rate, path, device):
+    optimiser = torch.optim.AdamW(net.parameters(), rate, weight_decay=1e-4)
+    start, step, mean = time.time(), 0, 0.0
+    while time.time() - start < 60 * minutes:
+        done = (time.time() - start) / (60 * minutes)
+        for group in optimiser.param_groups:  # a short rise, then a half cosine down to next to nothing
+            group["lr"] = rate * min(1.0, (step + 1) / 50) * (0.5 + 0.5 * math.cos(math.pi * done)) + 1e-5
+        x, target, weight = (part.to(device) for part in pool.batch())
+        odds = net(x)[BURN:]
+        loss = torch.nn.functional.binary_cross_entropy_with_logits(odds, target, reduction="none")
         loss = (loss * weight).sum() / weight.sum()
         optimiser.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
         optimiser.step()
-        schedule.step()
-        if step % 250 == 0 or step == steps - 1:
-            print(f"step {step}: loss {loss.item():.4f}, {time.time() - start:.0f} s", flush=True)
-
-
-def opened(odds, threshold):
-    """The gate: opens above the threshold, holds from the last tick above one less"""
-    state, since = False, HOLD + 1
-    result = numpy.zeros(len(odds), bool)
-    above, keeps = odds > threshold, odds > threshold - 1.0
-    for t in range(len(odds)):
-        since = 0 if keeps[t] else since + 1
-        state = above[t] or (state and since <= HOLD)
-        result[t] = state
-    return result
-
-
-def shares(gates, activity):
-    """Missed and false, the mean over takes that have any"""
-    missed = [1.0 - gate[told == 1].mean() for gate, told in zip(gates, activity) if (told == 1).any()]
-    false = [gate[told == 2].mean() for gate, told in zip(gates, activity) if (told == 2).any()]
-    return (numpy.mean(missed) if missed else numpy.nan), (numpy.mean(false) if false else numpy.nan)
-
-
-def choose(odds, activity):
-    """The lowest threshold that opens falsely no more than the goal"""
-    for threshold in numpy.arange(-2.0, 9.0, 0.25):
-        gates = [opened(z, threshold) for z in odds]
-        if shares(gates, activity)[1] <= FALSE_GOAL:
-            break
-    return threshold, gates
-
-
-def report(what, mine, present, activity):
-    print(f"{what:28s} {len(activity):4d} takes  trained: missed {100 * shares(mine, activity)[0]:5.2f} %, "
-          f"false {100 * shares(mine, activity)[1]:5.2f} %  as it is: missed {100 * shares(present, activity)[0]:5.2f} %, "
-          f"false {100 * shares(present, activity)[1]:5.2f} %", flush=True)
-
-
-def judge(net, names, x, activity, present, device):
-    with torch.no_grad():
-        odds = [net(take[None].to(device).float())[0].cpu().numpy() for take in x]
-    activity = activity.numpy()
-    words = [name.split("_") for name in names]
-    usual = [i for i, w in enumerate(words) if w[3] == "plain" and w[5].startswith("learnt")]
-    threshold, _ = choose([odds[i] for i in usual], activity[usual])
-    mine = [opened(z, threshold) for z in odds]
-    print(f"threshold {threshold:.2f}, chosen on plain takes that were learnt")
-    for part in (3, 4, 5, 2):
-        for value in sorted({w[part] for w in words}):
-            i = [n for n, w in enumerate(words) if w[part] == value and (part in (3, 5) or n in usual)]
-            if i:
-                report(value, [mine[n] for n in i], [present[n] for n in i], activity[i])
-    return threshold
+        mean, step = loss.item() if step == 0 else mean + 0.03 * (loss.item() - mean), step + 1
+        if step % 50 == 0:
+            print(f"step {step}: loss {mean:.4f}, {len(pool.takes)} takes, {time.time() - start:.0f} s", flush=True)
+            save(net, path)
+            pool.find()
+    save(net, path)
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder")
     parser.add_argument("weights")
-    parser.add_argument("--steps", type=int, default=1500)
-    parser.add_argument("--hidden", type=int, default=48)
+    parser.add_argument("--minutes", type=float, default=60.0)
+    parser.add_argument("--rate", type=float, default=4e-3)
+    parser.add_argument("--start-from")
     parser.add_argument("--leave-out", default="none")
     options = parser.parse_args()
     torch.manual_seed(0)
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    _, x, activity, _ = load(options.folder, "train", lambda font: font != options.leave_out)
-    net = Ears(options.hidden).to(device)
-    print(f"{len(x)} takes to train on, {sum(p.numel() for p in net.parameters())} weights", flush=True)
-    fit(net, x.to(device), activity.to(device), options.steps, device)
-    threshold = judge(net, *load(options.folder, "tune", lambda font: options.leave_out in ("none", font)), device)
-    state = {name: value.cpu().numpy() for name, value in net.state_dict().items()}
-    numpy.savez(options.weights, threshold=threshold, **state)
+    net = Ears().to(device)
+    if options.start_from:
+        net.load_state_dict({name: torch.from_numpy(value) for name, value in numpy.load(options.start_from).items()})
+    pool = Pool(options.folder, options.leave_out)
+    print(f"{len(pool.takes)} takes to train on, {sum(p.numel() for p in net.parameters())} weights", flush=True)
+    fit(net, pool, options.minutes, options.rate, options.weights, device)
 
 
-main()
+if __name__ == "__main__":
+    main()

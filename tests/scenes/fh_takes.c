@@ -14,15 +14,18 @@
 #include <string.h>
 
 #define FIRST_TO_ACCEPT 100
+#define FH_MAX_SIDES 2 // close, ambient
 
-/// A record a millisecond. Powers are in hundredths of a dB.
+/// A record a millisecond. Powers are in hundredths of a dB. Solo and field are kept apart, so that any mix can be made later
 typedef struct {
-  int16_t close[FH_BANDS];    ///< Mean square over the millisecond, dBFS
-  int16_t ambient[FH_BANDS];  ///< Likewise
-  int16_t coupling[FH_BANDS]; ///< Predicted pickup over ambient, as learnt and followed so far
-  int16_t floor[FH_BANDS];    ///< What is always there in the close microphone, dBFS
-  int16_t activity;           ///< FhActivity, or -1 before the part that counts
-  int16_t gate;               ///< What the present decision makes of it, dB
+  int16_t solo[FH_MAX_SIDES][FH_BANDS];    ///< Mean square of the solo over the millisecond, dBFS: close, ambient
+  int16_t field[FH_MAX_SIDES][FH_BANDS];   ///< Likewise of everything else
+  int16_t cross[FH_MAX_SIDES][FH_BANDS];   ///< Correlation of the two, -1 to 1, in 1/10000
+  int16_t coupling[FH_BANDS];              ///< Predicted pickup over ambient, as learnt and followed so far
+  int16_t floor[FH_BANDS];                 ///< What is always there in the close microphone, dBFS
+  int16_t spread[FH_BANDS];                ///< What the ratio passes once in a hundred at rest, from its median
+  int16_t activity;                        ///< FhActivity, or -1 before the part that counts
+  int16_t gate;                            ///< What the present decision makes of it, dB
 } Record;
 
 static void
@@ -30,9 +33,12 @@ print_help(void)
 {
   puts("Usage: fh-takes --output FILE [OPTION]... NAME\n\n"
        "Run the engine over a scene (fh-scene --list) with known truth and write what it measured in each millisecond, with the\n"
-       "truth, as records of 34 numbers of 16 bits: bands 1 to 8 of close, ambient, coupling and floor in hundredths of a dB;\n"
-       "activity (-1 learning, 0 between, 1 active, 2 resting); gain of the gate as it is, in hundredths of a dB.\n\n"
+       "truth, as records of 74 numbers of 16 bits, bands 1 to 8 of each: solo close, solo ambient, field close, field ambient\n"
+       "(hundredths of a dB); correlation of solo and field close, ambient (1/10000); coupling, floor, spread (hundredths of a\n"
+       "dB); activity (-1 learning, 0 between, 1 active, 2 resting); gain of the gate as it is (hundredths of a dB).\n\n"
        "  --seed N, --ratio DB, --condition NAME, --font NAME   as fh-scene; seeds below 100 only\n"
+       "  --few N                    only so many sections play, and each now and then\n"
+       "  --learn S                  learn for so many seconds of the first ten\n"
        "  --unlearnt                 nobody presses learn\n"
        "  --cache DIR                where rendered stems are kept");
 }
@@ -51,31 +57,59 @@ centi_db(const double power)
   return (int16_t)(db < -32000.0 ? -32000.0 : db > 32000.0 ? 32000.0 : db);
 }
 
+/// The take as it is, and either part of it alone: three engines, whose band powers tell solo, field and what both have in common
+enum { MIX, SOLO, FIELD, PARTS };
+
+typedef struct {
+  FhRig rig[PARTS];
+} Rigs;
+
+typedef struct {
+  double side[FH_MAX_SIDES][FH_BANDS];
+} Powers;
+
 static void
-run_ms(FhEngine* const e, const FhScene* const scene, const size_t from, Record* const record)
+run_part(FhEngine* const e, const FhScene* const scene, const int part, const size_t from, Powers* const powers)
 {
-  double close[FH_BANDS] = {0.0}, ambient[FH_BANDS] = {0.0};
-  float  mics[FH_MAX_MICS][FH_MAX_TICK], sound[FH_MAX_CLOSES][FH_MAX_TICK];
+  float        mics[FH_MAX_MICS][FH_MAX_TICK], sound[FH_MAX_CLOSES][FH_MAX_TICK];
   const size_t ticks = (size_t)(scene->rate / 1000.0) / e->tick;
+  *powers            = (Powers){{{0.0}}};
   for (size_t tick = 0; tick < ticks; ++tick) {
     for (uint32_t m = 0; m < scene->mics; ++m) {
       for (size_t i = 0; i < e->tick; ++i) {
-        mics[m][i] = scene->solo[m][from + tick * e->tick + i] + scene->pickup[m][from + tick * e->tick + i];
+        const size_t n = from + tick * e->tick + i;
+        mics[m][i]     = (part == FIELD ? 0.0f : scene->solo[m][n]) + (part == SOLO ? 0.0f : scene->pickup[m][n]);
       }
     }
     const float* const in[]  = {mics[0], mics[1]};
     float* const       out[] = {sound[0], sound[1]};
     fh_engine_run(e, in, mics[scene->closes], out, NULL, e->tick);
     for (int k = 0; k < FH_BANDS; ++k) {
-      close[k] += (double)e->kernel.sums.close[k] / (double)(e->tick * scene->closes * ticks);
-      ambient[k] += (double)e->kernel.sums.ambient[k] / (double)(e->tick * ticks);
+      powers->side[0][k] += (double)e->kernel.sums.close[k] / (double)(e->tick * scene->closes * ticks);
+      powers->side[1][k] += (double)e->kernel.sums.ambient[k] / (double)(e->tick * ticks);
     }
   }
+}
+
+static void
+run_ms(Rigs* const rigs, const FhScene* const scene, const size_t from, Record* const record)
+{
+  Powers powers[PARTS];
+  for (int part = 0; part < PARTS; ++part) {
+    run_part(rigs->rig[part].engine, scene, part, from, &powers[part]);
+  }
+  const FhEngine* const e = rigs->rig[MIX].engine;
   for (int k = 0; k < FH_BANDS; ++k) {
-    record->close[k]    = centi_db(close[k]);
-    record->ambient[k]  = centi_db(ambient[k]);
+    for (int side = 0; side < FH_MAX_SIDES; ++side) {
+      const double solo = powers[SOLO].side[side][k], field = powers[FIELD].side[side][k];
+      const double both        = 0.5 * (powers[MIX].side[side][k] - solo - field) / (sqrt(solo * field) + 1e-15);
+      record->solo[side][k]  = centi_db(solo);
+      record->field[side][k] = centi_db(field);
+      record->cross[side][k] = (int16_t)(1e4 * fmax(-1.0, fmin(1.0, both)));
+    }
     record->coupling[k] = centi_db((double)e->detector.path[FH_PATH_PHRASE].coupling[k]);
     record->floor[k]    = centi_db((double)e->detector.floor.close[k]);
+    record->spread[k]   = (int16_t)(100.0f * e->detector.path[FH_PATH_NOTE].ratio.top[k]);
   }
   const double gate = (double)fh_engine_gate(e);
   record->gate      = centi_db(gate * gate);
@@ -83,22 +117,26 @@ run_ms(FhEngine* const e, const FhScene* const scene, const size_t from, Record*
 
 /// @return Whether everything could be made and written
 static bool
-write_take(const FhSceneRequest* const request, const bool unlearnt, const char* const path)
+write_take(const FhSceneRequest* const request, const double learn_s, const char* const path)
 {
   FhScene scene;
   FhTruth truth;
-  FhRig   rig;
+  Rigs    rigs;
   if (!fh_scene_build(&scene, request)) {
     return false;
   }
   FILE* const file = fopen(path, "wb");
-  bool        ok   = file && fh_truth_make(&truth, &scene) && fh_rig_make(&rig, scene.rate, scene.closes);
+  bool        ok   = file && fh_truth_make(&truth, &scene);
+  for (int part = 0; part < PARTS; ++part) {
+    ok = ok && fh_rig_make(&rigs.rig[part], scene.rate, scene.closes);
+  }
   for (size_t t = 0; ok && t < truth.ticks; ++t) {
-    const bool learn        = !unlearnt && t > 0 && (double)t < 1e3 * scene.learn.to;
-    Record     record       = {.activity = t < truth.first ? -1 : (int16_t)truth.activity[t]};
-    rig.controls[FH_LEARN] = learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
-    fh_engine_set(rig.engine, rig.controls);
-    run_ms(rig.engine, &scene, t * truth.tick, &record);
+    FhRig* const rig        = &rigs.rig[MIX];
+    const bool   learn      = t > 0 && (double)t < 1e3 * fmin(scene.learn.to, learn_s);
+    Record       record     = {.activity = t < truth.first ? -1 : (int16_t)truth.activity[t]};
+    rig->controls[FH_LEARN] = learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
+    fh_engine_set(rig->engine, rig->controls);
+    run_ms(&rigs, &scene, t * truth.tick, &record);
     ok = fwrite(&record, sizeof(record), 1, file) == 1;
   }
   ok = file && !fclose(file) && ok;
@@ -111,9 +149,9 @@ write_take(const FhSceneRequest* const request, const bool unlearnt, const char*
 int
 main(const int argc, char** const argv)
 {
-  FhSceneRequest request  = {NULL, 1, 10.0, 48000.0, true, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB};
-  const char*    path     = NULL;
-  bool           unlearnt = false;
+  FhSceneRequest request  = {NULL, 1, 10.0, 48000.0, true, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0};
+  const char*    path    = NULL;
+  double         learn_s = FH_LEARN_SECONDS;
   for (int i = 1; i < argc; ++i) {
     const char* const arg   = argv[i];
     const char* const value = i + 1 < argc ? argv[i + 1] : "";
@@ -121,7 +159,7 @@ main(const int argc, char** const argv)
     if (!strcmp(arg, "--help")) {
       return print_help(), EXIT_SUCCESS;
     } else if (!strcmp(arg, "--unlearnt")) {
-      unlearnt = true;
+      learn_s = 0.0;
       continue;
     } else if (arg[0] != '-') {
       request.spec = fh_scene_find(arg);
@@ -143,6 +181,10 @@ main(const int argc, char** const argv)
         return fail("no such condition to train on: ", value);
       }
       request.condition = (FhCondition)c;
+    } else if (!strcmp(arg, "--learn") && (learn_s = strtod(value, &end), end != value)) {
+      continue;
+    } else if (!strcmp(arg, "--few") && (request.few = (int)strtol(value, &end, 10), end != value)) {
+      continue;
     } else if (!strcmp(arg, "--ratio") && (request.ratio = strtod(value, &end), end != value)) {
       continue;
     } else if (!strcmp(arg, "--seed") && (request.seed = strtoull(value, &end, 10), end != value)) {
@@ -161,7 +203,7 @@ main(const int argc, char** const argv)
   if (request.seed >= FIRST_TO_ACCEPT) {
     return fail("music with seeds from 100 on is kept to accept by: choose a lower --seed", "");
   }
-  if (!write_take(&request, unlearnt, path)) {
+  if (!write_take(&request, learn_s, path)) {
     return fail("cannot write ", path);
   }
   return EXIT_SUCCESS;

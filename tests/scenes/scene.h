@@ -73,6 +73,7 @@ typedef struct {
   int                minute;    ///< For FH_NO_SOLO and FH_NO_SOLO_WIND; learning is in minute 0
   const char*        cache_dir; ///< Where rendered stems are kept; NULL: nowhere
   FhFont             font;      ///< Where sampled
+  int                few;       ///< 0: all of the band plays; else so many sections, each now and then
 } FhSceneRequest;
 
 typedef struct {

@@ -105,6 +105,42 @@ scale(float* const x, const size_t frames, const double db)
   }
 }
 
+/// Of a few sections, whether this one is among them
+static bool
+takes_part(const FhSceneRequest* const request, const size_t row)
+{
+  const size_t all  = sizeof(rows) / sizeof(rows[0]);
+  FhRandom     r    = fh_random(request->seed, 60);
+  size_t       left = (size_t)request->few;
+  for (size_t i = 0; i < all && left; ++i) {
+    const bool chosen = (size_t)fh_random_below(&r, (int)(all - i)) < left;
+    if (i == row) {
+      return chosen;
+    }
+    left -= chosen;
+  }
+  return !request->few;
+}
+
+/// A section of few comes and goes: it plays for 3 to 12 s, then rests for 2 to 8 s
+static void
+come_and_go(const FhSceneRequest* const request, const size_t row, FhPart* const part)
+{
+  FhRandom r    = fh_random(request->seed, 61 + row);
+  double   from = fh_random_in(&r, -6.0, 4.0), to = from + fh_random_in(&r, 3.0, 12.0);
+  size_t   kept = 0;
+  for (size_t i = 0; i < part->count; ++i) {
+    while (part->notes[i].start > to) {
+      from = to + fh_random_in(&r, 2.0, 8.0);
+      to   = from + fh_random_in(&r, 3.0, 12.0);
+    }
+    if (part->notes[i].start >= from) {
+      part->notes[kept++] = part->notes[i];
+    }
+  }
+  part->count = kept;
+}
+
 bool
 fh_stage_add_band(const FhStage* const        stage,
                   const FhSceneRequest* const request,
@@ -117,13 +153,16 @@ fh_stage_add_band(const FhStage* const        stage,
   for (size_t row = 0; ok && row < sizeof(rows) / sizeof(rows[0]); ++row) {
     const Row* const          w  = &rows[row];
     const FhInstrument* const in = &fh_instruments[w->instrument];
-    for (int p = 0; ok && p < w->players; ++p) {
+    for (int p = 0; ok && p < w->players && takes_part(request, row); ++p) {
       FhRandom     r     = fh_random(request->seed, 100 + row * 16 + (size_t)p);
       const double share = w->players > 1 ? (double)p / (w->players - 1) : 0.5;
       const double x     = w->from_x + share * (w->to_x - w->from_x) + fh_random_in(&r, -0.8, 0.8);
       const double y     = w->y + fh_random_in(&r, -1.0, 1.0);
       FhPart       part  = {NULL, 0, 0};
       fh_song_band_part(song, w->role, p, in->low, in->high, &part);
+      if (request->few) {
+        come_and_go(request, row, &part);
+      }
       humanise(&part, &r, fh_random_in(&r, 0.0, 0.015));
       ok = sound(request, w->instrument, &part, fh_random_in(&r, -10.0, 10.0), source, frames);
       scale(source, frames, w->level + fh_random_in(&r, -1.5, 1.5));

@@ -309,7 +309,7 @@ fh_rehearse(FhRehearsal* const r, const FhRehearsalRequest* const request)
 {
   *r = (FhRehearsal){.request = *request, .rate = FH_REHEARSAL_RATE};
   const FhSceneRequest scene = {request->spec, request->seed, RATIO, r->rate, request->sampled, FH_PLAIN, 0,
-                                request->cache_dir, request->font};
+                                request->cache_dir, request->font, 0};
   r->kind = request->form == FH_FORM_TURNS  ? FH_CHECK_GROUP
             : request->form == FH_FORM_BARS ? FH_CHECK_MALLETS
                                             : FH_CHECK_SOLOIST;

@@ -72,7 +72,7 @@ test_scenes(void** const state)
   int                 wrong = 0, tried = 0, named = 0;
   for (size_t n = 0; n < NAMES; ++n) {
     for (uint64_t seed = 1; seed <= SEEDS; ++seed) {
-      const FhSceneRequest request = {fh_scene_find(names[n]), seed, 15.0, 48000.0, sampled, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB};
+      const FhSceneRequest request = {fh_scene_find(names[n]), seed, 15.0, 48000.0, sampled, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0};
       FhScene              scene;
       assert_true(fh_scene_build(&scene, &request));
       scene.frames = (size_t)(SECONDS * scene.rate);

@@ -1,0 +1,78 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+/// @file ears.h
+/// The trained decision: how sure is it that the soloist sounds?
+///
+/// Three ticks (1 to 1.1 ms) make a look: 48 numbers, all in dB relative to the predicted pickup or to the usual one, so that input
+/// gains do not matter. A layer, one gated recurrent unit (K. Cho et al., EMNLP 2014; the form that PyTorch documents) and one
+/// number out, the natural log of the odds. plugin/train makes the weights, and runs fh_ears_look() itself to make what it
+/// trains on. A look's work is spread over the ticks, so that no block bears it all. Thread: audio, once a tick.
+
+#ifndef FRONTHASH_DSP_EARS_H
+#define FRONTHASH_DSP_EARS_H
+
+#include "dsp/simd.h"
+
+#include <stdint.h>
+
+#define FH_EARS_TICKS 3   ///< A look is made of so many ticks
+#define FH_EARS_INPUTS 48
+#define FH_EARS_UNITS 48
+#define FH_EARS_MEANS 3
+
+/// What is looked at: averages of the powers per band
+typedef struct {
+  fh_v8 close[FH_EARS_MEANS];  ///< Close microphones, mean squares over 3, 20 and 80 ms
+  fh_v8 pickup[FH_EARS_MEANS]; ///< Predicted pickup, likewise
+  fh_v8 usual;                 ///< Predicted pickup over 5 s
+} FhEarsLook;
+
+typedef struct {
+  FhEarsLook look;
+  fh_v8      close, pickup; ///< Sums over the ticks of the look now filling
+  int        filled;        ///< Ticks in it
+  float      odds;          ///< Natural log of the odds that the soloist sounds, from the last full look
+
+  int16_t inputs[FH_EARS_INPUTS] __attribute__((aligned(32)));
+  int16_t layer[FH_EARS_UNITS] __attribute__((aligned(32)));
+  int16_t memory[FH_EARS_UNITS] __attribute__((aligned(32)));   ///< `state`, rounded
+  float   state[FH_EARS_UNITS] __attribute__((aligned(32)));    ///< What is remembered, -1 to 1
+  float   sums[3 * FH_EARS_UNITS] __attribute__((aligned(32))); ///< Of reset, update and new, by what is looked at
+  float   past[3 * FH_EARS_UNITS] __attribute__((aligned(32))); ///< Likewise, by what is remembered
+} FhEars;
+
+/// As if nothing had ever been heard
+void fh_ears_reset(FhEars* ears);
+
+/// Take one tick's mean squares per band: close microphones, and the pickup predicted in them. @param spread What the level difference
+/// passes once in a hundred at rest, per band, dB from its median
+void fh_ears_tick(FhEars* ears, fh_v8 close, fh_v8 pickup, fh_v8 spread);
+
+/// Take the mean squares of one look. @param to receives what the network is given
+static inline void
+fh_ears_look(FhEarsLook* const look, const fh_v8 close, const fh_v8 pickup, const fh_v8 spread, fh_v8 to[FH_EARS_INPUTS / 8])
+{
+  static const float poles[FH_EARS_MEANS] = {0.7165313f, 0.9512294f, 0.9875778f}; // exp(-1 / ms)
+  const fh_v8        least                = fh_v8_set(-3.0f), most = fh_v8_set(4.0f), quiet = fh_v8_set(1e-12f);
+  fh_v8              pickup_db[FH_EARS_MEANS];
+  fh_v8              close_db = quiet;
+  for (int i = FH_EARS_MEANS - 1; i >= 0; --i) {
+    const fh_v8 pole = fh_v8_set(poles[i]);
+    look->close[i]   = fh_v8_fma(pole, look->close[i] - close, close);
+    look->pickup[i]  = fh_v8_fma(pole, look->pickup[i] - pickup, pickup);
+    close_db         = fh_v8_db(look->close[i] + quiet);
+    pickup_db[i]     = fh_v8_db(look->pickup[i] + quiet);
+    to[i]            = 0.1f * (close_db - pickup_db[i]);
+  }
+  look->usual          = fh_v8_fma(fh_v8_set(0.99980002f), look->usual - pickup, pickup); // 5 s
+  const fh_v8 usual_db = fh_v8_db(look->usual + quiet);
+  to[3]                = 0.05f * (close_db - usual_db);
+  to[4]                = 0.05f * (pickup_db[1] - usual_db);
+  to[5]                = 0.1f * spread;
+  for (int i = 0; i < FH_EARS_INPUTS / 8; ++i) {
+    to[i] = fh_v8_max(fh_v8_min(to[i], most), least);
+  }
+}
+
+#endif

@@ -1,0 +1,248 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// What training does most of, as a library for quick.py: a take's mix as the plugin would look at it, and a gated recurrent unit with
+// its gradient, both for many takes at once. Build: cc -O3 -march=native -ffast-math -fopenmp -fPIC -shared -I. -Iplugin -o quick.so quick.c -lm
+
+#include "dsp/ears.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define BANDS 8
+#define RECORD 74 // numbers a millisecond; tests/scenes/fh_takes.c tells which
+#define UNITS FH_EARS_UNITS
+#define MOST 96  // takes at once
+#define GROUP 16 // takes side by side in the inner loops
+
+/// How a take is changed
+typedef struct {
+  float solo[BANDS], field[BANDS]; ///< dB on solo and field at both microphones
+  float wrong[BANDS];              ///< dB on what was learnt
+  float deaf[BANDS];               ///< 1 where the key filter leaves a band out
+  float close, ambient;            ///< dB on the microphones' gains: what was learnt goes along
+} Change;
+
+static float table[65536];
+
+static fh_v8
+powers(const int16_t* const from)
+{
+  fh_v8 power;
+  for (int k = 0; k < BANDS; ++k) {
+    power[k] = table[from[k] + 32768];
+  }
+  return power;
+}
+
+static fh_v8
+read(const float* const from)
+{
+  fh_v8 x;
+  memcpy(&x, from, sizeof(x));
+  return x;
+}
+
+/// Mean squares per band at the close and the ambient microphone: solo, field, and both together. @param gain Power ratios on solo
+/// close, solo ambient, field close, field ambient
+static void
+mix(const int16_t* const record, const fh_v8 gain[4], fh_v8 solo[2], fh_v8 field[2], fh_v8 both[2])
+{
+  for (int m = 0; m < 2; ++m) {
+    solo[m]  = powers(record + 8 * m) * gain[m];
+    field[m] = powers(record + 16 + 8 * m) * gain[2 + m];
+    fh_v8 cross;
+    for (int k = 0; k < BANDS; ++k) {
+      cross[k] = 1e-4f * (float)record[32 + 8 * m + k];
+    }
+    both[m] = fh_v8_max(solo[m] + field[m] + 2.0f * cross * fh_v8_sqrt(solo[m] * field[m]), fh_v8_set(0.0f));
+  }
+}
+
+static int
+by_size(const void* const a, const void* const b)
+{
+  const float x = *(const float*)a, y = *(const float*)b;
+  return (x > y) - (x < y);
+}
+
+/// What tests/scenes/truth.h calls activity, of a changed take. @param solo,field count mean squares per band
+static void
+label(const int16_t* const records, const int count, const fh_v8* const solo, const fh_v8* const field, signed char* const to)
+{
+  enum { ACTIVE = 1, RESTING = 2, AROUND = 5, AFTER = 300, BEFORE = 20 };
+  float* const s = calloc((size_t)count, sizeof(float)), *const p = calloc((size_t)count, sizeof(float));
+  float* const sorted = calloc((size_t)count, sizeof(float));
+  unsigned char* const above = calloc((size_t)count, 1);
+  int                  found = 0;
+  for (int t = 0; t < count; ++t) {
+    fh_v8 a = {0}, b = {0};
+    for (int i = t < AROUND ? 0 : t - AROUND; i < count && i < t + AROUND; ++i) {
+      a += solo[i], b += field[i];
+    }
+    const fh_i8 more = a >= b;
+    for (int k = 0; k < BANDS; ++k) {
+      above[t] |= more[k] != 0;
+    }
+    s[t] = fh_v8_sum(a), p[t] = fh_v8_sum(b);
+    if (records[t * RECORD + 72] == ACTIVE) {
+      sorted[found++] = s[t];
+    }
+  }
+  qsort(sorted, (size_t)found, sizeof(float), by_size);
+  const float least = found ? 1e-3f * sorted[(int)(0.95f * (float)(found - 1))] : 1e30f;
+  int         next  = count + BEFORE + 1;
+  for (int t = count - 1; t >= 0; --t) {
+    const int counts = records[t * RECORD + 72] >= 0, active = counts && above[t] && s[t] >= least;
+    next  = active ? t : next;
+    to[t] = (signed char)(!counts ? -1 : active ? ACTIVE : next - t > BEFORE && s[t] * 10.0f <= p[t] ? RESTING : 0);
+  }
+  for (int t = 0, since = AFTER + 1; t < count; ++t) {
+    since = to[t] == ACTIVE ? 0 : since + 1;
+    to[t] = to[t] == RESTING && since <= AFTER ? 0 : to[t];
+  }
+  free(s), free(p), free(sorted), free(above);
+}
+
+/// Features and labels of a take of `count` ms. @param to count * FH_EARS_INPUTS. @param told count
+void
+look(const int16_t* const records, const int count, const Change* const change, float* to, signed char* const told)
+{
+  FhEarsLook   l     = {0};
+  const fh_v8  wrong = fh_v8_undb(read(change->wrong) + fh_v8_set(change->close - change->ambient));
+  const fh_v8  gain  = fh_v8_undb(fh_v8_set(change->close));
+  fh_v8        gains[4];
+  for (int i = 0; i < 4; ++i) {
+    gains[i] = fh_v8_undb(read(i < 2 ? change->solo : change->field) + fh_v8_set(i % 2 ? change->ambient : change->close));
+  }
+  for (int i = table[32768] > 0.0f ? 65536 : 0; i < 65536; ++i) { // once
+    table[i] = powf(10.0f, 0.001f * (float)(i - 32768));
+  }
+  fh_v8* const parts = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
+  for (int t = 0; t < count; ++t, to += FH_EARS_INPUTS) {
+    const int16_t* const r = records + t * RECORD;
+    fh_v8                solo[2], field[2], both[2], spread, inputs[FH_EARS_INPUTS / 8];
+    mix(r, gains, solo, field, both);
+    parts[t]         = solo[0];
+    parts[count + t] = field[0];
+    for (int k = 0; k < BANDS; ++k) {
+      spread[k] = 0.01f * (float)r[64 + k];
+    }
+    const fh_v8 floor  = powers(r + 56) * gain;
+    const fh_v8 pickup = fh_v8_fma(powers(r + 48) * wrong, both[1], floor + floor);
+    fh_ears_look(&l, fh_v8_fma(read(change->deaf), pickup - both[0], both[0]), pickup, spread, inputs);
+    memcpy(to, inputs, sizeof(inputs));
+  }
+  label(records, count, parts, parts + count, told);
+  free(parts);
+}
+
+static inline float
+sigmoid(const float x)
+{
+  return 1.0f / (1.0f + expf(-x));
+}
+
+static inline float
+tangent(const float x)
+{
+  return 2.0f / (1.0f + expf(-2.0f * x)) - 1.0f;
+}
+
+/// Sixteen takes of all, so that every group can go its way by itself
+typedef struct {
+  int takes; ///< All
+  int first; ///< Of this group
+} Group;
+
+/// to[row][take] = sum over k of w[row][k] * x[k][take] for a group; `across` reads w[k][row] instead
+static void
+multiply(const float* const w, const int rows, const int inner, const int across, const float* const x, const Group g, float* const to)
+{
+  const int takes = g.takes, b = g.first;
+  for (int row = 0; row < rows; row += 4) {
+    fh_v8 sum[4][2] = {{{0}}};
+    for (int k = 0; k < inner; ++k) {
+      const fh_v8 x0 = *(const fh_v8*)(const void*)(x + k * takes + b), x1 = *(const fh_v8*)(const void*)(x + k * takes + b + 8);
+      for (int i = 0; i < 4; ++i) {
+        const float each = across ? w[k * rows + row + i] : w[(row + i) * inner + k];
+        sum[i][0] += each * x0;
+        sum[i][1] += each * x1;
+      }
+    }
+    for (int i = 0; i < 4; ++i) {
+      *(fh_v8*)(void*)(to + (row + i) * takes + b)     = sum[i][0];
+      *(fh_v8*)(void*)(to + (row + i) * takes + b + 8) = sum[i][1];
+    }
+  }
+}
+
+static void
+forward(const float* x, const float* const w, const float* const bias, const int ticks, const Group g, float* memory, float* kept)
+{
+  static __thread float h[3 * UNITS * MOST] __attribute__((aligned(32)));
+  const int             n = UNITS * g.takes;
+  for (int t = 0; t < ticks; ++t, x += 3 * n, memory += n, kept += 4 * n) {
+    multiply(w, 3 * UNITS, UNITS, 0, memory, g, h);
+    for (int u = 0; u < UNITS; ++u) {
+      for (int i = u * g.takes + g.first; i < u * g.takes + g.first + GROUP; ++i) {
+        const float r = sigmoid(x[i] + h[i] + bias[u]), z = sigmoid(x[n + i] + h[n + i] + bias[UNITS + u]);
+        const float past = h[2 * n + i] + bias[2 * UNITS + u], fresh = tangent(x[2 * n + i] + r * past);
+        kept[i] = r, kept[n + i] = z, kept[2 * n + i] = fresh, kept[3 * n + i] = past;
+        memory[n + i] = fresh + z * (memory[i] - fresh);
+      }
+    }
+  }
+}
+
+static void
+backward(const float* const w, const float* memory, const float* kept, const float* d_memory, const int ticks, const Group group, float* dx,
+         float* dh)
+{
+  static __thread float d[UNITS * MOST] __attribute__((aligned(32))), through[UNITS * MOST] __attribute__((aligned(32)));
+  const size_t          n = (size_t)UNITS * (size_t)group.takes;
+  memset(d, 0, sizeof(d));
+  for (int t = ticks - 1; t >= 0; --t) {
+    const float* const k = kept + (size_t)t * 4 * n, *const m = memory + (size_t)t * n, *const up = d_memory + (size_t)t * n;
+    float* const       g = dx + (size_t)t * 3 * n, *const o = dh + (size_t)t * 3 * n;
+    for (int u = 0; u < UNITS; ++u) {
+      for (size_t i = (size_t)(u * group.takes + group.first), end = i + GROUP; i < end; ++i) {
+        const float all = d[i] + up[i], r = k[i], z = k[n + i], fresh = k[2 * n + i];
+        const float d_fresh = all * (1.0f - z) * (1.0f - fresh * fresh), d_r = d_fresh * k[3 * n + i] * r * (1.0f - r);
+        const float d_z = all * (m[i] - fresh) * z * (1.0f - z);
+        g[i] = o[i] = d_r, g[n + i] = o[n + i] = d_z, g[2 * n + i] = d_fresh, o[2 * n + i] = d_fresh * r;
+        d[i] = all * z;
+      }
+    }
+    multiply(w, UNITS, 3 * UNITS, 1, o, group, through);
+    for (int u = 0; u < UNITS; ++u) {
+      for (int i = u * group.takes + group.first; i < u * group.takes + group.first + GROUP; ++i) {
+        d[i] += through[i];
+      }
+    }
+  }
+}
+
+/// Forward. x: what comes in through W_ih and its bias, ticks * 3 UNITS * takes (reset, update, new); weights as PyTorch keeps them.
+/// @param memory (ticks + 1) * UNITS * takes, the first to start from. @param kept ticks * 4 UNITS * takes, for the gradient
+void
+gru(const float* x, const float* const w, const float* const bias, const int ticks, const int takes, float* memory, float* kept)
+{
+#pragma omp parallel for schedule(dynamic)
+  for (int first = 0; first < takes; first += GROUP) {
+    forward(x, w, bias, ticks, (Group){takes, first}, memory, kept);
+  }
+}
+
+/// Backward. @param d_memory ticks * UNITS * takes, from above. @param dx ticks * 3 UNITS * takes. @param dh likewise, of what came
+/// through W_hh and its bias
+void
+gru_back(const float* const w, const float* memory, const float* kept, const float* d_memory, const int ticks, const int takes, float* dx,
+         float* dh)
+{
+#pragma omp parallel for schedule(dynamic)
+  for (int first = 0; first < takes; first += GROUP) {
+    backward(w, memory, kept, d_memory, ticks, (Group){takes, first}, dx, dh);
+  }
+}

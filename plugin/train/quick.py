@@ -1,0 +1,61 @@
+# SPDX-FileCopyrightText: 2026 The Fronthash contributors
+# SPDX-License-Identifier: ISC
+"""quick.c for Python: takes as the plugin looks at them, and a gated recurrent unit that trains on a processor."""
+
+import ctypes
+import os
+import subprocess
+import tempfile
+
+import numpy
+import torch
+
+BANDS, RECORD, INPUTS, UNITS = 8, 74, 48, 48
+
+
+def build():
+    here = os.path.dirname(os.path.abspath(__file__))
+    path = os.path.join(tempfile.mkdtemp(), "quick.so")
+    flags = "-std=gnu17 -O3 -march=native -ffast-math -fopenmp -fPIC -shared".split()
+    subprocess.run(["cc", *flags, "-I" + os.path.dirname(here), "-o", path, os.path.join(here, "quick.c"), "-lm"], check=True)
+    return ctypes.CDLL(path)
+
+
+LIBRARY = build()
+
+
+def pointer(array):
+    return ctypes.c_void_p(array.data_ptr() if torch.is_tensor(array) else array.ctypes.data)
+
+
+def look(records, change=None):
+    """records (time, RECORD) of int16; change of 4 * BANDS + 2 numbers in dB -> features (time, INPUTS), labels (time)"""
+    change = numpy.zeros(4 * BANDS + 2, numpy.float32) if change is None else numpy.ascontiguousarray(change, numpy.float32)
+    features = numpy.empty((len(records), INPUTS), numpy.float32)
+    told = numpy.empty(len(records), numpy.int8)
+    LIBRARY.look(pointer(records), len(records), pointer(change), pointer(features), pointer(told))
+    return features, told
+
+
+class Unit(torch.autograd.Function):
+    """x (time, 3 UNITS, takes) -> memory (time, UNITS, takes); as torch.nn.GRU, from nothing remembered"""
+
+    @staticmethod
+    def forward(ctx, x, w, bias):
+        ticks, _, takes = x.shape
+        x, w, bias = x.contiguous(), w.contiguous(), bias.contiguous()
+        memory = torch.zeros(ticks + 1, UNITS, takes)
+        kept = torch.empty(ticks, 4 * UNITS, takes)
+        LIBRARY.gru(pointer(x), pointer(w), pointer(bias), ticks, takes, pointer(memory), pointer(kept))
+        ctx.save_for_backward(w, memory, kept)
+        return memory[1:]
+
+    @staticmethod
+    def backward(ctx, above):
+        w, memory, kept = ctx.saved_tensors
+        ticks, _, takes = above.shape
+        above = above.contiguous()
+        dx, dh = torch.empty(ticks, 3 * UNITS, takes), torch.empty(ticks, 3 * UNITS, takes)
+        LIBRARY.gru_back(pointer(w), pointer(memory), pointer(kept), pointer(above), ticks, takes, pointer(dx), pointer(dh))
+        flat = dh.transpose(0, 1).reshape(3 * UNITS, -1)
+        return dx, flat @ memory[:-1].transpose(0, 1).reshape(UNITS, -1).T, flat.sum(1)
