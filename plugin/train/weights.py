@@ -49,7 +49,7 @@ def main():
     text = ["// SPDX-FileCopyrightText: 2026 The Fronthash contributors", "// SPDX-License-Identifier: ISC", "",
             "// Made by plugin/train/weights.py: do not edit", "", '#include "dsp/ears_weights.h"', "", "// clang-format off"]
     for name, values in tables.items():
-        text.append(f"const int16_t fh_ears_{name}[{len(values)}] __attribute__((aligned(32))) = {{\n{lines(values, str, 24)}}};")
+        text.append(f"const int16_t fh_ears_{name}[{len(values)}] __attribute__((aligned(32))) = {{\n{lines(values, str, 96)}}};")
     for name, values in floats.items():
         numbers = lines(values, lambda value: f"{value:.7e}f", 8)
         text.append(f"const float fh_ears_{name}[{len(values)}] __attribute__((aligned(32))) = {{\n{numbers}}};")

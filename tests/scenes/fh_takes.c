@@ -146,6 +146,17 @@ write_take(const FhSceneRequest* const request, const double learn_s, const char
   return ok; // memory goes with the program
 }
 
+/// @return FH_CONDITIONS where there is none of that name, or it is none to train on
+static FhCondition
+find_condition(const char* const name)
+{
+  int c = 0;
+  while (c < FH_CONDITIONS && (c == FH_PA || strcmp(name, fh_condition_names[c]) != 0)) {
+    ++c;
+  }
+  return (FhCondition)c;
+}
+
 int
 main(const int argc, char** const argv)
 {
@@ -173,14 +184,10 @@ main(const int argc, char** const argv)
     } else if (!strcmp(arg, "--font") && fh_font_find(value, &request.font)) {
       continue;
     } else if (!strcmp(arg, "--condition")) {
-      int c = 0;
-      while (c < FH_CONDITIONS && strcmp(value, fh_condition_names[c]) != 0) {
-        ++c;
-      }
-      if (c == FH_CONDITIONS || c == FH_PA) {
+      request.condition = find_condition(value);
+      if (request.condition == FH_CONDITIONS) {
         return fail("no such condition to train on: ", value);
       }
-      request.condition = (FhCondition)c;
     } else if (!strcmp(arg, "--learn") && (learn_s = strtod(value, &end), end != value)) {
       continue;
     } else if (!strcmp(arg, "--few") && (request.few = (int)strtol(value, &end, 10), end != value)) {
