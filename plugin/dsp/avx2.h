@@ -25,6 +25,7 @@
 #define fh_engine_tick fh_engine_tick_avx2
 #define fh_engine_want fh_engine_want_avx2
 #define fh_faults_hop fh_faults_hop_avx2
+#define fh_guard_hop fh_guard_hop_avx2
 #define fh_kernel_aim fh_kernel_aim_avx2
 #define fh_kernel_delay fh_kernel_delay_avx2
 #define fh_kernel_init fh_kernel_init_avx2

@@ -11,6 +11,7 @@
 #include "dsp/detector.h"
 #include "dsp/duck.h"
 #include "dsp/engine.h"
+#include "dsp/guard.h"
 #include "dsp/kernel.h"
 
 #define FH_MAX_DELAY_TICKS 256 ///< More than 50 ms of ticks
@@ -111,6 +112,7 @@ struct FhEngine {
   FhInputs   inputs;
   FhFaults   faults;
   FhMeters   meters;
+  FhGuard    guard;
 };
 
 /// What is wanted at the outputs, by controls and faults

@@ -73,10 +73,22 @@ evidence(const FhEngine* const e)
   if (e->controls[FH_MUTED] > 0.0f) {
     return 0.0f;
   }
+  if (e->guard.open_s > 0.0f) {
+    return 1e9f; // plain, whatever the decision says
+  }
   if (e->faults.blind || (!d->known && d->seen_s < 1.5f)) {
     return 1e9f; // fails open
   }
   return d->evidence;
+}
+
+/// Sum of the close microphones' samples since the last hop
+static inline float
+heard_close(const FhEngine* const e)
+{
+  const FhHalves first = {e->kernel.heard[0].sum}, second = {e->kernel.heard[1].sum};
+  const fh_v4    sum   = first.half[0] + second.half[0];
+  return (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
 /// Take what the kernel has heard since the last hop
@@ -107,6 +119,7 @@ fh_engine_tick(FhEngine* const e)
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
+  fh_guard_tick(&e->guard, e->detector.filled, heard_close(e));
   const bool hop = fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / e->faults.closes), delayed);
   if (hop) {
     hear(e);
@@ -117,6 +130,8 @@ fh_engine_tick(FhEngine* const e)
     fh_engine_want(e);
     e->detector.steady = fh_faults_steady(&e->faults, e->ticks_per_second);
     fh_detector_hop(&e->detector, watch(e));
+    const fh_v8 over = e->detector.path[FH_PATH_PHRASE].over * e->detector.usable;
+    fh_guard_hop(&e->guard, e->detector.hops_per_second, e->decision.gain > 0.5f, over);
   }
   fh_decision_tick(&e->decision, evidence(e));
   if (e->faults.regained > 0.0f) {

@@ -1,0 +1,83 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// The outer guard: thresholds so wrong that the decision hears nobody at all, and still a plain soloist is heard within a
+// second; nothing else opens.
+
+#include "field.h"
+
+#include <stdio.h>
+
+/// An engine deaf by its own thresholds: as if the field alone passed them by 80 dB
+static Rig
+deaf(Field* const f)
+{
+  Rig      rig = rig_new(RATE, 1);
+  FhLearnt learnt;
+  field_seconds(&rig, f, 1.0);
+  field_learn(&rig, f, 6.0);
+  fh_engine_get_learnt(rig.engine, &learnt);
+  for (int p = 0; p < FH_LOOKS; ++p) {
+    learnt.key[p][0] += 80.0f;
+  }
+  assert_true(fh_engine_set_learnt(rig.engine, &learnt));
+  field_seconds(&rig, f, 2.0);
+  return rig;
+}
+
+/// Seconds until the gate is open; `most` where it stays shut
+static double
+until_open(Rig* const rig, Field* const f, const double most)
+{
+  int blocks = 0;
+  while (blocks < (int)(most * BLOCKS_PER_SECOND) && fh_engine_gate(rig->engine) <= 0.5f) {
+    field_run(rig, f);
+    ++blocks;
+  }
+  return (double)blocks / BLOCKS_PER_SECOND;
+}
+
+static void
+plain_soloist_is_heard(void** const state)
+{
+  (void)state;
+  Field  f   = {.common = 0.03, .own = 0.01, .close = 0.5, .ambient = 1.0};
+  Rig    rig = deaf(&f);
+  assert_true(until_open(&rig, &f, 10.0) >= 10.0); // the field itself
+  f.solo             = 0.1;
+  const double first = until_open(&rig, &f, 5.0);
+  f.solo = 0.0;
+  field_seconds(&rig, &f, 1.5);
+  assert_true(fh_engine_gate(rig.engine) < 0.1f); // shut again
+  f.solo              = 0.1;
+  const double second = until_open(&rig, &f, 5.0);
+  printf("heard after %.2f s, and the next note after %.2f s\n", first, second);
+  assert_true(first < 1.0 && second < 1.0);
+  rig_free(&rig);
+}
+
+/// Noise as loud is no soloist, nor a soloist who does not stand out; and muted is muted
+static void
+nothing_else_opens(void** const state)
+{
+  (void)state;
+  Field f   = {.common = 0.03, .own = 0.01, .close = 0.5, .ambient = 1.0};
+  Rig   rig = deaf(&f);
+  f.close   = 8.0; // 24 dB more of the field, as if a player stood right behind
+  rig.controls[FH_TRACKING] = 0.0f;
+  assert_true(until_open(&rig, &f, 5.0) >= 5.0);
+  f.close = 0.5;
+  f.solo  = 0.004; // 4 dB over the field in a band at most
+  assert_true(until_open(&rig, &f, 5.0) >= 5.0);
+  f.solo                 = 0.1;
+  rig.controls[FH_MUTED] = 1.0f;
+  assert_true(until_open(&rig, &f, 5.0) >= 5.0);
+  rig_free(&rig);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {cmocka_unit_test(plain_soloist_is_heard), cmocka_unit_test(nothing_else_opens)};
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
