@@ -31,6 +31,18 @@ fh_find(FhFindings* const findings,
   va_end(args);
 }
 
+void
+fh_forget(FhFindings* const findings, const char* const code)
+{
+  size_t kept = 0;
+  for (size_t i = 0; i < findings->count; ++i) {
+    if (strcmp(findings->list[i].code, code)) {
+      findings->list[kept++] = findings->list[i];
+    }
+  }
+  findings->count = kept;
+}
+
 bool
 fh_found(const FhFindings* const findings, const char* const code)
 {
@@ -202,17 +214,33 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
   work->take    = *take;
   // Swapped inputs first: then everything else is said of the right microphone
   bool ok = work_find(work, options);
-  if (ok && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
+  if (!ok) {
+    work_free(work);
+    free(work);
+    return false;
+  }
+  fh_check_inputs(&work->take, &work->activity, findings);
+  const bool told = fh_found(findings, "no_signal") || fh_found(findings, "same_signal") || fh_found(findings, "noise");
+  findings->count = 0; // they are told again once the inputs are right
+  if (ok && !told && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
     ok = work_find(work, options);
   }
-  ok = ok && fh_check_signal(&work->take, &work->activity, findings) &&
-       fh_check_mains_and_wind(&work->take, findings) &&
+  ok = ok && fh_check_signal(&work->take, &work->activity, findings);
+  if (ok) {
+    fh_check_bent(&work->take, findings);
+  }
+  ok = ok &&
+       fh_check_mains_and_wind(&work->take, findings) && fh_check_events(&work->take, &work->activity, findings) &&
+       fh_check_tone(&work->take, &work->activity, options, findings) &&
+       fh_check_return(&work->take, &work->activity, findings) &&
        fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
+       fh_check_field(&work->take, &work->activity, findings) &&
        check_kind(work, options, report);
   report->heard = work->activity;
   report->heard.close = NULL;
   report->heard.audible = report->heard.active = report->heard.solo = NULL;
   memset(report->heard.level, 0, sizeof(report->heard.level));
+  fh_order_findings(findings);
   work_free(work);
   free(work);
   return ok;

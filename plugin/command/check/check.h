@@ -56,10 +56,16 @@ typedef struct {
 /// Is there a finding of that code?
 bool fh_found(const FhFindings* findings, const char* code);
 
+/// Take away all findings of that code
+void fh_forget(FhFindings* findings, const char* code);
+
 /// Add a finding; beyond the last place it is dropped
 void fh_find(FhFindings* findings, bool fault, const char* code, double value, const char* unit, const char* format,
              ...)
   __attribute__((format(printf, 6, 7)));
+
+/// Faults in the order in which to mend them, figures behind
+void fh_order_findings(FhFindings* findings);
 
 /// Name of a microphone as in "close microphone 2"
 const char* fh_mic_name(const FhSoundcheck* take, size_t mic);
@@ -146,6 +152,12 @@ bool fh_same_sound(const FhSoundcheck* take, size_t first, size_t second);
 
 // The parts of a check; each adds its findings. False without memory.
 bool fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+void fh_check_inputs(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);
+bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+                   FhFindings* findings);
+bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 
 /// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.
@@ -167,6 +179,9 @@ bool fh_check_wiring(const FhSoundcheck*   take,
                      const FhSpans         spans[FH_MICS],
                      const FhCheckOptions* options,
                      FhFindings*           findings);
+
+/// Separation, and trims that drift
+bool fh_check_field(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 
 bool fh_check_soloist(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
                       FhReport* report);

@@ -6,6 +6,7 @@
 #include "command/base/complain.h"
 #include "command/base/json.h"
 #include "command/base/table.h"
+#include "command/check/check_codes.h"
 #include "command/check/check_print.h"
 
 #include <math.h>
@@ -83,16 +84,6 @@ check_stands(FhDesk* const desk, const double celsius, FhChecked* const checked)
   return ok;
 }
 
-static size_t
-count_faults(const FhFindings* const findings)
-{
-  size_t faults = 0;
-  for (size_t i = 0; i < findings->count; ++i) {
-    faults += findings->list[i].fault;
-  }
-  return faults;
-}
-
 static void
 put_value(FhTable* const table, const size_t column, const FhReport* const report, const char* const code)
 {
@@ -107,12 +98,14 @@ put_value(FhTable* const table, const size_t column, const FhReport* const repor
 }
 
 /// Sentences under the name of what they are about
+/// @param report Where they come from one; then only its faults, or what could not be judged of it
 static void
-print_sentences(const char* const name, const FhFindings* const findings, const bool all)
+print_sentences(const char* const name, const FhFindings* const findings, const FhReport* const report, const bool open)
 {
   bool first = true;
   for (size_t i = 0; i < findings->count; ++i) {
-    if (all || findings->list[i].fault) {
+    const bool left = report && fh_finding_open(report, i);
+    if (!report || (left == open && (open || findings->list[i].fault))) {
       if (first) {
         printf("  %s\n", name);
       }
@@ -133,11 +126,13 @@ print_show(const FhDesk* const desk, const FhChecked* const checked, const char*
          checked->heard);
   FhTable table = fh_table_begin(heads);
   size_t  to_do = 0;
+  size_t  open  = 0;
   for (size_t i = 0; i < desk->count; ++i) {
     const FhReport* const  report  = &checked[i].report;
     const FhSoloist* const soloist = desk->stand[i].soloist;
-    const size_t           faults  = count_faults(&report->findings);
+    const size_t           faults  = fh_count_faults(&report->findings);
     to_do += faults;
+    open += fh_count_open(report);
     fh_table_row(&table);
     fh_table_cell(&table, 0, "%s", checked[i].name);
     fh_table_cell(&table, 1, "%s", soloist ? soloist->name : "");
@@ -151,9 +146,12 @@ print_show(const FhDesk* const desk, const FhChecked* const checked, const char*
     }
   }
   fh_table_print(&table);
-  printf(to_do ? "\nTo do\n" : "\nNothing to do.\n");
-  for (size_t i = 0; i < desk->count; ++i) {
-    print_sentences(checked[i].name, &checked[i].report.findings, false);
+  printf(to_do ? "\nTo do, in this order\n" : open ? "\nNothing to do as far as could be judged.\n" : "\nNothing to do.\n");
+  for (int left = 0; left <= (open > 0); ++left) {
+    fputs(left ? "\nCould not be judged\n" : "", stdout);
+    for (size_t i = 0; i < desk->count; ++i) {
+      print_sentences(checked[i].name, &checked[i].report.findings, &checked[i].report, left);
+    }
   }
   if (against) {
     size_t moved = all->count;
@@ -161,9 +159,9 @@ print_show(const FhDesk* const desk, const FhChecked* const checked, const char*
       moved += checked[i].moved.count;
     }
     printf(moved ? "\nMoved since %s\n" : "\nNothing has moved since %s.\n", against);
-    print_sentences("All stands", all, true);
+    print_sentences("All stands", all, NULL, false);
     for (size_t i = 0; i < desk->count; ++i) {
-      print_sentences(checked[i].name, &checked[i].moved, true);
+      print_sentences(checked[i].name, &checked[i].moved, NULL, false);
     }
   }
 }
@@ -195,7 +193,7 @@ print_json(const FhDesk* const desk, const FhChecked* const checked, const char*
   fh_json_end(&json, '}');
 }
 
-bool
+int
 fh_check_show(const FhDeskWish* const wish, const char* const against, const double celsius, const bool as_json)
 {
   FhDesk     desk = {0};
@@ -214,8 +212,12 @@ fh_check_show(const FhDeskWish* const wish, const char* const against, const dou
   if (ok) {
     (as_json ? print_json : print_show)(&desk, checked, against, &all);
   }
+  int code = ok ? EXIT_SUCCESS : FH_EXIT_UNJUDGED;
+  for (size_t i = 0; ok && i < desk.count; ++i) {
+    code = fh_worse_exit(fh_check_exit(&checked[i].report), code);
+  }
   free(checked);
   fh_desk_close(&old);
   fh_desk_close(&desk);
-  return ok;
+  return code;
 }

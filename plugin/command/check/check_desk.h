@@ -33,8 +33,8 @@ bool fh_check_mics(FhChecked* checked, FhRecording* recording, const FhSurvey* s
 void fh_check_family(FhCheckOptions* options, const FhFamily* family);
 
 /// Check all stands of a show and print one table, or JSON.
-/// @param against Recording of an earlier soundcheck of the same channels, or NULL. @return false, having complained.
-bool fh_check_show(const FhDeskWish* wish, const char* against, double celsius, bool as_json);
+/// @param against Recording of an earlier soundcheck of the same channels, or NULL. @return The exit code.
+int fh_check_show(const FhDeskWish* wish, const char* against, double celsius, bool as_json);
 
 /// What has moved from `then` to `now`, into the findings `moved` of each.
 /// @param all Receives what has moved for all of them alike

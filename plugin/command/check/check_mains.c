@@ -10,15 +10,19 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define FH_LINE_WINDOW 1.0   // s: lines 1 Hz apart are told apart
+#define FH_LINE_WINDOW 2.0   // s: lines 1 Hz apart are told apart
 #define FH_HARMONICS 8
-#define FH_LINE_ABOVE 12.0   // dB over its surroundings makes a line
+#define FH_LINE_ABOVE 6.0    // dB over its surroundings makes a line
+#define FH_LINES 3           // of one mains frequency
 #define FH_AUDIBLE_HUM 55.0  // dB under the loud moments it no longer matters
 #define FH_WIND_LOW 10.0     // Hz
 #define FH_WIND_HIGH 40.0    // Hz: under the lowest tuba
 #define FH_WIND_BELOW 25.0   // dB under the playing it no longer matters
+#define FH_WIND_SHARE 0.7    // of the time it is weaker; thumps are rarer
 #define FH_WIND_COHERENCE 0.5
-#define FH_WIND_SLOPE 6.0    // dB by which its density falls from there to two octaves higher, at least
+#define FH_WIND_SLOPE 3.5    // dB by which its density falls from there to two octaves higher, at least
+#define FH_WIND_GENTLE 1.0   // the same where the microphones have nothing in common there
+#define FH_WIND_APART 0.25   // coherence of that
 
 /// Spectra of one microphone over time
 typedef struct {
@@ -83,7 +87,7 @@ lasting(const FhSlow* const slow, const double low, const double high, double* c
 static double
 line(const FhSlow* const slow, const double hz, double* const scratch)
 {
-  const double half   = 2.5; // Hz: a Hann main lobe of one second and a generator half a hertz off
+  const double half   = 1.3; // Hz: a Hann main lobe of two seconds and a generator 0.3 Hz off
   const double here   = lasting(slow, hz - half, hz + half, scratch);
   const double below  = lasting(slow, hz - 3.0 * half, hz - half, scratch);
   const double above  = lasting(slow, hz + half, hz + 3.0 * half, scratch);
@@ -118,8 +122,8 @@ check_hum(const FhSoundcheck* const take, const size_t mic, const FhSlow* const 
     }
   }
   const double level = fh_decibels(best);
-  // A lone line may be a sustained note; mains nearly always bring more than one
-  if (best > 0.0 && (harmonics >= 2 || level > loud - 30.0) && level > loud - FH_AUDIBLE_HUM) {
+  // Lines may be sustained notes; mains nearly always bring several
+  if (best > 0.0 && harmonics >= FH_LINES && level > loud - FH_AUDIBLE_HUM) {
     fh_find(findings, true, "hum", level, "dBFS",
             "The %s hums at %.0f Hz, %.0f dBFS in %d line%s: look for a second earth, a supply beside the cable or a "
             "broken shield; never lift a safety earth.",
@@ -173,7 +177,7 @@ gust_level(const FhSlow* const slow, const double low, const double high, double
       scratch[w] += slow->power[w * slow->bins + bin];
     }
   }
-  return fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
+  return fh_decibels(fh_percentile(scratch, slow->windows, FH_WIND_SHARE));
 }
 
 static bool
@@ -187,13 +191,13 @@ check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const
   }
   const double loud      = fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
   double       coherence = 0.0;
-  if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_SLOPE) {
+  if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_GENTLE) {
     return true;
   }
   if (!low_coherence(take, mic, mic == take->closes ? 0 : take->closes, &coherence)) {
     return false;
   }
-  if (coherence < FH_WIND_COHERENCE) {
+  if (coherence < FH_WIND_APART || (coherence < FH_WIND_COHERENCE && gusts > above + FH_WIND_SLOPE)) {
     fh_find(findings, true, "wind", gusts, "dBFS",
             "Wind on the %s: gusts of %.0f dBFS below %.0f Hz, %.0f dB %s the playing: fit a windscreen, find "
             "shelter, and cut the lows at the desk.",

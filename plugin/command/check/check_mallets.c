@@ -13,6 +13,8 @@
 #define FH_NEIGHBOURS 4      // bars to each side that say how loud one should be
 #define FH_JUMPS 6.0         // dB above them
 #define FH_VANISHES 7.0      // dB below
+#define FH_AT_END 3.0        // dB more for the outermost bars
+#define FH_SPREAD 12.0       // dB between bars near and far from a microphone
 #define FH_ONE_MIC 3.0       // dB by which a bar stands out more in one microphone: the microphone, not the bar
 #define FH_UNBALANCED 8.0    // dB between the two ends
 #define FH_DIP 5.0           // dB of the middle under or over the ends
@@ -117,6 +119,38 @@ blame_microphone(const FhSoundcheck* const take, const FhReport* const report, c
   }
 }
 
+/// Microphones so near that the bars below them drown the others. Of two, each is judged over its own half.
+static void
+judge_spread(const FhSoundcheck* const take, FhReport* const report)
+{
+  double loud = -200.0, soft = 200.0;
+  size_t over = 0;
+  for (size_t i = 2; i + 2 < report->count; ++i) {
+    double around[5];
+    for (size_t k = 0; k < 5; ++k) {
+      around[k] = report->places[i + k - 2].total;
+    }
+    const double level = fh_percentile(around, 5, 0.5);
+    over               = level > loud ? i : over;
+    loud               = fmax(loud, level);
+    soft               = fmin(soft, level);
+  }
+  // One that is the louder for all, a hole and a bulge in the middle have remedies of their own
+  const FhFindings* const f = &report->findings;
+  if (loud - soft < FH_SPREAD || fh_found(f, "no_crossover") || fh_found(f, "crossover") || fh_found(f, "hole") ||
+      fh_found(f, "bulge")) {
+    return;
+  }
+  fh_forget(&report->findings, "bar_loud"); // which follow from it
+  fh_forget(&report->findings, "bar_soft");
+  const bool pair = take->closes == 2;
+  char name[8];
+  fh_find(&report->findings, true, "uneven", loud - soft, "dB",
+          "The bars differ by %.0f dB, %s the loudest: the microphone%s too near. Raise %s until the instrument sounds "
+          "even, about half its length away for one microphone, a quarter for two.",
+          loud - soft, fh_note_name(report->places[over].note, name), pair ? "s are" : " is", pair ? "them" : "it");
+}
+
 static void
 judge_bar(const FhSoundcheck* const take, FhReport* const report, const size_t at)
 {
@@ -127,7 +161,8 @@ judge_bar(const FhSoundcheck* const take, FhReport* const report, const size_t a
   const double second  = take->closes == 2 ? place->level[1] - neighbours(report, at, 1) : first;
   // A bar may be loud in one of two microphones only, and the other then hides a part of it
   const bool   in_one  = fmax(first, second) > FH_JUMPS + 1.0 && over > 0.5 * FH_JUMPS;
-  place->fault         = over > FH_JUMPS || over < -FH_VANISHES || in_one;
+  const double end     = at < 2 || at + 2 >= report->count ? FH_AT_END : 0.0; // neighbours to one side only
+  place->fault         = over > FH_JUMPS + end || over < -FH_VANISHES - end || in_one;
   if (!place->fault) {
     return;
   }
@@ -282,5 +317,6 @@ fh_check_mallets(const FhSoundcheck* const take, const FhStrokes* const strokes,
     judge_crossover(take, report, low);
     judge_balance(take, report, low);
   }
+  judge_spread(take, report);
   return true;
 }

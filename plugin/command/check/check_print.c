@@ -3,17 +3,9 @@
 
 #include "command/check/check_print.h"
 
-#include <math.h>
+#include "command/check/check_codes.h"
 
-static size_t
-count_faults(const FhFindings* const findings)
-{
-  size_t faults = 0;
-  for (size_t i = 0; i < findings->count; ++i) {
-    faults += findings->list[i].fault;
-  }
-  return faults;
-}
+#include <math.h>
 
 static void
 print_places(FILE* const file, const FhSoundcheck* const take, const FhReport* const report)
@@ -51,26 +43,39 @@ print_places(FILE* const file, const FhSoundcheck* const take, const FhReport* c
   }
 }
 
+/// Findings of one kind: faults, what could not be judged, or figures
+static void
+print_those(FILE* const file, const FhReport* const report, const bool fault, const bool open)
+{
+  for (size_t i = 0; i < report->findings.count; ++i) {
+    const FhFinding* const f    = &report->findings.list[i];
+    const bool             left = fh_finding_open(report, i);
+    if (left == open && (open || f->fault == fault)) {
+      fprintf(file, "  %s\n", f->text);
+    }
+  }
+}
+
 void
 fh_check_print(FILE* const file, const FhSoundcheck* const take, const FhReport* const report)
 {
   const FhFindings* const findings = &report->findings;
-  const size_t            faults   = count_faults(findings);
+  const size_t            faults   = fh_count_faults(findings);
+  const size_t            open     = fh_count_open(report);
   if (faults) {
-    fprintf(file, "To do\n");
-    for (size_t i = 0; i < findings->count; ++i) {
-      if (findings->list[i].fault) {
-        fprintf(file, "  %s\n", findings->list[i].text);
-      }
-    }
+    fprintf(file, "To do, in this order\n");
+    print_those(file, report, true, false);
+    fprintf(file, "\n");
+  } else if (!open) {
+    fprintf(file, "Nothing to do.\n\n");
+  }
+  if (open) {
+    fprintf(file, "%s\n", faults ? "Could not be judged" : "Nothing to do as far as could be judged. Could not be judged");
+    print_those(file, report, false, true);
     fprintf(file, "\n");
   }
-  fprintf(file, "%s\n", faults ? "Figures" : "Nothing to do.\n\nFigures");
-  for (size_t i = 0; i < findings->count; ++i) {
-    if (!findings->list[i].fault) {
-      fprintf(file, "  %s\n", findings->list[i].text);
-    }
-  }
+  fprintf(file, "Figures\n");
+  print_those(file, report, false, false);
   print_places(file, take, report);
 }
 
@@ -99,8 +104,9 @@ put_place(FhJson* const json, const FhSoundcheck* const take, const FhReport* co
   fh_json_end(json, '}');
 }
 
-void
-fh_check_put_findings(FhJson* const json, const char* const key, const FhFindings* const findings)
+/// @param report Where they come from one: what could not be judged is told, too
+static void
+put_findings(FhJson* const json, const char* const key, const FhFindings* const findings, const FhReport* const report)
 {
   fh_json_array(json, key);
   for (size_t i = 0; i < findings->count; ++i) {
@@ -108,6 +114,9 @@ fh_check_put_findings(FhJson* const json, const char* const key, const FhFinding
     fh_json_object(json, NULL);
     fh_json_text(json, "code", finding->code);
     fh_json_bool(json, "fault", finding->fault);
+    if (report) {
+      fh_json_bool(json, "open", fh_finding_open(report, i));
+    }
     fh_json_number(json, "value", finding->value);
     fh_json_text(json, "unit", finding->unit);
     fh_json_text(json, "text", finding->text);
@@ -117,13 +126,19 @@ fh_check_put_findings(FhJson* const json, const char* const key, const FhFinding
 }
 
 void
+fh_check_put_findings(FhJson* const json, const char* const key, const FhFindings* const findings)
+{
+  put_findings(json, key, findings, NULL);
+}
+
+void
 fh_check_put_report(FhJson* const json, const FhSoundcheck* const take, const FhReport* const report)
 {
   static const char* const kinds[] = {"soloist", "group", "mallets"};
   char                     name[8];
   fh_json_text(json, "kind", kinds[report->kind]);
-  fh_json_number(json, "faults", (double)count_faults(&report->findings));
-  fh_check_put_findings(json, "findings", &report->findings);
+  fh_json_number(json, "faults", (double)fh_count_faults(&report->findings));
+  put_findings(json, "findings", &report->findings, report);
   fh_json_text(json, "crossover", report->crossover ? fh_note_name(report->crossover, name) : NULL);
   fh_json_array(json, report->kind == FH_CHECK_GROUP ? "players" : "notes");
   for (size_t i = 0; i < report->count; ++i) {

@@ -12,7 +12,12 @@
 
 #define FH_DEAD (-80.0)      // dBFS
 #define FH_LOW_LEVEL (-50.0) // dBFS, loud moments; a converter has this to spare
+#define FH_FAINT_DEAD (-50.0) // dBFS, below which crosstalk or bare noise may be all there is
+#define FH_CROSSTALK 0.3     // correlation at no delay: what leaks over from another input
+#define FH_BARE 8.0          // dB between loud and quietest moments of an input without a microphone
+#define FH_COPY 0.99         // correlation at no delay of two inputs with one sound, whatever their gains
 #define FH_NOISY 25.0        // dB between loud and quietest moments
+#define FH_STEADY 0.6        // dB between the quietest moments: noise, and nothing that plays
 #define FH_RUN 3             // equal samples at the top: not how a wave turns over
 
 /// Count flat tops: runs of samples at the largest value there is, of either sign
@@ -53,17 +58,37 @@ check_clipping(const FhSoundcheck* const take, FhFindings* const findings)
   }
 }
 
+/// Correlation of two inputs at no delay, 0..1
+static double
+correlation(const FhSoundcheck* const take, const size_t first, const size_t second)
+{
+  const float* const a     = take->mic[first];
+  const float* const b     = take->mic[second];
+  double             cross = 0.0, sum[2] = {0.0, 0.0};
+  for (size_t i = 0; i < take->frames; ++i) {
+    cross += (double)a[i] * (double)b[i];
+    sum[0] += (double)a[i] * (double)a[i];
+    sum[1] += (double)b[i] * (double)b[i];
+  }
+  return sum[0] > 0.0 && sum[1] > 0.0 ? fabs(cross) / sqrt(sum[0] * sum[1]) : 0.0;
+}
+
 bool
 fh_same_sound(const FhSoundcheck* const take, const size_t first, const size_t second)
 {
-  const float* const a          = take->mic[first];
-  const float* const b          = take->mic[second];
-  double             difference = 0.0, sum = 0.0;
-  for (size_t i = 0; i < take->frames; ++i) {
-    difference += ((double)a[i] - (double)b[i]) * ((double)a[i] - (double)b[i]);
-    sum += (double)a[i] * (double)a[i];
+  return correlation(take, first, second) > FH_COPY;
+}
+
+/// Is nothing plugged in there: silence, bare noise, or what leaks over from the next input?
+static bool
+is_dead(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic)
+{
+  double leak = 0.0;
+  for (size_t other = 0; other <= take->closes && a->peak[mic] < FH_FAINT_DEAD; ++other) {
+    leak = other != mic && a->peak[other] > a->peak[mic] ? fmax(leak, correlation(take, mic, other)) : leak;
   }
-  return sum > 0.0 && difference < 1e-6 * sum;
+  return a->peak[mic] < FH_DEAD ||
+         (a->peak[mic] < FH_FAINT_DEAD && (leak > FH_CROSSTALK || a->peak[mic] - a->rest[mic] < FH_BARE));
 }
 
 static void
@@ -71,9 +96,9 @@ check_inputs(const FhSoundcheck* const take, const FhActivity* const a, FhFindin
 {
   for (size_t mic = 0; mic <= take->closes; ++mic) {
     const char* const name = fh_mic_name(take, mic);
-    if (a->peak[mic] < FH_DEAD) {
+    if (is_dead(take, a, mic)) {
       fh_find(findings, true, "no_signal", a->peak[mic], "dBFS",
-              "The %s is silent (%.0f dBFS): check its cable, its power and the input it is plugged into.", name,
+              "The %s gives no signal of its own (%.0f dBFS): check its cable, its power and the input it is plugged into.", name,
               a->peak[mic]);
     } else if (a->peak[mic] < FH_LOW_LEVEL) {
       fh_find(findings, true, "low_level", a->peak[mic], "dBFS",
@@ -81,13 +106,28 @@ check_inputs(const FhSoundcheck* const take, const FhActivity* const a, FhFindin
               -20.0 - a->peak[mic]);
     }
     for (size_t other = 0; other < mic; ++other) {
-      if (a->peak[mic] > FH_DEAD && fh_same_sound(take, other, mic)) {
+      if (a->peak[mic] > FH_FAINT_DEAD && fh_same_sound(take, other, mic)) {
         fh_find(findings, true, "same_signal", 0.0, "dB",
                 "The %s and the %s carry the same sound: plug the second microphone into its own input.",
                 fh_mic_name(take, other), name);
       }
     }
   }
+}
+
+/// Are the quietest moments all alike, as noise is?
+static bool
+rests_steadily(const FhActivity* const a, const size_t mic)
+{
+  double* const levels = malloc(a->count * sizeof(double));
+  double        spread = 1e9;
+  if (levels) {
+    memcpy(levels, a->level[mic], a->count * sizeof(double));
+    spread = -fh_percentile(levels, a->count, 0.01);
+    spread += fh_percentile(levels, a->count, 0.06);
+  }
+  free(levels);
+  return spread < FH_STEADY;
 }
 
 static void
@@ -99,8 +139,8 @@ check_noise(const FhSoundcheck* const take, const FhActivity* const a, FhFinding
     }
     const char* const name  = fh_mic_name(take, mic);
     const double      above = a->peak[mic] - a->rest[mic];
-    const bool        rests = !a->field && above > 6.0;
-    const bool        noisy = rests && mic < take->closes && above < FH_NOISY;
+    const bool        noisy = above > 6.0 && above < FH_NOISY && mic < take->closes &&
+                       (!a->field || rests_steadily(a, mic));
     if (noisy) {
       fh_find(findings, true, "noise", a->rest[mic], "dBFS",
               "The noise of the %s is %.0f dBFS, only %.0f dB under the playing: come closer, or look for what makes "
@@ -114,11 +154,17 @@ check_noise(const FhSoundcheck* const take, const FhActivity* const a, FhFinding
   }
 }
 
+void
+fh_check_inputs(const FhSoundcheck* const take, const FhActivity* const activity, FhFindings* const findings)
+{
+  check_inputs(take, activity, findings);
+  check_noise(take, activity, findings);
+}
+
 bool
 fh_check_signal(const FhSoundcheck* const take, const FhActivity* const activity, FhFindings* const findings)
 {
   check_clipping(take, findings);
-  check_inputs(take, activity, findings);
-  check_noise(take, activity, findings);
+  fh_check_inputs(take, activity, findings);
   return true;
 }

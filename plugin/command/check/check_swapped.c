@@ -16,6 +16,10 @@
 #define FH_STRONGER 0.18    // by which one source stands out of a field
 #define FH_STEADY 4.0       // dB by which a microphone gets louder at most where the soloist is far from it
 #define FH_SETS_IN 10.0     // dB by which it does at least where the soloist is near
+#define FH_WHILE 2.0        // s
+#define FH_ONLY 12.0        // dB louder
+#define FH_NEAR_REST 14.0   // dB over the quietest moments
+#define FH_FAR_FROM_REST 22.0
 #define FH_PLAYS_ON 38.0    // dB between loud and quietest moments, while a field plays on
 
 /// Median level of a microphone, less that of the ambient one if `less` is set, over the marked frames; NAN of none
@@ -72,6 +76,20 @@ alone(FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const 
   return true;
 }
 
+/// Does somebody play for a while whom the ambient input hears loudly and the close one hardly at all?
+static bool
+only_there(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhWork* const work)
+{
+  size_t count = 0;
+  for (size_t i = 0; i < a->count; ++i) {
+    count += work->other[i];
+  }
+  const double close   = median_level(take, a, mic, false, work->other, work->scratch);
+  const double ambient = median_level(take, a, take->closes, false, work->other, work->scratch);
+  return (double)(count * a->hop) > FH_WHILE * take->rate && close - ambient < -FH_ONLY &&
+         close < a->rest[mic] + FH_NEAR_REST && ambient > a->rest[take->closes] + FH_FAR_FROM_REST;
+}
+
 /// There is field in the take, too: by the arrival if the soloist plays without it, else by who gets louder
 static bool
 with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhWork* const work,
@@ -84,6 +102,13 @@ with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic
   fh_marked_spans(take, a, work->other, work->spans);
   if (alone(take, a, work->spans, mic, fmax(FH_ONE_SOURCE, read ? usual.strength + FH_STRONGER : 0.0), work,
             findings)) {
+    return true;
+  }
+  if (only_there(take, a, mic, work)) {
+    const double there = median_level(take, a, mic, true, work->other, work->scratch);
+    char         why[160];
+    snprintf(why, sizeof(why), "what plays alone is %.0f dB louder on the ambient input", -there);
+    say_swapped(take, mic, -there, why, findings);
     return true;
   }
   // Frames called `here` are then those in which the soloist rests
@@ -108,7 +133,7 @@ check_each(FhSoundcheck* const take, const FhActivity* const a, const FhSpans sp
   const double loud = fmax(a->peak[take->closes] - FH_LOUD, 0.5 * (a->peak[take->closes] + a->rest[take->closes]));
   for (size_t i = 0; i < a->count; ++i) {
     work->here[i]  = a->audible[i] && a->solo[i];
-    work->other[i] = a->field ? a->active[i] && !a->solo[i] : a->level[take->closes][i] > loud;
+    work->other[i] = a->field ? !a->solo[i] && (a->active[i] || (a->audible[i] && a->level[take->closes][i] > loud)) : a->level[take->closes][i] > loud;
   }
   for (size_t mic = 0; mic < take->closes; ++mic) {
     if (fh_same_sound(take, mic, take->closes)) {

@@ -13,9 +13,8 @@
 #define FH_SURE 0.15          // strength below which two microphones hear different things
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
 #define FH_FARTHEST 0.03      // s: and at most this, 10 m
+#define FH_AMBIENT_NEAR 1.0   // m more than the close one
 #define FH_SAME_LAG 0.0005    // s
-#define FH_WANTED 12.0        // dB of separation for the gate, as in the plan
-#define FH_TOO_LITTLE 8.0     // dB
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
 
 bool
@@ -88,9 +87,17 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
   const double seconds  = lag->delay / take->rate;
   const double expected = o->ambient_distance > 0.0 ? (o->ambient_distance - o->mic_distance) / speed : (double)NAN;
   const double slack    = 0.0015 + 0.15 * fabs(expected);
+  if (fh_found(findings, "return")) {
+    return; // which covers it
+  }
   const bool   odd      = o->ambient_distance > 0.0 ? fabs(seconds - expected) > slack
                                                     : seconds < -FH_NEAREST || seconds > FH_FARTHEST;
-  if (!odd) {
+  if (!odd && o->ambient_distance <= 0.0 && seconds * speed < FH_AMBIENT_NEAR && take->closes == 1) {
+    fh_find(findings, true, "ambient_near", seconds * speed, "m",
+            "The ambient microphone hears the soloist only %.1f ms after the %s, as if %.2f m farther away: take it "
+            "farther from the soloist, nearer to the band.",
+            1000.0 * seconds, fh_mic_name(take, mic), seconds * speed);
+  } else if (!odd) {
     fh_find(findings, false, "arrival", 1000.0 * seconds, "ms",
             "The ambient microphone hears the soloist %.2f ms (%.1f frames) after the %s: %.2f m farther away.",
             1000.0 * seconds, lag->delay, fh_mic_name(take, mic), seconds * speed);
@@ -139,28 +146,6 @@ is_field(const FhSoundcheck* const take, const FhActivity* const a, const size_t
   return same;
 }
 
-static void
-report_separation(const FhActivity* const a, FhFindings* const findings)
-{
-  if (!a->field) {
-    fh_find(findings, false, "level_difference", a->solo_difference, "dB",
-            "Close is %.1f dB above ambient while the soloist plays; record some field without the soloist to know the "
-            "separation.", a->solo_difference);
-    return;
-  }
-  const double separation = a->solo_difference - a->field_difference;
-  const char*  advice     = "the gate has room to spare";
-  if (separation < FH_TOO_LITTLE) {
-    advice = "too little for any setting: move the close microphone nearer, use a narrower pattern, or take the "
-             "ambient one farther from the soloist";
-  } else if (separation < FH_WANTED) {
-    advice = "enough while the field stands still; 12 dB would be safe";
-  }
-  fh_find(findings, separation < FH_TOO_LITTLE, "separation", separation, "dB",
-          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s.", separation,
-          a->solo_difference, a->field_difference, advice);
-}
-
 bool
 fh_check_wiring(const FhSoundcheck* const   take,
                 const FhActivity* const     activity,
@@ -199,6 +184,5 @@ fh_check_wiring(const FhSoundcheck* const   take,
   if (count == take->closes) {
     report_polarity(take, lags, findings);
   }
-  report_separation(activity, findings);
   return true;
 }

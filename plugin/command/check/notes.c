@@ -14,6 +14,7 @@
 #define FH_CLEAR 0.8    // value of the function below which there is no pitch
 #define FH_CHOSEN 0.9   // of the highest peak: the first one above is the period
 #define FH_SHORTEST 8   // frames of 10 ms that make a note
+#define FH_SOFT 0.35    // of the way from the field's level difference to the soloist's
 #define FH_WANDER 0.7   // semitones a note may wander
 
 typedef struct {
@@ -141,6 +142,14 @@ finish(const FhSoundcheck* const take, const FhActivity* const a, const FhRunnin
   return measure_note(take, &note) && fh_strokes_add(notes, &note);
 }
 
+/// Does the soloist sound, be it softly?
+static bool
+sounds(const FhSoundcheck* const take, const FhActivity* const a, const size_t i)
+{
+  const double over = a->close[i] - a->level[take->closes][i] - a->field_difference;
+  return a->solo[i] || (a->field && a->active[i] && over > FH_SOFT * (a->solo_difference - a->field_difference));
+}
+
 bool
 fh_find_notes(const FhSoundcheck* const   take,
               const FhActivity* const     activity,
@@ -156,7 +165,7 @@ fh_find_notes(const FhSoundcheck* const   take,
   for (size_t i = 0; ok && i <= activity->count; ++i) {
     const ptrdiff_t at   = (ptrdiff_t)(i * activity->hop) - (ptrdiff_t)(window / 2);
     double          tone = 0.0; // semitones; 0: none
-    if (i < activity->count && activity->solo[i] && at >= 0 && (size_t)at + window <= take->frames) {
+    if (i < activity->count && sounds(take, activity, i) && at >= 0 && (size_t)at + window <= take->frames) {
       difference_function(&t, take->mic[0] + at);
       const double hz = pick_pitch(&t, take->rate, low, high);
       tone            = hz > 0.0 ? 69.0 + 12.0 * log2(hz / 440.0) : 0.0;

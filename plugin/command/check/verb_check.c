@@ -4,6 +4,7 @@
 #include "command/base/complain.h"
 #include "command/base/options.h"
 #include "command/base/quantity.h"
+#include "command/check/check_codes.h"
 #include "command/check/check_desk.h"
 #include "command/check/check_print.h"
 #include "command/measure/family.h"
@@ -27,6 +28,7 @@ typedef struct {
   bool        mallets;
   bool        replace;
   bool        json;
+  bool        explain;
 } Options;
 
 static const char* const about =
@@ -41,7 +43,10 @@ static const char* const about =
   "one, and where the band plays most without it. With --against it says what has moved since an earlier soundcheck.\n"
   "\n"
   "For a soloist: a scale over the range, then some field without the soloist. For a group: each player alone in turn, "
-  "two seconds of rest between. For mallets: one even run over every bar, about two strokes a second.";
+  "two seconds of rest between. For mallets: one even run over every bar, about two strokes a second.\n"
+  "\n"
+  "Faults come in the order in which to mend them. Exit code 0: nothing to do; 1: something to do; 2: something could not "
+  "be judged, or the take could not be read.";
 
 static const char* const examples =
   "  fronthash check trumpet.wav --family trumpet --ambient-distance 2m\n"
@@ -71,6 +76,9 @@ parse(const int argc, char** const argv, Options* const o)
     {"picture", "FILE.png", "Draw the level per note or per player.", FH_OPTION_TEXT, &o->picture, 0, 0},
     {"replace", NULL, "Replace a picture that is there already.", FH_OPTION_FLAG, &o->replace, 0, 0},
     {"json", NULL, "Print the findings for scripts.", FH_OPTION_FLAG, &o->json, 0, 0},
+    {"explain", NULL, "Explain a code that --json names, given in place of TAKE: cause, remedy, how sure, how it is told; all "
+                      "lists the codes.",
+     FH_OPTION_FLAG, &o->explain, 0, 0},
   };
   const FhUsage usage = {
     .verb         = "check",
@@ -140,6 +148,18 @@ write_picture(const Options* const o, const FhSoundcheck* const check, const FhR
   return fh_temp_commit(&temp);
 }
 
+static int
+explain(const char* const code)
+{
+  if (!strcmp(code, "all")) {
+    fh_code_list(stdout);
+  } else if (!fh_code_print(stdout, code)) {
+    fh_complain("there is no code '%s'; fronthash check --explain all lists them", code);
+    return FH_EXIT_UNJUDGED;
+  }
+  return EXIT_SUCCESS;
+}
+
 /// Check one recording as the options say
 static bool
 check_file(const Options* const o, const char* const path, FhChecked* const checked)
@@ -195,25 +215,30 @@ check_take(const Options* const o, FhChecked* const now, FhChecked* const then)
   return ok;
 }
 
-static bool
+/// @return The exit code
+static int
 check(const Options* const o)
 {
   if (!fh_desk_may(&o->desk, o->ambient)) {
-    return false;
+    return FH_EXIT_UNJUDGED;
   }
   if (o->against && o->ambient) {
-    return fh_complain("--against takes recordings that hold the ambient microphone; leave --ambient out");
+    fh_complain("--against takes recordings that hold the ambient microphone; leave --ambient out");
+    return FH_EXIT_UNJUDGED;
   }
   if (o->desk.show) {
     FhCheckOptions options = {0};
-    return (!(o->soloist || o->mallets || o->group >= 0.0 || o->family || o->ambient_distance || o->mic_distance || o->picture) ||
+    const bool ok =
+           (!(o->soloist || o->mallets || o->group >= 0.0 || o->family || o->ambient_distance || o->mic_distance || o->picture) ||
             fh_complain("kind, family and distances are those of the show, and it has no picture; leave the options out")) &&
-           read_options(o, 1, &options) && fh_check_show(&o->desk, o->against, options.celsius, o->json);
+           read_options(o, 1, &options);
+    return ok ? fh_check_show(&o->desk, o->against, options.celsius, o->json) : FH_EXIT_UNJUDGED;
   }
   FhChecked* const checked = calloc(2, sizeof(*checked));
   const bool ok = checked ? check_take(o, checked, checked + 1) : fh_complain("not enough memory; close other programs");
+  const int  code = ok ? fh_check_exit(&checked->report) : FH_EXIT_UNJUDGED;
   free(checked);
-  return ok;
+  return code;
 }
 
 int
@@ -224,9 +249,9 @@ fh_verb_check(const int argc, char** const argv)
   case FH_PARSED_DONE:
     return EXIT_SUCCESS;
   case FH_PARSED_BAD:
-    return EXIT_FAILURE;
+    return FH_EXIT_UNJUDGED;
   case FH_PARSED_OK:
     break;
   }
-  return check(&o) ? EXIT_SUCCESS : EXIT_FAILURE;
+  return o.explain ? explain(o.desk.take) : check(&o);
 }

@@ -163,13 +163,37 @@ class Check(Refuses):
     def test_group_in_json(self):
         make(self.take, "group", 1, "low")  # player 2 is 6 dB low
         done = run("check", self.take, "--group", "4", "--json")
-        self.assertEqual(done.returncode, 0, done.stderr)
+        self.assertEqual(done.returncode, 1, done.stderr)
         report = json.loads(done.stdout)
         self.assertEqual(report["faults"], 1)
         self.assertEqual([p["stands_out"] for p in report["players"]], [False, True, False, False])
         fault = [f for f in report["findings"] if f["fault"]][0]
         self.assertEqual(fault["code"], "player_soft")
         self.assertAlmostEqual(fault["value"], -6.0, delta=1.0)
+
+    def test_exit_codes(self):
+        make(self.take, "group", 1, "sound")
+        self.assertEqual(run("check", self.take, "--group", "4").returncode, 0)
+        self.assertEqual(run("check", self.take, "--group", "7").returncode, 2)  # not so many play
+        self.assertEqual(run("check", os.path.join(self.folder.name, "none.wav")).returncode, 2)
+        make(self.take, "soloist", 1, "low")
+        self.assertEqual(run("check", self.take).returncode, 1)
+
+    def test_every_code_is_explained(self):
+        listed = [line.split()[0] for line in run("check", "--explain", "all").stdout.splitlines()]
+        self.assertGreater(len(listed), 30)
+        for code in listed:
+            done = run("check", "--explain", code)
+            self.assertEqual(done.returncode, 0, code)
+            for word in ("Cause:", "Remedy:", "How sure:", "Told by:"):
+                self.assertIn(word, done.stdout)
+        self.assertIn("lists them", self.refuse("check", "--explain", "nonsense"))
+        folder = os.path.join(os.path.dirname(GUIDE), "..", "plugin", "command", "check")
+        for name in sorted(os.listdir(folder)):  # no fault without its explanation
+            with open(os.path.join(folder, name), encoding="utf-8") as file:
+                said = re.findall(r'fh_find\([^;]*?(?:true|fault|little|one_way)[^;"]*?"(\w+)"(?:[^;"]*? : "(\w+)")?', file.read())
+            for code in filter(None, sum(said, ())):
+                self.assertIn(code, listed, name)
 
     def test_rates_and_formats(self):
         """The same figures whatever carries the sound: 44.1 to 96 kHz, 16 bit to float, WAV and FLAC."""

@@ -1,0 +1,147 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+// The field against the soloist: separation, and trims that drift
+
+#include "command/check/check.h"
+#include "command/measure/spectrum.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define FH_NEEDED 6.0      // dB of separation, below which the gate misses what is soft
+#define FH_SAFE 12.0       // dB, as in the plan
+#define FH_DRIFT 5.5       // dB over the take
+#define FH_SOUNDS 8.0      // dB under its median the field still sounds
+#define FH_DRIFT_SPAN 6.0  // s of field, from its first moment to its last
+#define FH_DRIFT_STEP 0.5  // s
+#define FH_STEPS 256
+
+/// Levels of the close microphones together and of the ambient one, dBFS, medians
+typedef struct {
+  double close, ambient;
+} FhPlaying;
+
+static FhPlaying
+playing(const FhSoundcheck* const take, const FhActivity* const a, const bool solo, double* const scratch)
+{
+  FhPlaying p;
+  for (int which = 0; which < 2; ++which) {
+    size_t n = 0;
+    for (size_t i = 0; i < a->count; ++i) {
+      if (a->audible[i] && a->solo[i] == solo) {
+        scratch[n++] = which ? a->level[take->closes][i] : a->close[i];
+      }
+    }
+    *(which ? &p.ambient : &p.close) = fh_percentile(scratch, n, 0.5);
+  }
+  return p;
+}
+
+static double
+power_of(const double db)
+{
+  return pow(10.0, db / 10.0);
+}
+
+/// How far the level difference rises when the soloist sets in over the field: where the take has the soloist without
+/// the field, the field that is missing is added, as the ambient microphone hears it
+static double
+separation_of(const FhPlaying* const solo, const FhPlaying* const field)
+{
+  const double missing = fmax(0.0, power_of(field->ambient) - power_of(solo->ambient));
+  const double ratio   = power_of(field->close - field->ambient);
+  return fh_decibels((power_of(solo->close) + missing * ratio) / (power_of(solo->ambient) + missing) / ratio);
+}
+
+static void
+report_separation(const FhActivity* const a, const FhPlaying* const solo, const FhPlaying* const field,
+                  FhFindings* const findings)
+{
+  if (!a->field) {
+    fh_find(findings, false, "level_difference", a->solo_difference, "dB",
+            "Close is %.1f dB above ambient while the soloist plays; record some field without the soloist to know the "
+            "separation.", a->solo_difference);
+    return;
+  }
+  const double separation = separation_of(solo, field);
+  const bool   little     = separation < FH_NEEDED;
+  fh_find(findings, little, "separation", separation, "dB",
+          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s.", separation,
+          a->solo_difference, a->field_difference,
+          little                 ? "too little for any setting: move the close microphone nearer, or use a narrower pattern"
+          : separation < FH_SAFE ? "enough while the field stands still; 12 dB would be safe"
+                                 : "the gate has room to spare");
+}
+
+/// Median of the level difference of the field in steps. @return How many; `at` in s.
+static size_t
+field_steps(const FhSoundcheck* const take, const FhActivity* const a, const double least, double* const at, double* const level,
+            double* const scratch)
+{
+  const size_t wide = (size_t)(FH_DRIFT_STEP * take->rate) / a->hop;
+  size_t       n    = 0;
+  for (size_t from = 0; from + wide <= a->count && n < FH_STEPS; from += wide) {
+    size_t held = 0;
+    for (size_t i = from; i < from + wide; ++i) {
+      if (a->audible[i] && !a->solo[i] && a->level[take->closes][i] > least) {
+        scratch[held++] = a->close[i] - a->level[take->closes][i];
+      }
+    }
+    if (2 * held > wide) {
+      at[n]      = ((double)from + 0.5 * (double)wide) * (double)a->hop / take->rate;
+      level[n++] = fh_percentile(scratch, held, 0.5);
+    }
+  }
+  return n;
+}
+
+/// A trim or an automatic gain that moves: the slope of the field's level difference (Theil and Sen: the median over all
+/// pairs)
+static bool
+check_drift(const FhSoundcheck* const take, const FhActivity* const a, const double least, double* const scratch, FhFindings* const findings)
+{
+  double        at[FH_STEPS], level[FH_STEPS];
+  const size_t  n      = field_steps(take, a, least, at, level, scratch);
+  double* const slopes = malloc((n * n / 2 + 1) * sizeof(double));
+  size_t        pairs  = 0, same = 0;
+  for (size_t i = 0; slopes && i < n; ++i) {
+    for (size_t k = i + 1; k < n; ++k) {
+      slopes[pairs++] = (level[k] - level[i]) / (at[k] - at[i]);
+    }
+  }
+  if (slopes && n > 4 && at[n - 1] - at[0] > FH_DRIFT_SPAN) {
+    const double seconds = (double)take->frames / take->rate;
+    const double drift   = fh_percentile(slopes, pairs, 0.5) * seconds;
+    for (size_t i = 0; i < pairs; ++i) {
+      same += slopes[i] * drift > 0.0;
+    }
+    const bool one_way = fabs(drift) > FH_DRIFT && 100 * same > 87 * pairs;
+    fh_find(findings, one_way, "drift", drift, "dB",
+            one_way
+              ? "Close over ambient drifts by %.1f dB over the take: switch off automatic gain and leave the trims alone, "
+                "then learn anew."
+              : "Close over ambient drifts by %.1f dB over the take.",
+            drift);
+  }
+  free(slopes);
+  return slopes != NULL;
+}
+
+bool
+fh_check_field(const FhSoundcheck* const take, const FhActivity* const activity, FhFindings* const findings)
+{
+  if (fh_found(findings, "no_signal") || fh_found(findings, "same_signal")) {
+    return true;
+  }
+  double* const scratch = malloc(activity->count * sizeof(double));
+  bool          ok      = scratch != NULL;
+  if (ok) {
+    const FhPlaying solo  = playing(take, activity, true, scratch);
+    const FhPlaying field = playing(take, activity, false, scratch);
+    report_separation(activity, &solo, &field, findings);
+    ok = !activity->field || check_drift(take, activity, field.ambient - FH_SOUNDS, scratch, findings);
+  }
+  free(scratch);
+  return ok;
+}
