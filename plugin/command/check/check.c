@@ -220,7 +220,9 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
     return false;
   }
   fh_check_inputs(&work->take, &work->activity, findings);
-  const bool told = fh_found(findings, "no_signal") || fh_found(findings, "same_signal") || fh_found(findings, "noise");
+  // Over noise levels tell little, but arrivals still do
+  const bool told = fh_found(findings, "no_signal") || fh_found(findings, "same_signal") ||
+                    (work->activity.field && fh_found(findings, "noise"));
   findings->count = 0; // they are told again once the inputs are right
   if (ok && !told && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
     ok = work_find(work, options);

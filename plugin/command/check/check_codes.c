@@ -9,7 +9,7 @@
 #include <string.h>
 
 // Ranks: 1 nothing else can be believed before it is mended, 2 what spoils the sound of a channel, 3 gains and delays,
-// 4 places, 5 single notes, bars and players, 6 what must be played again
+// 4 places, 5 single notes, bars and players, 6 what must be played again, 7 what has moved
 static const FhCode codes[] = {
   {"no_signal", 1, false, "A cable, a switch, phantom power or the wrong input.",
    "Plug it in, switch it on, look for the input that moves.", "Sure below -80 dBFS; above, very likely.",
@@ -94,6 +94,19 @@ static const FhCode codes[] = {
    "Very likely.", "As many turns are heard as the sentence says."},
   {"level_difference", 6, true, "No field without the soloist in the take.", "Record ten seconds of field alone.", "Sure.",
    "The microphones differ in one way only."},
+  // What --against says has moved
+  {"gain", 7, false, "An input gain was turned.", "Turn it back, or learn again.", "Likely.",
+   "Soloist and field are both louder or softer against the ambient microphone."},
+  {"ambient", 7, false, "The ambient microphone has moved or its gain was turned.", "Put it back, or learn again at all stands.",
+   "Very likely.", "At three stands or more the field went up or down alike."},
+  {"solo_place", 7, false, "The close microphone stands nearer or farther.", "Put it back, or learn again.", "Likely.",
+   "The soloist changed more than the field."},
+  {"field_place", 7, false, "The close microphone is turned, or the band stands elsewhere.", "Turn it back, or learn again.", "Likely.",
+   "The field changed more than the soloist."},
+  {"solo_level", 7, false, "A gain or a place; nobody can tell which.", "Record field in both takes.", "Sure that something moved.",
+   "The soloist changed against the ambient microphone, and a take has no field."},
+  {"tone", 7, false, "A windscreen, or a bell that points elsewhere.", "Look at both.", "Likely.",
+   "The same notes are 4 dB brighter or duller above 2 kHz."},
 };
 
 const FhCode*

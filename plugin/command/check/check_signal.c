@@ -15,6 +15,7 @@
 #define FH_FAINT_DEAD (-50.0) // dBFS, below which crosstalk or bare noise may be all there is
 #define FH_CROSSTALK 0.3     // correlation at no delay: what leaks over from another input
 #define FH_BARE 8.0          // dB between loud and quietest moments of an input without a microphone
+#define FH_BARE_BLOCK 0.04   // s
 #define FH_COPY 0.99         // correlation at no delay of two inputs with one sound, whatever their gains
 #define FH_NOISY 25.0        // dB between loud and quietest moments
 #define FH_STEADY 0.6        // dB between the quietest moments: noise, and nothing that plays
@@ -58,9 +59,14 @@ check_clipping(const FhSoundcheck* const take, FhFindings* const findings)
   }
 }
 
-/// Correlation of two inputs at no delay, 0..1
-static double
-correlation(const FhSoundcheck* const take, const size_t first, const size_t second)
+/// How two inputs are alike at no delay
+typedef struct {
+  double strength; ///< Correlation, 0..1
+  double gain;     ///< Of the second in the first
+} FhLikeness;
+
+static FhLikeness
+likeness(const FhSoundcheck* const take, const size_t first, const size_t second)
 {
   const float* const a     = take->mic[first];
   const float* const b     = take->mic[second];
@@ -70,25 +76,45 @@ correlation(const FhSoundcheck* const take, const size_t first, const size_t sec
     sum[0] += (double)a[i] * (double)a[i];
     sum[1] += (double)b[i] * (double)b[i];
   }
-  return sum[0] > 0.0 && sum[1] > 0.0 ? fabs(cross) / sqrt(sum[0] * sum[1]) : 0.0;
+  const bool both = sum[0] > 0.0 && sum[1] > 0.0;
+  return (FhLikeness){both ? fabs(cross) / sqrt(sum[0] * sum[1]) : 0.0, both ? cross / sum[1] : 0.0};
 }
 
 bool
 fh_same_sound(const FhSoundcheck* const take, const size_t first, const size_t second)
 {
-  return correlation(take, first, second) > FH_COPY;
+  return likeness(take, first, second).strength > FH_COPY;
+}
+
+/// Is an input bare noise once what leaks over from another one is taken out? A microphone of its own hears the same
+/// sound, too, but by other ways, and keeps the rise and fall of it
+static bool
+only_leaks(const FhSoundcheck* const take, const size_t mic, const size_t other)
+{
+  const FhLikeness alike  = likeness(take, mic, other);
+  const size_t     block  = (size_t)(FH_BARE_BLOCK * take->rate);
+  const size_t     count  = take->frames / block;
+  double* const    levels = alike.strength > FH_CROSSTALK ? calloc(count + 1, sizeof(double)) : NULL;
+  for (size_t k = 0; levels && k < count; ++k) {
+    for (size_t i = k * block; i < (k + 1) * block; ++i) {
+      const double left = (double)take->mic[mic][i] - alike.gain * (double)take->mic[other][i];
+      levels[k] += left * left / (double)block;
+    }
+  }
+  const bool bare = levels && fh_decibels(fh_percentile(levels, count, 0.95)) - fh_decibels(fh_percentile(levels, count, 0.03)) < FH_BARE;
+  free(levels);
+  return bare;
 }
 
 /// Is nothing plugged in there: silence, bare noise, or what leaks over from the next input?
 static bool
 is_dead(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic)
 {
-  double leak = 0.0;
-  for (size_t other = 0; other <= take->closes && a->peak[mic] < FH_FAINT_DEAD; ++other) {
-    leak = other != mic && a->peak[other] > a->peak[mic] ? fmax(leak, correlation(take, mic, other)) : leak;
+  bool dead = a->peak[mic] < FH_DEAD || (a->peak[mic] < FH_FAINT_DEAD && a->peak[mic] - a->rest[mic] < FH_BARE);
+  for (size_t other = 0; !dead && other <= take->closes && a->peak[mic] < FH_FAINT_DEAD; ++other) {
+    dead = other != mic && a->peak[other] > a->peak[mic] && only_leaks(take, mic, other);
   }
-  return a->peak[mic] < FH_DEAD ||
-         (a->peak[mic] < FH_FAINT_DEAD && (leak > FH_CROSSTALK || a->peak[mic] - a->rest[mic] < FH_BARE));
+  return dead;
 }
 
 static void
