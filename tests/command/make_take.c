@@ -140,6 +140,7 @@ typedef struct {
 
 static const Kind kinds[] = {
   {"solo", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
+  {"brief", {CLOSE, AMBIENT, SILENCE}, 2, 11, WAV16}, // one phrase
   {"pair", {CLOSE, SECOND, AMBIENT}, 3, SECONDS, WAV16},
   {"close", {CLOSE, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"ambient", {AMBIENT, SILENCE, SILENCE}, 1, SECONDS, WAV16},

@@ -18,6 +18,7 @@ WARNINGS += ["-Wno-unused-const-variable", "-Wno-psabi"]  # tables in headers; v
 
 def main():
     root, packages, *compiler = sys.argv[1:]
+    compiler = [word for word in compiler if os.path.basename(word) != "ccache"]  # which only takes time: nothing is kept
     flags = subprocess.run(
         ["pkg-config", "--cflags", *packages.split(",")], capture_output=True, text=True, check=True
     ).stdout.split()

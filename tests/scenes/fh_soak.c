@@ -17,6 +17,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #define TAKES 4
 
@@ -74,13 +75,32 @@ run_take(FhRig* const rig, const FhScene* const scene, const FhTruth* const trut
   return ok;
 }
 
+/// A scene with sound of its own. @return false when memory is out; free either way with fh_scene_free()
+static bool
+copy_scene(FhScene* const to, const FhScene* const from)
+{
+  bool ok = true;
+  *to     = *from;
+  for (uint32_t m = 0; m < FH_MAX_MICS; ++m) {
+    const size_t size = m < from->mics ? from->frames * sizeof(float) : 0;
+    to->solo[m]       = size ? (float*)malloc(size) : NULL;
+    to->pickup[m]     = size ? (float*)malloc(size) : NULL;
+    ok                = ok && (!size || (to->solo[m] && to->pickup[m]));
+    if (ok && size) {
+      memcpy(to->solo[m], from->solo[m], size);
+      memcpy(to->pickup[m], from->pickup[m], size);
+    }
+  }
+  return ok;
+}
+
 /// All takes of a show: one that learns, one spoilt, and two that neither learn nor are spoilt
 static bool
 run_takes(FhRig* const rig, const FhSceneRequest* const request, FhScore score[TAKES], size_t* const bad)
 {
   FhScene calm = {0}, hostile = {0};
   FhTruth truth = {0};
-  bool    ok    = fh_scene_build(&calm, request) && fh_truth_make(&truth, &calm) && fh_scene_build(&hostile, request);
+  bool    ok    = fh_scene_build(&calm, request) && fh_truth_make(&truth, &calm) && copy_scene(&hostile, &calm);
   ok            = ok && spoil(&hostile, fh_random(request->seed, 77u)) && run_take(rig, &calm, &truth, &score[0], bad);
   hostile.learn.to = calm.learn.to = 0.0;
   ok = ok && run_take(rig, &hostile, &truth, &score[1], bad);

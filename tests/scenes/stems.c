@@ -3,6 +3,7 @@
 
 #include "stems.h"
 
+#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -41,7 +42,6 @@ save(const FhSceneRequest* const q, const FhScene* const scene, float* const ban
   snprintf(ending, sizeof(ending), ".%ld", (long)getpid());
   cache_path(path, sizeof(path), q, "");
   cache_path(temporary, sizeof(temporary), q, ending);
-  mkdir(q->cache_dir, 0777);
   FILE* const file = fopen(temporary, "wb");
   bool        ok   = file != NULL;
   for (uint32_t m = 0; ok && m < scene->mics; ++m) {
@@ -53,6 +53,39 @@ save(const FhSceneRequest* const q, const FhScene* const scene, float* const ban
   }
 }
 
+/// Wait for whoever makes the same stems, then keep others waiting. @return a file to close afterwards; -1 without a cache
+static int
+hold(const FhSceneRequest* const q)
+{
+  char path[1024];
+  if (!q->cache_dir) {
+    return -1;
+  }
+  mkdir(q->cache_dir, 0777);
+  cache_path(path, sizeof(path), q, ".lock");
+  const int          file = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+  const struct flock all  = {.l_type = F_WRLCK, .l_whence = SEEK_SET};
+  if (file >= 0) {
+    (void)fcntl(file, F_SETLKW, &all); // without it both make them, which costs time, nothing else
+  }
+  return file;
+}
+
+static bool
+make(const FhSceneRequest* const q,
+     const FhStage* const        stage,
+     const FhSong* const         song,
+     FhScene* const              scene,
+     float* const                band[])
+{
+  for (uint32_t m = 0; m < scene->mics; ++m) {
+    memset(scene->solo[m], 0, scene->frames * sizeof(float));
+    memset(band[m], 0, scene->frames * sizeof(float));
+  }
+  return fh_stage_add_band(stage, q, song, band, scene->frames) &&
+         fh_stage_add_solo(stage, q, song, scene->phrases, scene->phrase_count, scene->solo, scene->frames);
+}
+
 bool
 fh_stems_get(const FhSceneRequest* const q,
              const FhStage* const        stage,
@@ -60,18 +93,14 @@ fh_stems_get(const FhSceneRequest* const q,
              FhScene* const              scene,
              float* const                band[])
 {
-  if (q->cache_dir && load(q, scene, band)) {
-    return true;
-  }
-  for (uint32_t m = 0; m < scene->mics; ++m) {
-    memset(scene->solo[m], 0, scene->frames * sizeof(float));
-    memset(band[m], 0, scene->frames * sizeof(float));
-  }
-  const bool ok =
-    fh_stage_add_band(stage, q, song, band, scene->frames) &&
-    fh_stage_add_solo(stage, q, song, scene->phrases, scene->phrase_count, scene->solo, scene->frames);
-  if (ok && q->cache_dir) {
+  const int  held  = hold(q);
+  const bool known = q->cache_dir && load(q, scene, band);
+  const bool ok    = known || make(q, stage, song, scene, band);
+  if (ok && !known && q->cache_dir) {
     save(q, scene, band);
+  }
+  if (held >= 0) {
+    close(held);
   }
   return ok;
 }

@@ -24,7 +24,6 @@
 
 static const char* const names[] = {"trumpet", "flute", "tuba"};
 #define NAMES (sizeof(names) / sizeof(names[0]))
-#define SEEDS 2
 #define SECONDS 30.0 // of each scene: a third is the band alone
 
 /// The sound of a microphone, turned up or down; free() it
@@ -70,8 +69,11 @@ test_scenes(void** const state)
   const char*         why     = NULL;
   const bool          sampled = fh_sampled_available(FH_FONT_TIMGM6MB, &why);
   int                 wrong = 0, tried = 0, named = 0;
+  const char* const   wish    = getenv("FH_SEEDS");
+  const uint64_t      seeds   = wish ? strtoull(wish, NULL, 10) : 1; // 2 is thorough
+  assert_true(seeds >= 1);
   for (size_t n = 0; n < NAMES; ++n) {
-    for (uint64_t seed = 1; seed <= SEEDS; ++seed) {
+    for (uint64_t seed = 1; seed <= seeds; ++seed) {
       const FhSceneRequest request = {fh_scene_find(names[n]), seed, 15.0, 48000.0, sampled, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0};
       FhScene              scene;
       assert_true(fh_scene_build(&scene, &request));
