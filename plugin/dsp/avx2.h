@@ -38,6 +38,8 @@
 #define fh_learnt_is_sane fh_learnt_is_sane_avx2
 #define fh_meters_show fh_meters_show_avx2
 #define fh_meters_hop fh_meters_hop_avx2
+#define fh_past_begin fh_past_begin_avx2
+#define fh_past_find fh_past_find_avx2
 #define fh_tracking_band_plays fh_tracking_band_plays_avx2
 #define fh_tracking_hop fh_tracking_hop_avx2
 

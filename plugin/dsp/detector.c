@@ -28,6 +28,8 @@ static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves a
 // Where nobody asked to learn, a soloist may have played all along and raised what seems to be rest: at most this, dB
 static const fh_v8 unsure_db = {6.0f, 4.0f, 2.0f};
 
+static const float learning_moments = 16.0f; // a second: all that a Learn hears
+
 static float
 pole(const float ms, const float ticks_per_second)
 {
@@ -113,6 +115,7 @@ fh_detector_learn(FhDetector* const d)
   d->catch_s           = 0.0f;
   d->before_s          = 0.0f;
   d->seen_s            = 0.0f;
+  fh_past_begin(&d->past, d->hops_per_second, learning_moments);
 }
 
 /// The median ratio; where nobody asked to learn, judged from the low end, which a soloist moves least
@@ -351,6 +354,8 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
 
   look(d);
   watch_paths(d, model, learning);
+  const fh_v8 now[FH_LOOKS] = {d->path[0].now, d->path[1].now, d->path[2].now};
+  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && d->seen_s > 0.1f);
   update_floor(d, heard);
   fh_tracking_hop(d, first, learning, follow && d->learnt, watch != FH_WATCH_REST);
   if (model) {

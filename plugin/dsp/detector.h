@@ -13,6 +13,7 @@
 #define FRONTHASH_DSP_DETECTOR_H
 
 #include "dsp/engine.h"
+#include "dsp/past.h"
 #include "dsp/quantiles.h"
 
 #include <stdbool.h>
@@ -108,6 +109,8 @@ typedef struct {
 
   float seen_s;     ///< Time with a field to look at since nothing was known
   bool  known;      ///< Learnt, or tracked for long enough
+  FhPast past; ///< Of what is being learnt from
+
   fh_v8 solo;       ///< Mean excess of the soloist per band, dB
   float solo_s;     ///< Time of the soloist so far; 0 where never learnt
   float separation; ///< Median key excess while the soloist plays, dB

@@ -10,6 +10,11 @@ static const float longest_s  = 15.0f;
 static const float shortest_s = 1.0f; // less of a soloist, or of a field within the stretch, teaches nothing
 static const float enough_s   = 2.5f; // a shorter stretch of field says too little of what is rare: what was known before stays
 
+static const float part_s     = 1.5f; // less of the field alone in all that was heard likewise
+
+// With the notes goes what the field does rarely: by so much more it may stray
+static const float lost_db = 2.0f;
+
 static const float settled_s = 180.0f; // no more than that counts with any setting of tracking
 static const float no_floor  = 60.0f;  // dBFS, above all that is heard
 
@@ -22,6 +27,61 @@ put_back(FhEngine* const e)
   e->fresh    = false;
 }
 
+/// Know of the field what was found of it, instead of what was learnt from all that was heard
+static void
+know_field(FhDetector* const d, const FhFound* const field)
+{
+  const float n = fh_most(d->seen_s * d->hops_per_second, FH_QUANTILE_START);
+  for (int p = 0; p < FH_PATHS; ++p) {
+    d->path[p].ratio   = field->ratio[p];
+    d->path[p].ratio.n = n;
+  }
+  d->key_rest = field->key_rest;
+  d->common   = field->common;
+  d->key_rest.top += lost_db;
+  d->key_rest.n = d->common.n = n;
+  d->shift = d->beyond_s = d->lifted_s = d->catch_s = d->before_s = 0.0f;
+}
+
+/// Little of a soloist among much field moves no median, but what is rare
+static void
+trim(FhQuantiles* const q, const FhQuantiles* const field, const float lost)
+{
+  q->high = fh_v8_min(q->high, fh_v8_max(field->high, fh_v8_set(1.0f)));
+  q->top  = fh_v8_max(q->high, fh_v8_min(q->top, field->top + lost));
+}
+
+/// Keep what was learnt from all that was heard, but for what is rare: of that no more than what was found of the field
+static void
+trim_to_field(FhDetector* const d, const FhFound* const field)
+{
+  for (int p = 0; p < FH_PATHS; ++p) {
+    trim(&d->path[p].ratio, &field->ratio[p], 0.0f);
+  }
+  trim(&d->key_rest, &field->key_rest, lost_db);
+}
+
+/// Learn from what of the stretch was field alone, or leave what was known
+static void
+learn_from_field(FhEngine* const e)
+{
+  FhDetector* const d = &e->detector;
+  FhFound           field;
+  fh_past_find(&d->past, d->usable, d->key, &field);
+  const float share = (float)field.field / fh_most((float)field.heard, 1.0f);
+  if (share * d->seen_s < part_s) {
+    put_back(e);
+    return;
+  }
+  if (10 * field.field < 9 * field.heard) {
+    know_field(d, &field);
+  } else if (field.field < field.heard) {
+    trim_to_field(d, &field);
+  }
+  d->known = d->learnt = true;
+  e->learnt_s          = 0.0;
+}
+
 static void
 finish(FhEngine* const e)
 {
@@ -30,8 +90,7 @@ finish(FhEngine* const e)
     if (e->learning.ticks < enough_s * e->ticks_per_second || d->seen_s < shortest_s) {
       put_back(e);
     } else {
-      d->known = d->learnt = true;
-      e->learnt_s          = 0.0;
+      learn_from_field(e);
     }
   } else if (d->solo_s < shortest_s) {
     fh_detector_forget_solo(d);

@@ -18,7 +18,7 @@ static FhTake take;
 int
 fh_learnt_open(void** const state)
 {
-  take = fh_take_make(RATE, FH_LEARN_SECONDS, 31u);
+  take = fh_take_field(RATE, FH_LEARN_SECONDS, 31u);
   return fh_bundle_open(state);
 }
 

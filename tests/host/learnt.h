@@ -35,7 +35,7 @@ void fh_open_steady(FhHost* host);
 /// The same, and let it learn the field
 void fh_open_learnt(FhHost* host);
 
-/// Play the start of the take
+/// Play the start of the take, in which the soloist rests
 void fh_play(const FhHost* host, double seconds);
 
 /// An LV2_State_Store_Function that keeps the value in the FhValue `handle`

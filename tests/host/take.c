@@ -4,6 +4,7 @@
 #include "take.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #define PI 3.14159265358979323846
@@ -48,8 +49,8 @@ solo(const double t)
   return (float)(0.1 * ramp * sum);
 }
 
-FhTake
-fh_take_make(const double rate, const double seconds, uint32_t seed)
+static FhTake
+make(const double rate, const double seconds, uint32_t seed, const bool soloist)
 {
   const uint32_t frames = (uint32_t)(rate * seconds);
   const uint32_t delay = (uint32_t)(rate * 0.001);
@@ -64,13 +65,25 @@ fh_take_make(const double rate, const double seconds, uint32_t seed)
   }
   for (uint32_t i = 0; i < frames; ++i) {
     const float pickup = i < delay ? 0.0f : 0.25f * field[i - delay];
-    const float played = solo((double)i / rate);
+    const float played = soloist ? solo((double)i / rate) : 0.0f;
     take.close[0][i] = played + pickup + 0.001f * fh_random_sample(&seed);
     take.close[1][i] = 0.7f * played + pickup + 0.001f * fh_random_sample(&seed);
   }
 
   free(field);
   return take;
+}
+
+FhTake
+fh_take_make(const double rate, const double seconds, const uint32_t seed)
+{
+  return make(rate, seconds, seed, true);
+}
+
+FhTake
+fh_take_field(const double rate, const double seconds, const uint32_t seed)
+{
+  return make(rate, seconds, seed, false);
 }
 
 void

@@ -27,6 +27,9 @@ float fh_random_sample(uint32_t* seed);
 /// Make a take; `rate` in Hz. Free it with fh_take_free().
 FhTake fh_take_make(double rate, double seconds, uint32_t seed);
 
+/// The same while the soloist rests
+FhTake fh_take_field(double rate, double seconds, uint32_t seed);
+
 void fh_take_free(FhTake* take);
 
 /// Zeroed samples; free() them

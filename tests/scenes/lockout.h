@@ -35,16 +35,18 @@ typedef struct {
 typedef struct {
   float* gate; ///< Gain at FH_GATE_RATE
   size_t count;
-  double missed; ///< Share of active ticks with the gate not above -6 dB, %: as in score.h
+  double missed;  ///< Share of active ticks with the gate not above -6 dB, %: as in score.h
+  double falsely; ///< Share of resting ticks with the gate above that, %
 } Heard;
 
+/// @param scene Place in the list of scenes
 static inline Show
-show_make(const uint64_t seed)
+show_make(const size_t scene, const uint64_t seed)
 {
-  size_t             count;
-  const FhSceneSpec* spec = fh_scene_list(&count);
-  Show               s    = {.seconds = 0.0};
-  const FhSceneRequest request = {.spec = spec, .seed = seed, .ratio = 10.0, .rate = SHOW_RATE, .condition = FH_PLAIN};
+  size_t               count;
+  const FhSceneSpec*   list    = fh_scene_list(&count);
+  const FhSceneRequest request = {.spec = &list[scene], .seed = seed, .ratio = 10.0, .rate = SHOW_RATE, .condition = FH_PLAIN};
+  Show                 s       = {.seconds = 0.0};
   assert_true(fh_scene_build(&s.scene, &request) && fh_truth_make(&s.truth, &s.scene));
   s.seconds = (double)s.scene.frames / SHOW_RATE;
   s.first   = s.scene.phrases[0].from;
@@ -73,19 +75,19 @@ heard_free(Heard* const h)
   free(h->gate);
 }
 
-/// Share missed, from the gate of a stretch that begins at frame `first`
+/// Share of the ticks at which the soloist is active, or rests, with the gate open, %; for a stretch from frame `first` on
 static inline double
-show_missed(const Show* const s, const Heard* const h, const size_t first, const size_t step)
+show_open(const Show* const s, const Heard* const h, const size_t first, const size_t step, const FhActivity activity)
 {
-  size_t active = 0, missed = 0;
+  size_t ticks = 0, open = 0;
   for (size_t i = 0; i < h->count; ++i) {
     const size_t tick = (first + i * step) / s->truth.tick;
-    if (tick < s->truth.ticks && s->truth.activity[tick] == FH_ACTIVE) {
-      ++active;
-      missed += h->gate[i] <= 0.5012f;
+    if (tick < s->truth.ticks && s->truth.activity[tick] == activity) {
+      ++ticks;
+      open += h->gate[i] > 0.5012f;
     }
   }
-  return active ? 100.0 * (double)missed / (double)active : 0.0;
+  return ticks ? 100.0 * (double)open / (double)ticks : activity == FH_ACTIVE ? 100.0 : 0.0;
 }
 
 /// Play a stretch of the take, s. @param heard NULL if it does not matter; else heard_free() it
@@ -105,7 +107,8 @@ show_play(const Show* const s, FhRig* const rig, const double from, const double
     h.gate[h.count++] = fh_engine_gate(rig->engine);
   }
   fh_engine_meters(rig->engine, rig->controls);
-  h.missed = show_missed(s, &h, first, step);
+  h.missed  = 100.0 - show_open(s, &h, first, step, FH_ACTIVE);
+  h.falsely = show_open(s, &h, first, step, FH_RESTING);
   if (heard) {
     *heard = h;
   } else {

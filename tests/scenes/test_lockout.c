@@ -14,7 +14,7 @@ static int
 open_show(void** const state)
 {
   (void)state;
-  show = show_make(1);
+  show = show_make(0, 1);
   return 0;
 }
 
@@ -121,9 +121,101 @@ short_learn_changes_nothing(void** const state)
   }
 }
 
-int
-main(void)
+#define DIRTY_LEARNS 4
+
+/// Learn in one of the ways in which it goes wrong while a soloist plays, or well, and play the take. @return What came of it
+static Heard
+play_learnt(const Show* const s, const int way)
 {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(restored_as_saved), cmocka_unit_test(short_learn_changes_nothing)};
+  const double first = s->first, last = s->scene.phrases[s->scene.phrase_count - 1u].to;
+  const double stretches[DIRTY_LEARNS + 1][2] = {
+    {first, first + 10.0}, {first - 5.0, first + 0.5}, {first - 6.0, first + 4.0}, {last - 12.0, last}, {0.5, first - 0.2}};
+  FhRig rig;
+  Heard heard;
+  assert_true(fh_rig_make(&rig, s->scene.rate, 1));
+  show_learn(s, &rig, FH_LEARN_AMBIENT, stretches[way][0], stretches[way][1]);
+  show_play(s, &rig, 0.0, s->seconds, &heard);
+  heard_free(&heard);
+  fh_rig_free(&rig);
+  return (Heard){.missed = heard.missed, .falsely = heard.falsely};
+}
+
+static const char* const ways[DIRTY_LEARNS] = {"while the soloist plays", "half a second into a note", "four seconds into a phrase",
+                                               "with the end of the last note"};
+
+/// What is missed right after any such Learn, and opened falsely. Without looking for the field in what was heard these
+/// missed 46 to 100 % for good.
+static void
+dirty_learn_shuts_nobody_out(void** const state)
+{
+  (void)state;
+  const Heard clean = play_learnt(&show, DIRTY_LEARNS);
+  for (int way = 0; way < DIRTY_LEARNS; ++way) {
+    const Heard heard = play_learnt(&show, way);
+    printf("learnt %-32s missed %5.2f %%, falsely open %5.2f %%\n", ways[way], heard.missed, heard.falsely);
+    assert_true(heard.missed < 2.0 * clean.missed);
+    assert_true(heard.falsely < clean.falsely + 2.0);
+  }
+}
+
+/// Three seconds with the soloist in nearly all of them hold too little of the field: what was known stays
+static void
+nearly_all_solo_is_refused(void** const state)
+{
+  (void)state;
+  FhRig    rig;
+  FhLearnt before, after;
+  assert_true(fh_rig_make(&rig, show.scene.rate, 1));
+  show_learn(&show, &rig, FH_LEARN_AMBIENT, 0.5, show.first - 0.2);
+  rig.controls[FH_TRACKING] = 0.0f; // else it moves meanwhile
+  show_play(&show, &rig, show.first - 1.2, show.first - 0.9, NULL);
+  fh_engine_get_learnt(rig.engine, &before);
+  show_learn(&show, &rig, FH_LEARN_AMBIENT, show.first - 0.6, show.first + 2.4);
+  show_play(&show, &rig, show.first + 2.4, show.first + 2.5, NULL);
+  fh_engine_get_learnt(rig.engine, &after);
+  assert_true(after.asked > 0.0f);
+  for (int p = 0; p < FH_LOOKS; ++p) {
+    for (int k = 0; k < FH_BANDS; ++k) {
+      assert_true(fabsf(after.ratio[p][0][k] - before.ratio[p][0][k]) < 0.01f);
+    }
+  }
+  fh_rig_free(&rig);
+}
+
+/// Print what comes of dirty Learns in more scenes and pieces of music instead of judging it: missed, and opened falsely, %
+static int
+print_table(const uint64_t seeds)
+{
+  size_t             count;
+  const FhSceneSpec* list = fh_scene_list(&count);
+  printf("%-14s %4s %13s", "scene", "seed", "clean");
+  for (int way = 0; way < DIRTY_LEARNS; ++way) {
+    printf(" %30s", ways[way]);
+  }
+  for (uint64_t seed = 1; seed <= seeds; ++seed) {
+    for (size_t scene = 0; scene < 11; ++scene) { // those with one close microphone
+      Show s = show_make(scene, seed);
+      printf("\n%-14s %4d", list[scene].name, (int)seed);
+      for (int way = -1; way < DIRTY_LEARNS; ++way) {
+        const Heard heard = play_learnt(&s, way < 0 ? DIRTY_LEARNS : way);
+        printf(way < 0 ? " %6.2f %6.2f" : " %23.2f %6.2f", heard.missed, heard.falsely);
+      }
+      fflush(stdout);
+      show_free(&s);
+    }
+  }
+  printf("\n");
+  return 0;
+}
+
+int
+main(const int argc, char** const argv)
+{
+  if (argc > 1 && !strcmp(argv[1], "--table")) {
+    return print_table(argc > 2 ? strtoull(argv[2], NULL, 10) : 1u);
+  }
+  const struct CMUnitTest tests[] = {cmocka_unit_test(restored_as_saved), cmocka_unit_test(short_learn_changes_nothing),
+                                     cmocka_unit_test(dirty_learn_shuts_nobody_out),
+                                     cmocka_unit_test(nearly_all_solo_is_refused)};
   return cmocka_run_group_tests_name("lockout", tests, open_show, close_show);
 }

@@ -1,0 +1,178 @@
+// SPDX-FileCopyrightText: 2026 The Fronthash contributors
+// SPDX-License-Identifier: ISC
+
+#include "dsp/past.h"
+
+static const float low_part   = 0.15f; // of the moments: a soloist who plays most of the time leaves them
+static const float quiet_part = 0.1f;  // in so many at most the band rests
+static const float plays_db   = 8.0f;  // over those
+static const float some_part  = 0.06f; // fewer of those moments tell nothing
+static const float stands_db  = 7.0f;  // over what the field does
+static const float firmly_db  = 10.0f;
+
+// By wind alone that is never reached: most of it is in the lowest band (detector.c)
+static const fh_v8 above_wind = {0, 1, 1, 1, 1, 1, 1, 1};
+
+#define AROUND 3 ///< Moments before and after a note in which it may be heard
+
+typedef struct {
+  float now[FH_MOMENTS]; ///< 1: counts, 0: does not
+} Mask;
+
+void
+fh_past_begin(FhPast* const past, const float hops_per_second, const float per_second)
+{
+  past->count = past->next = 0;
+  past->every = (int)(hops_per_second / per_second + 0.5f);
+  past->wait  = past->every;
+}
+
+static float
+count_of(const Mask* const mask)
+{
+  float count = 0.0f;
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    count += mask->now[i];
+  }
+  return count;
+}
+
+/// What a share of those that count stay below, in each lane, by halving what is left 14 times
+static fh_v8
+quantile(const fh_v8* const x, const int stride, const Mask* const mask, const float share)
+{
+  const float count = count_of(mask);
+  const fh_v8 want = fh_v8_set(share * count);
+  fh_v8       from = fh_v8_set(-150.0f);
+  float       step = 150.0f;
+  for (int turn = 0; turn < 14; ++turn, step *= 0.5f) {
+    const fh_v8 middle = from + step;
+    fh_v8       above  = fh_v8_set(count);
+    for (int i = 0; i < FH_MOMENTS; ++i) {
+      above -= fh_v8_select(fh_v8_above(x[i * stride], middle), fh_v8_set(mask->now[i]), fh_v8_set(0.0f));
+    }
+    from = fh_v8_select(fh_v8_above(above, want), from, middle); // so many stay below
+  }
+  return from + step;
+}
+
+/// Half of those that count, and 10, 90, 99 % of them
+static FhQuantiles
+quantiles(const fh_v8* const x, const int stride, const Mask* const mask)
+{
+  FhQuantiles q;
+  q.mid  = quantile(x, stride, mask, 0.5f);
+  q.low  = quantile(x, stride, mask, 0.1f) - q.mid;
+  q.high = quantile(x, stride, mask, 0.9f) - q.mid;
+  q.top  = quantile(x, stride, mask, 0.99f) - q.mid;
+  q.n    = 0.0f;
+  return q;
+}
+
+/// What the field does by itself, dB per band: the lower ratios, where there are some of those moments in which the band
+/// plays, for crowd and wind alone reach the microphones in another ratio
+static fh_v8
+field_of(const FhPast* const past, const Mask* const heard)
+{
+  const fh_v8* const phrase = &past->now[0][FH_LOOKS - 1];
+  fh_v8              level[FH_MOMENTS];
+  Mask               loud;
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    level[i] = fh_v8_set(past->ambient[i]);
+  }
+  const float least = quantile(level, 1, heard, quiet_part)[0] + plays_db;
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    loud.now[i] = past->ambient[i] >= least ? heard->now[i] : 0.0f;
+  }
+  const fh_v8 low  = quantile(phrase, FH_LOOKS, heard, low_part);
+  const fh_v8 band = quantile(phrase, FH_LOOKS, &loud, low_part);
+  return count_of(&loud) >= some_part * count_of(heard) ? fh_v8_max(low, band) : low;
+}
+
+static float
+count_above(const fh_v8 x, const float than, const fh_v8 of)
+{
+  return fh_v8_sum(fh_v8_select(fh_v8_above(x, fh_v8_set(than)), of, fh_v8_set(0.0f)));
+}
+
+/// The moments away from any note
+static Mask
+find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable)
+{
+  const fh_v8 field  = field_of(past, heard);
+  const fh_v8 voiced = usable * above_wind;
+  const int   first  = past->count < FH_MOMENTS ? 0 : past->next;
+  Mask        rests  = *heard;
+  bool        before = false;
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    const int   at     = (first + i) % FH_MOMENTS;
+    const fh_v8 over   = past->now[at][FH_LOOKS - 1] - field;
+    const bool  stands = count_above(over, stands_db, voiced) > 1.5f && count_above(over, firmly_db, voiced) > 0.5f;
+    const bool  note   = stands && before; // two in a row: a stroke is over by then
+    for (int k = -AROUND - 1; k <= AROUND; ++k) {
+      const int   near = (at + k + FH_MOMENTS) % FH_MOMENTS;
+      const bool  same = i + k >= 0 && i + k < FH_MOMENTS;
+      rests.now[near]  = note && same ? 0.0f : rests.now[near];
+    }
+    before = stands;
+  }
+  return rests;
+}
+
+/// The key excess those moments had: as in detector.c, but for floor and wind
+static void
+key_excess(const FhPast* const past, const FhFound* const field, const fh_v8 key, fh_v8 to[FH_MOMENTS])
+{
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    to[i] = fh_v8_set(0.0f);
+  }
+  for (int p = 0; p < FH_LOOKS; ++p) {
+    const FhQuantiles* const q      = &field->ratio[p];
+    const bool               phrase = p == FH_LOOKS - 1;
+    const fh_v8              rare   = fh_v8_min(fh_quantiles_rare(q), fh_v8_set(20.0f));
+    fh_v8                    weight = key * fh_v8_undb((p == 0 ? -1.0f : -0.5f) * rare);
+    weight *= 1.0f / (fh_v8_sum(weight) + 1e-9f);
+    for (int i = 0; i < FH_MOMENTS; ++i) {
+      const fh_v8 over  = past->now[i][p] - q->mid;
+      const float power = fh_v8_sum(weight * fh_v8_undb((phrase ? 0.5f : 1.0f) * over));
+      to[i][p]          = (phrase ? 2.0f : 1.0f) * fh_db(power + 1e-9f);
+    }
+  }
+}
+
+/// The third lowest band of each moment, over the median: what only a few bands stay under
+static void
+common_excess(const FhPast* const past, const FhFound* const field, const fh_v8 usable, fh_v8 to[FH_MOMENTS])
+{
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    const fh_v8 over  = past->now[i][FH_LOOKS - 1] - field->ratio[FH_LOOKS - 1].mid + (1.0f - usable) * 1e3f;
+    float       three[3] = {1e3f, 1e3f, 1e3f};
+    for (int k = 0; k < FH_BANDS; ++k) {
+      const float x = over[k];
+      three[2] = fh_least(fh_most(x, three[1]), three[2]);
+      three[1] = fh_least(fh_most(x, three[0]), three[1]);
+      three[0] = fh_least(x, three[0]);
+    }
+    to[i] = fh_v8_set(three[2]);
+  }
+}
+
+void
+fh_past_find(const FhPast* const past, const fh_v8 usable, const fh_v8 key, FhFound* const field)
+{
+  Mask  heard;
+  fh_v8 of[FH_MOMENTS];
+  for (int i = 0; i < FH_MOMENTS; ++i) {
+    heard.now[i] = i < past->count ? 1.0f : 0.0f;
+  }
+  const Mask rests = find_rests(past, &heard, usable);
+  field->heard = past->count;
+  field->field = (int)count_of(&rests);
+  for (int p = 0; p < FH_LOOKS; ++p) {
+    field->ratio[p] = quantiles(&past->now[0][p], FH_LOOKS, &rests);
+  }
+  key_excess(past, field, key, of);
+  field->key_rest = quantiles(of, 1, &rests);
+  common_excess(past, field, usable, of);
+  field->common = quantiles(of, 1, &rests);
+}
