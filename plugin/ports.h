@@ -69,7 +69,8 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   FH_BAND_CONTROLS(X, 1) FH_BAND_CONTROLS(X, 2) FH_BAND_CONTROLS(X, 3) FH_BAND_CONTROLS(X, 4) \
   FH_BAND_CONTROLS(X, 5) FH_BAND_CONTROLS(X, 6) FH_BAND_CONTROLS(X, 7) FH_BAND_CONTROLS(X, 8) \
   X(KNOWLEDGE, knowledge, "Knowledge", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 2)               \
-  X(LEARNT_AGO, learnt_ago, "Learnt ago", "s", FH_OUTPUT, FH_KIND_VALUE, -1, -1, 1000000)
+  X(LEARNT_AGO, learnt_ago, "Learnt ago", "s", FH_OUTPUT, FH_KIND_VALUE, -1, -1, 1000000) \
+  X(LEARN_RESULT, learn_result, "Learn result", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 5)
 
 #define FH_BAND_CONTROLS(X, n)                                                                         \
   X(BAND_EXCESS_##n, band_excess_##n, "Band " #n " excess", "dB", FH_OUTPUT, FH_KIND_VALUE, -60, 0, 60) \
@@ -125,6 +126,17 @@ typedef enum {
   FH_KNOWLEDGE_FOLLOWING, ///< Tracking alone: it cannot know when the soloist rests
   FH_KNOWLEDGE_LEARNT,    ///< A Learn of the field, here or in an earlier session
 } FhKnowledge;
+
+/// What came of the last Learn of the field
+typedef enum {
+  FH_RESULT_NONE,  ///< Nobody asked, or it was cleared or taken back
+  FH_RESULT_WHOLE, ///< Learnt from all that was heard
+  FH_RESULT_PART,  ///< Learnt from the part in which the soloist rested
+  FH_RESULT_SHORT, ///< Too little was heard: what was known before stays
+  FH_RESULT_SOLO,  ///< The soloist played nearly all the time: what was known before stays
+  FH_RESULT_AGAIN, ///< What was learnt no longer fits the field, which is followed: learn again
+  FH_RESULT_COUNT  ///< Number of them
+} FhLearnResult;
 
 /// Audio ports of one plugin, in index order: close inputs, ambient, outputs
 typedef struct {

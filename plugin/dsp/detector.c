@@ -108,7 +108,8 @@ fh_detector_forget_solo(FhDetector* const d)
 void
 fh_detector_learn(FhDetector* const d)
 {
-  d->known = d->learnt = false;
+  d->known = d->learnt = d->misfits = false;
+  d->misfit_s          = 0.0f;
   d->shift             = 0.0f;
   d->beyond_s          = 0.0f;
   d->lifted_s          = 0.0f;
@@ -357,7 +358,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
   const fh_v8 now[FH_LOOKS] = {d->path[0].now, d->path[1].now, d->path[2].now};
   fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && d->seen_s > 0.1f);
   update_floor(d, heard);
-  fh_tracking_hop(d, first, learning, follow && d->learnt, watch != FH_WATCH_REST);
+  fh_tracking_hop(d, first, watch, follow && d->learnt);
   if (model) {
     d->seen_s += 1.0f / d->hops_per_second;
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);

@@ -107,9 +107,12 @@ typedef struct {
   float band_hops;    ///< Hops that count toward it
   bool  learnt;       ///< By request or restored: from then on tracking only moves the shift
 
+  float misfit_s;     ///< For how long it has been predicted far louder than it is, on balance
+  bool  misfits;      ///< Too long: what was learnt was not the field
+
   float seen_s;     ///< Time with a field to look at since nothing was known
   bool  known;      ///< Learnt, or tracked for long enough
-  FhPast past; ///< Of what is being learnt from
+  FhPast past;      ///< Of what is being learnt from
 
   fh_v8 solo;       ///< Mean excess of the soloist per band, dB
   float solo_s;     ///< Time of the soloist so far; 0 where never learnt

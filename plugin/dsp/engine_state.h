@@ -101,6 +101,7 @@ struct FhEngine {
   bool       is_before; ///< There was one
   double     learnt_s;  ///< Since a Learn of the field ended, s; negative where that is not known
   double     before_s;  ///< The same of `before`
+  FhLearnResult result; ///< Of the last Learn of the field
 
   FhKernel kernel;
 

@@ -71,10 +71,13 @@ learn_from_field(FhEngine* const e)
   const float share = (float)field.field / fh_most((float)field.heard, 1.0f);
   if (share * d->seen_s < part_s) {
     put_back(e);
+    e->result = FH_RESULT_SOLO;
     return;
   }
+  e->result = FH_RESULT_WHOLE;
   if (10 * field.field < 9 * field.heard) {
     know_field(d, &field);
+    e->result = FH_RESULT_PART;
   } else if (field.field < field.heard) {
     trim_to_field(d, &field);
   }
@@ -89,6 +92,7 @@ finish(FhEngine* const e)
   if (e->learning.mode == FH_LEARN_AMBIENT) {
     if (e->learning.ticks < enough_s * e->ticks_per_second || d->seen_s < shortest_s) {
       put_back(e);
+      e->result = FH_RESULT_SHORT;
     } else {
       learn_from_field(e);
     }
@@ -114,6 +118,7 @@ fh_learning_clear(FhEngine* const e)
   fh_detector_forget(&e->detector);
   e->learning.mode = FH_LEARN_OFF;
   e->learnt_s      = -1.0;
+  e->result        = FH_RESULT_NONE;
 }
 
 /// Change places with what was known before
@@ -328,6 +333,9 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   e->detector.common.n   = counted(&e->detector, learnt->counted_s[2]);
   e->detector.known      = learnt->known > 0.0f;
   e->detector.learnt     = e->detector.known && learnt->asked > 0.0f;
+  e->detector.misfit_s   = 0.0f;
+  e->detector.misfits    = false;
+  e->result              = FH_RESULT_NONE;
   e->detector.seen_s     = fh_most(learnt->seen_s, e->detector.known ? 1.0f : 0.0f); // else tracking would begin anew
   unpack_floor(&e->detector, learnt);
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;

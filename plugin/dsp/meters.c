@@ -175,6 +175,7 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_LATENCY]    = (float)e->kernel.latency;
   c[FH_KNOWLEDGE]  = (float)knowledge(e);
   c[FH_LEARNT_AGO] = c[FH_KNOWLEDGE] == FH_KNOWLEDGE_LEARNT ? (float)e->learnt_s : -1.0f;
+  c[FH_LEARN_RESULT] = (float)(e->detector.misfits ? FH_RESULT_AGAIN : e->result);
   show_db(m, c);
   for (int i = FH_CLOSE_LEVEL; i < FH_BAND_EXCESS_1; ++i) {
     c[i] = fh_least(fh_most(c[i], least[i]), most[i]);

@@ -120,6 +120,39 @@ track_shift(FhDetector* const d, const FhCommon move, const bool playing)
   }
 }
 
+// What the band stays under by so much, in more than an eighth of the bands, was never the field's; in s, on balance
+static const float far_db = 6.0f, most_bands = 0.13f, misfit_s = 5.0f;
+
+/// Follow what is heard as if nobody had asked to learn, and quickly at first: what was learnt is only where that begins
+static void
+follow_instead(FhDetector* const d)
+{
+  for (int p = 0; p < FH_PATHS; ++p) {
+    d->path[p].ratio.mid += d->shift;
+    d->path[p].ratio.n = FH_QUANTILE_START;
+  }
+  d->key_rest.n = d->common.n = FH_QUANTILE_START;
+  d->shift = d->beyond_s = d->lifted_s = d->catch_s = d->before_s = 0.0f;
+  d->learnt = false;
+}
+
+/// Whether what was learnt is the field at all: while the band plays, a soloist can only lift the ratio, so that no band stays far
+/// under it. Else whoever was learnt instead is shut out for good.
+static void
+watch_fit(FhDetector* const d, const FhCommon move)
+{
+  const FhPath* const p     = &d->path[FH_PATH_PHRASE];
+  const fh_v8         under = standing_out(d, p->ratio.mid + d->shift - p->now);
+  const bool          wrong = share(d, under, fh_v8_set(far_db)) > most_bands;
+  const float         hop   = move.out > 0.5f ? 1.0f / d->hops_per_second : 0.0f;
+
+  d->misfit_s = fh_most(d->misfit_s + (wrong ? hop : -hop), 0.0f);
+  d->misfits  = d->misfit_s > misfit_s || (d->misfits && d->misfit_s > 0.0f);
+  if (d->misfits && d->track_s > 0.0f) {
+    follow_instead(d);
+  }
+}
+
 bool
 fh_tracking_band_plays(FhDetector* const d, const bool heard)
 {
@@ -132,14 +165,18 @@ fh_tracking_band_plays(FhDetector* const d, const bool heard)
 }
 
 void
-fh_tracking_hop(FhDetector* const d, const bool first, const bool learning, const bool follow, const bool playing)
+fh_tracking_hop(FhDetector* const d, const bool first, const FhWatch watch, const bool follow)
 {
   const FhPath* const p     = &d->path[FH_PATH_PHRASE];
   const FhCommon      move  = common_move(d);
-  const float         limit = learning ? 1e9f : fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START);
+  const bool          keeps = watch != FH_WATCH_LEARN;
+  const float         limit = keeps ? fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START) : 1e9f;
 
   fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), first, limit);
   if (follow && fh_v8_sum(p->average.close) > 10.0f * fh_v8_sum(d->floor.close)) {
-    track_shift(d, move, playing);
+    track_shift(d, move, watch != FH_WATCH_REST);
+  }
+  if (keeps && d->learnt && watch != FH_WATCH) {
+    watch_fit(d, move);
   }
 }

@@ -14,9 +14,8 @@
 bool fh_tracking_band_plays(FhDetector* detector, bool heard);
 
 /// @param first The model is being learnt, by request or for the first time
-/// @param learning By request
+/// @param watch What this hop may be used for
 /// @param follow The model is there: follow what moves all of its bands
-/// @param playing The gate is not closed
-void fh_tracking_hop(FhDetector* detector, bool first, bool learning, bool follow, bool playing);
+void fh_tracking_hop(FhDetector* detector, bool first, FhWatch watch, bool follow);
 
 #endif

@@ -21,8 +21,15 @@ fh_went(const double heard_s, const float v[FH_CONTROL_COUNT])
 {
   const bool  learnt = lrintf(v[FH_KNOWLEDGE]) == FH_KNOWLEDGE_LEARNT && v[FH_LEARNT_AGO] >= 0.0f && v[FH_LEARNT_AGO] < 5.0f;
   const float spread = v[FH_OPEN_AT] - v[FH_OPEN_MARGIN];
-  if (!learnt) {
+  const int   result = (int)lrintf(v[FH_LEARN_RESULT]);
+  if (result == FH_RESULT_SOLO) {
+    return FH_WENT_SOLO;
+  }
+  if (!learnt || result == FH_RESULT_SHORT) {
     return FH_WENT_NOWHERE;
+  }
+  if (result == FH_RESULT_PART) {
+    return FH_WENT_PART;
   }
   return heard_s < FH_HEARD_WELL ? FH_WENT_SHORT : spread > FH_SPREAD_WELL ? FH_WENT_WILD : FH_WENT_WELL;
 }
@@ -79,7 +86,7 @@ fh_guide_tick(FhGuide* const guide, const float v[FH_CONTROL_COUNT], const doubl
       guide->spread = v[FH_OPEN_AT] - v[FH_OPEN_MARGIN];
     }
     if (over) {
-      const bool next = guide->went != FH_WENT_NOWHERE && v[FH_SEPARATION] == 0.0f;
+      const bool next = guide->went > FH_WENT_SOLO && v[FH_SEPARATION] == 0.0f;
       go_to(guide, next ? FH_GUIDE_SOLO : FH_GUIDE_REST, now + SOLO_SECONDS);
     }
     break;
@@ -121,6 +128,12 @@ result_text(const FhGuide* const guide, char* const text, const size_t size)
   switch (guide->went) {
   case FH_WENT_NOWHERE:
     snprintf(text, size, "Too little field heard: what was known before stays. Learn again while the band plays.");
+    break;
+  case FH_WENT_SOLO:
+    snprintf(text, size, "The soloist played nearly all the time: what was known before stays. Learn while only the band plays.");
+    break;
+  case FH_WENT_PART:
+    snprintf(text, size, "Learnt from the part in which the soloist rested: the field alone is surer. %s", undo);
     break;
   case FH_WENT_SHORT:
     snprintf(text, size, "Learnt, from %.0f s of field only: ten are surer. %s", floor(guide->heard_s), undo);

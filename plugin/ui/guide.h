@@ -27,6 +27,8 @@ typedef enum {
 /// How a Learn of the field went
 typedef enum {
   FH_WENT_NOWHERE, ///< Too little was heard: what was known stays
+  FH_WENT_SOLO,    ///< The soloist played nearly all the time: what was known stays
+  FH_WENT_PART,    ///< Learnt from the part in which the soloist rested
   FH_WENT_SHORT,   ///< It counts, but little was heard
   FH_WENT_WILD,    ///< The field rises far over its prediction, or there was more than field in it
   FH_WENT_WELL

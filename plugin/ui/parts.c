@@ -142,11 +142,11 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
 void
 fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
-  static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_WARN, SYMBOL_HALF, SYMBOL_TICK};
-  static const FhInk  inks[]    = {FH_INK_DIM, FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
-  const FhVerdict     verdict   = fh_verdict(model->calm[FH_SEPARATION], model->calm[FH_OPEN_AT]);
+  static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_WARN, SYMBOL_HALF, SYMBOL_TICK, SYMBOL_WARN};
+  static const FhInk  inks[]    = {FH_INK_DIM, FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN, FH_INK_FAULT};
+  const FhVerdict     verdict   = fh_verdict_now(model->v, model->calm[FH_SEPARATION], model->calm[FH_OPEN_AT]);
   char                word[80];
-  if (verdict == FH_VERDICT_UNKNOWN || verdict == FH_VERDICT_MOVE) {
+  if (verdict == FH_VERDICT_UNKNOWN || verdict == FH_VERDICT_MOVE || verdict == FH_VERDICT_AGAIN) {
     snprintf(word, sizeof(word), "%s", fh_verdict_word(verdict));
   } else {
     snprintf(word, sizeof(word), "%s separation: %ld dB", fh_verdict_word(verdict), lroundf(model->calm[FH_SEPARATION]));

@@ -9,6 +9,13 @@
 #include <string.h>
 
 FhVerdict
+fh_verdict_now(const float v[FH_CONTROL_COUNT], const float separation, const float open_at)
+{
+  const int result = (int)lrintf(v[FH_LEARN_RESULT]);
+  return result == FH_RESULT_AGAIN || result == FH_RESULT_SOLO ? FH_VERDICT_AGAIN : fh_verdict(separation, open_at);
+}
+
+FhVerdict
 fh_verdict(const float separation, const float open_at)
 {
   const float headroom = separation - open_at;
@@ -24,7 +31,7 @@ fh_verdict(const float separation, const float open_at)
 const char*
 fh_verdict_word(const FhVerdict verdict)
 {
-  static const char* const words[] = {"Not heard yet", "Move the microphone", "Thin", "Good"};
+  static const char* const words[] = {"Not heard yet", "Move the microphone", "Thin", "Good", "Learn again"};
   return words[verdict];
 }
 
@@ -36,6 +43,7 @@ fh_verdict_advice(const FhVerdict verdict)
     "The field is nearly as loud as the soloist here: go closer, or turn the mic's back to the field",
     "Soft notes may be lost: a hand closer helps more than any setting",
     "The soloist stands clear of the field",
+    "What was heard was not the field alone: learn while the band plays and the soloist rests",
   };
   return words[verdict];
 }
@@ -95,6 +103,8 @@ fh_choice_word(const FhControl control, const int choice)
   static const char* const listen[]   = {"Output", "Close", "Ambient", "Removed"};
   static const char* const tracking[]  = {"Off", "On"};
   static const char* const knowledge[] = {"Nothing", "Following", "Learnt"};
+  static const char* const result[]    = {"None", "Whole", "Part", "Too short", "Soloist played", "Learn again"};
+  _Static_assert(sizeof(result) / sizeof(result[0]) == FH_RESULT_COUNT, "a word for each result");
   if (choice < (int)fh_controls[control].min || choice > (int)fh_controls[control].max) {
     return "";
   }
@@ -107,6 +117,8 @@ fh_choice_word(const FhControl control, const int choice)
     return tracking[choice];
   case FH_KNOWLEDGE:
     return knowledge[choice];
+  case FH_LEARN_RESULT:
+    return result[choice];
   case FH_STATE:
     return fh_state_word(choice);
   case FH_FAULT:

@@ -17,7 +17,8 @@ typedef enum {
   FH_VERDICT_UNKNOWN, ///< No solo heard yet
   FH_VERDICT_MOVE,    ///< Move the microphone
   FH_VERDICT_THIN,
-  FH_VERDICT_GOOD
+  FH_VERDICT_GOOD,
+  FH_VERDICT_AGAIN ///< Learn the field again: no microphone needs to move
 } FhVerdict;
 
 /// The separation is measured while the gate is open, so it must be judged by itself and against the opening line.
@@ -36,6 +37,9 @@ typedef enum {
 /// @param separation Median excess of the soloist, dB; 0 where none was heard
 /// @param open_at Excess at which the gate opens, dB
 FhVerdict   fh_verdict(float separation, float open_at);
+
+/// The same, unless the last Learn of the field says that another is due. @param v All ports
+FhVerdict   fh_verdict_now(const float v[FH_CONTROL_COUNT], float separation, float open_at);
 const char* fh_verdict_word(FhVerdict verdict);
 const char* fh_verdict_advice(FhVerdict verdict);
 

@@ -143,14 +143,24 @@ what_went_wrong_is_said(void** const state)
   play_for(4.0, 0.1, 0.0);
   assert_true(given[FH_LEARN] == FH_LEARN_OFF);
 
-  fh_model_press(&m, item_of(FH_LEARN)); // The soloist plays now and then, which no field does
+  fh_model_press(&m, item_of(FH_LEARN)); // The soloist plays now and then
   fh_model_press(&m, item_of(FH_LEARN));
   for (int i = 0; i < 10; ++i) {
     play_for(1.0, 0.1, 0.0);
     play_for(0.4, 0.1, 0.3);
   }
   play_for(1.0, 0.1, 0.0);
-  says("did the soloist play?");
+  says("Learnt from the part in which the soloist rested");
+
+  fh_model_press(&m, item_of(FH_LEARN)); // The soloist hardly rests
+  fh_model_press(&m, item_of(FH_LEARN));
+  for (int i = 0; i < 10; ++i) {
+    play_for(0.2, 0.1, 0.0);
+    play_for(0.6, 0.1, 0.3);
+  }
+  fh_model_press(&m, item_of(FH_LEARN));
+  play_for(1.0, 0.1, 0.0);
+  says("The soloist played nearly all the time");
 }
 
 // Who presses again to start, just as the count-down starts by itself, does not end it

@@ -99,8 +99,9 @@ steps_say_what_they_are(void** const state)
   draw_both(&model, "count-down", "Starts in 3 s");
   model.guide = (FhGuide){.step = FH_GUIDE_LISTEN, .learn = FH_LEARN_AMBIENT, .heard_s = 4.2, .since = model.now - 5.0};
   draw_both(&model, "learning", "4 s of 10 heard");
-  static const char* const went[] = {"Too little field", "Learnt, from 4 s", "rises 9.5 dB", "Learnt well"};
-  static const char* const name[] = {"went-nowhere", "went-short", "went-wild", "went-well"};
+  static const char* const went[] = {"Too little field",       "nearly all the time", "in which the soloist rested",
+                                     "Learnt, from 4 s", "rises 9.5 dB", "Learnt well"};
+  static const char* const name[] = {"went-nowhere", "went-solo", "went-part", "went-short", "went-wild", "went-well"};
   for (int w = FH_WENT_NOWHERE; w <= FH_WENT_WELL; ++w) {
     model.guide = (FhGuide){.step = FH_GUIDE_RESULT, .learn = FH_LEARN_AMBIENT, .heard_s = 4.2, .since = model.now - 1.0,
                             .went = (FhWent)w, .spread = 9.5f};

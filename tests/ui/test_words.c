@@ -32,6 +32,8 @@ window_says_it_in_words(void** const state)
     {FH_SEPARATION, 11.9f, "Thin"},
     {FH_SEPARATION, 12.0f, "Good"},
     {FH_OPEN_AT, -7.0f, "Not heard yet"},
+    {FH_LEARN_RESULT, FH_RESULT_SOLO, "Learn again"},
+    {FH_LEARN_RESULT, FH_RESULT_AGAIN, "Learn again"},
     {FH_FAULT, FH_FAULT_NO_AMBIENT, "No ambient"},
     {FH_FAULT, FH_FAULT_AMBIENT_IS_CLOSE, "Ambient is the close mic"},
     {FH_FAULT, FH_FAULT_NO_CLOSE, "No close"},
