@@ -70,7 +70,9 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   FH_BAND_CONTROLS(X, 5) FH_BAND_CONTROLS(X, 6) FH_BAND_CONTROLS(X, 7) FH_BAND_CONTROLS(X, 8) \
   X(KNOWLEDGE, knowledge, "Knowledge", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 2)               \
   X(LEARNT_AGO, learnt_ago, "Learnt ago", "s", FH_OUTPUT, FH_KIND_VALUE, -1, -1, 1000000) \
-  X(LEARN_RESULT, learn_result, "Learn result", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 5)
+  X(LEARN_RESULT, learn_result, "Learn result", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 5) \
+  X(CLOSE_LEVEL_1, close_level_1, "Close 1 level", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24) \
+  X(CLOSE_LEVEL_2, close_level_2, "Close 2 level", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24)
 
 #define FH_BAND_CONTROLS(X, n)                                                                         \
   X(BAND_EXCESS_##n, band_excess_##n, "Band " #n " excess", "dB", FH_OUTPUT, FH_KIND_VALUE, -60, 0, 60) \

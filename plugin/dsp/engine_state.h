@@ -20,7 +20,7 @@
 
 /// Output controls between polls: levels fall by the F time weighting, the rest is held for a moment
 typedef struct {
-  fh_v4 level;       ///< Mean squares: close, ambient, predicted pickup
+  fh_v4 level;       ///< Mean squares: first close, ambient, predicted pickup, second close
   fh_v8 band_excess; ///< dB
   fh_v8 band_gain;   ///< Amplitude
   float excess;      ///< dB

@@ -45,7 +45,7 @@ fh_meters_hop(FhEngine* const e)
   const float             gate = m->widest;
   m->widest                    = 0.0f;
 
-  const fh_v4 now = {(in[0] + in[1]) / e->faults.closes, in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), 0.0f};
+  const fh_v4 now = {in[0], in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), in[1]};
 
   // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
   const float fast = 1.0f / (0.125f * d->hops_per_second);
@@ -132,23 +132,25 @@ heard(const FhEngine* const e)
   return m;
 }
 
-/// All that is shown in dB, two logarithms for eight values each
+/// All that is shown in dB, two logarithms for eight values each. @param closes Microphones that count
 static void
-show_db(const FhMeters* const m, float c[FH_CONTROL_COUNT])
+show_db(const FhMeters* const m, const float closes, float c[FH_CONTROL_COUNT])
 {
-  const fh_v8 levels = fh_v8_db((fh_v8){m->level[0] + 1e-12f,
+  const fh_v8 levels = fh_v8_db((fh_v8){(m->level[0] + m->level[3]) / closes + 1e-12f,
                                         m->level[1] + 1e-12f,
                                         m->level[2] + 1e-12f,
                                         m->gate + 1e-9f,
                                         m->duck + 1e-9f,
-                                        1.0f,
-                                        1.0f,
+                                        m->level[0] + 1e-12f,
+                                        m->level[3] + 1e-12f,
                                         1.0f});
   c[FH_CLOSE_LEVEL]   = levels[0];
   c[FH_AMBIENT_LEVEL] = levels[1];
   c[FH_PICKUP_LEVEL]  = levels[2];
   c[FH_GATE_GAIN]     = 2.0f * levels[3];
   c[FH_DUCK_GAIN]     = levels[4];
+  c[FH_CLOSE_LEVEL_1] = fh_least(fh_most(levels[5], least[FH_CLOSE_LEVEL_1]), most[FH_CLOSE_LEVEL_1]);
+  c[FH_CLOSE_LEVEL_2] = fh_least(fh_most(levels[6], least[FH_CLOSE_LEVEL_2]), most[FH_CLOSE_LEVEL_2]);
 
   const fh_v8 gain   = within(2.0f * fh_v8_db(m->band_gain + 1e-9f), &fh_controls[FH_BAND_GAIN_1]);
   const fh_v8 excess = within(m->band_excess, &fh_controls[FH_BAND_EXCESS_1]);
@@ -176,7 +178,7 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_KNOWLEDGE]  = (float)knowledge(e);
   c[FH_LEARNT_AGO] = c[FH_KNOWLEDGE] == FH_KNOWLEDGE_LEARNT ? (float)e->learnt_s : -1.0f;
   c[FH_LEARN_RESULT] = (float)(e->detector.misfits ? FH_RESULT_AGAIN : e->result);
-  show_db(m, c);
+  show_db(m, e->faults.closes, c);
   for (int i = FH_CLOSE_LEVEL; i < FH_BAND_EXCESS_1; ++i) {
     c[i] = fh_least(fh_most(c[i], least[i]), most[i]);
   }

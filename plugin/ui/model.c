@@ -195,9 +195,9 @@ fh_model_learning(const FhModel* const model)
 double
 fh_model_progress(const FhModel* const model)
 {
-  const double told = (double)model->v[FH_LEARNT];
+  const double told = (double)model->v[FH_LEARNT]; // 100 may be that of an earlier Learn
   const double time = 100.0 * (model->now - model->learn_since) / LEARN_SECONDS;
-  return told > 0.0 && told < 100.0 ? told : fmin(time, 100.0);
+  return told < 100.0 ? told : fmin(time, 100.0);
 }
 
 bool

@@ -93,7 +93,7 @@ draw_head(const FhPen* const pen, const FhBox box, const Symbol symbol, const He
   fh_text(pen, (FhBox){box.x + left, box.y + (flat ? 3.0 : 6.0), box.w - left - 6.0, room - 3.0}, word, head->word);
   FhTextStyle below = line_style;
   below.ink         = head->lit ? FH_INK_GROUND : FH_INK_TEXT;
-  fh_paragraph(pen, (FhBox){box.x + edge, box.y + room + (flat ? 2.0 : 3.5), box.w - edge - 8.0, 34.0}, below, head->below);
+  fh_paragraph(pen, (FhBox){box.x + edge, box.y + room + (flat ? 2.0 : 0.5), box.w - edge - 8.0, 34.0}, below, head->below);
 }
 
 static const char*
@@ -161,10 +161,15 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
   const float* const calm  = model->calm;
   const int          fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
   const bool         sides = fh_has_sides(model->variant);
-  char               levels[128];
-  snprintf(levels, sizeof(levels), "Close%s %s%ld dBFS, ambient%s %s%ld dBFS", sides ? " (left)" : "",
-           minus(calm[FH_CLOSE_LEVEL]), labs(lroundf(calm[FH_CLOSE_LEVEL])), sides ? " (right)" : "",
-           minus(calm[FH_AMBIENT_LEVEL]), labs(lroundf(calm[FH_AMBIENT_LEVEL])));
+  const bool         pair  = model->variant && model->variant->closes > 1;
+  char               close[64], levels[160];
+  snprintf(close, sizeof(close), "%s%ld", minus(calm[FH_CLOSE_LEVEL]), labs(lroundf(calm[FH_CLOSE_LEVEL])));
+  if (pair) {
+    snprintf(close, sizeof(close), "%s%ld and %s%ld", minus(calm[FH_CLOSE_LEVEL_1]), labs(lroundf(calm[FH_CLOSE_LEVEL_1])),
+             minus(calm[FH_CLOSE_LEVEL_2]), labs(lroundf(calm[FH_CLOSE_LEVEL_2])));
+  }
+  snprintf(levels, sizeof(levels), "Close%s %s, ambient%s %s%ld dBFS", sides ? " left" : "", close,
+           sides ? " right" : "", minus(calm[FH_AMBIENT_LEVEL]), labs(lroundf(calm[FH_AMBIENT_LEVEL])));
   const char* const below = fault ? fh_fault_advice(model->variant, fault) : levels;
   const Head        head  = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), below, fault != 0};
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);

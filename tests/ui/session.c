@@ -56,6 +56,8 @@ session_fill(FhFrame* const frames, const size_t n)
     v[FH_AMBIENT_LEVEL] = field + 14.0f;
     v[FH_PICKUP_LEVEL]  = pickup;
     v[FH_CLOSE_LEVEL]   = 10.0f * log10f(powf(10.0f, field / 10.0f) + powf(10.0f, solo / 10.0f));
+    v[FH_CLOSE_LEVEL_1] = v[FH_CLOSE_LEVEL] + 1.8f; // of a pair, the right one plays softer
+    v[FH_CLOSE_LEVEL_2] = v[FH_CLOSE_LEVEL] - 3.1f;
     v[FH_EXCESS]        = v[FH_CLOSE_LEVEL] - pickup;
     v[FH_OPEN_AT]       = 6.5f;
     const bool above    = v[FH_EXCESS] > v[FH_OPEN_AT];

@@ -126,6 +126,7 @@ what_went_wrong_is_said(void** const state)
   fh_model_press(&m, item_of(FH_LEARN));
   play_for(4.0, 1e-6, 0.0);
   says("No field heard so far");
+  assert_true(fh_model_progress(&m) < 1.0); // And the button's bar stays where it began
   play_for(16.0, 1e-6, 0.0);
   says("Too little field heard");
 

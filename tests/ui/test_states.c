@@ -76,6 +76,9 @@ ports_say_what_they_are(void** const state)
     session_fill(frames, FRAMES);
     for (int f = FRAMES / 2; f < FRAMES; ++f) {
       frames[f].v[cases[i].control] = cases[i].value;
+      if (cases[i].control == FH_STATE && (cases[i].value == FH_STATE_OPENING || cases[i].value == FH_STATE_OPEN)) {
+        frames[f].v[FH_EXCESS] = 14.0f;
+      }
     }
     play(&model, frames, FRAMES);
     model.variant = &fh_variants[i % FH_VARIANT_COUNT];
@@ -98,13 +101,17 @@ steps_say_what_they_are(void** const state)
   model.guide   = (FhGuide){.step = FH_GUIDE_COUNT, .learn = FH_LEARN_AMBIENT, .until = model.now + 2.5};
   draw_both(&model, "count-down", "Starts in 3 s");
   model.guide = (FhGuide){.step = FH_GUIDE_LISTEN, .learn = FH_LEARN_AMBIENT, .heard_s = 4.2, .since = model.now - 5.0};
+  model.v[FH_LEARN]  = FH_LEARN_AMBIENT;
+  model.v[FH_LEARNT] = 42.0f;
   draw_both(&model, "learning", "4 s of 10 heard");
+  model.v[FH_LEARN]  = FH_LEARN_OFF;
+  model.v[FH_LEARNT] = 100.0f;
   static const char* const went[] = {"Too little field",       "nearly all the time", "in which the soloist rested",
                                      "Learnt, from 4 s", "rises 9.5 dB", "Learnt well"};
   static const char* const name[] = {"went-nowhere", "went-solo", "went-part", "went-short", "went-wild", "went-well"};
   for (int w = FH_WENT_NOWHERE; w <= FH_WENT_WELL; ++w) {
-    model.guide = (FhGuide){.step = FH_GUIDE_RESULT, .learn = FH_LEARN_AMBIENT, .heard_s = 4.2, .since = model.now - 1.0,
-                            .went = (FhWent)w, .spread = 9.5f};
+    model.guide = (FhGuide){.step = FH_GUIDE_RESULT, .learn = FH_LEARN_AMBIENT, .since = model.now - 1.0,
+                            .heard_s = w == FH_WENT_SHORT ? 4.2 : 14.0, .went = (FhWent)w, .spread = w == FH_WENT_WILD ? 9.5f : 2.5f};
     draw_both(&model, name[w], went[w]);
   }
   model.guide.step = FH_GUIDE_SOLO;

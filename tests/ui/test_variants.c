@@ -19,7 +19,9 @@ variants_speak_for_themselves(void** const state)
   for (int i = 0; i < 3; ++i) {
     for (int fault = 0; fault < FH_FAULT_COUNT; ++fault) {
       session_rest(&frame, 1);
-      frame.v[FH_FAULT] = (float)fault;
+      frame.v[FH_FAULT]         = (float)fault;
+      frame.v[FH_CLOSE_LEVEL_1] = -31.0f;
+      frame.v[FH_CLOSE_LEVEL_2] = -36.0f;
       play(&model, &frame, 1);
       model.variant    = &fh_variants[i];
       const bool sides = !strcmp(fh_variants[i].uri, FH_URI_TRACK);
@@ -27,6 +29,8 @@ variants_speak_for_themselves(void** const state)
       Drawn* const d   = draw_window(960, 640, &model);
       assert_non_null(find_text(d, names[i]));
       assert_int_equal(find_text(d, "side chain") != NULL, wired && !sides);
+      const bool pair = !strcmp(fh_variants[i].uri, FH_URI_PAIR);
+      assert_int_equal(find_text(d, "Close \u221231 and \u221236, ambient") != NULL, pair && !fault);
       assert_int_equal(find_text(d, "right") != NULL, sides && (wired || !fault));
       assert_int_equal(find_text(d, "left") != NULL, sides && (!fault || fault == FH_FAULT_NO_CLOSE));
       drawn_free(d);

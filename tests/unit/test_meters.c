@@ -38,8 +38,34 @@ steady_level(void** const state)
     (void)run(&rig, rates[i], 2.0, 1);
     check_near((double)rig.controls[FH_CLOSE_LEVEL], 10.0 * log10(0.125), 0.05);
     check_near((double)rig.controls[FH_AMBIENT_LEVEL], 10.0 * log10(0.125 / 16.0), 0.05);
+    check_near((double)rig.controls[FH_CLOSE_LEVEL_1], 10.0 * log10(0.125), 0.05);
+    check_near((double)rig.controls[FH_CLOSE_LEVEL_2], -120.0, 0.1);
     rig_free(&rig);
   }
+}
+
+// Each microphone of a pair for itself, and together the mean of both powers
+static void
+each_of_a_pair(void** const state)
+{
+  (void)state;
+  static float close[2][STEP], ambient[STEP], out[2][STEP];
+  const float* const closes[2] = {close[0], close[1]};
+  float* const       outs[2]   = {out[0], out[1]};
+  Rig                rig       = rig_new(RATE, 2);
+  for (int at = 0; at < 2 * RATE; at += STEP) {
+    for (int i = 0; i < STEP; ++i) {
+      close[0][i] = (float)(0.5 * sin(tau * 4000.0 * (at + i) / RATE));
+      close[1][i] = 0.25f * close[0][i];
+    }
+    fh_engine_set(rig.engine, rig.controls);
+    fh_engine_run(rig.engine, closes, ambient, outs, NULL, STEP);
+    fh_engine_meters(rig.engine, rig.controls);
+  }
+  check_near((double)rig.controls[FH_CLOSE_LEVEL_1], 10.0 * log10(0.125), 0.05);
+  check_near((double)rig.controls[FH_CLOSE_LEVEL_2], 10.0 * log10(0.125 / 16.0), 0.05);
+  check_near((double)rig.controls[FH_CLOSE_LEVEL], 10.0 * log10(0.125 * (1.0 + 1.0 / 16.0) / 2.0), 0.05);
+  rig_free(&rig);
 }
 
 // IEC 61672-1 5.8: F falls by 34.7 dB/s, within +3.8 and -3.7 dB/s, once a steady 4 kHz signal stops. The goal is
@@ -220,6 +246,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(steady_level),
+    cmocka_unit_test(each_of_a_pair),
     cmocka_unit_test(decay),
     cmocka_unit_test(toneburst),
     cmocka_unit_test(opens_where_the_excess_passes_the_line),
