@@ -8,7 +8,6 @@
 #include <string.h>
 
 #define LINE_HEIGHT 1.3 ///< Of a paragraph, in em
-#define MAX_TEXT 256
 #define LEAST_SIZE 12.0 ///< Text that is made to fit grows no smaller than this
 #define PI 3.14159265358979323846
 
@@ -130,27 +129,26 @@ fh_text_width(const FhPen* const pen, const FhTextStyle style, const char* const
   return advance(pen, text);
 }
 
-/// Cut `text` (UTF-8) so that with an ellipsis it is no wider than `width`
-static void
-shorten(const FhPen* const pen, char text[MAX_TEXT], const double width)
+void
+fh_text_cut(const FhPen* const pen, char text[FH_TEXT_ROOM], const double width)
 {
   size_t length = strlen(text);
-  if (length > MAX_TEXT - 4) {
-    length = MAX_TEXT - 4;
+  if (length > FH_TEXT_ROOM - 4) {
+    length = FH_TEXT_ROOM - 4;
   }
-  do {
+  while (length && advance(pen, text) > width) {
     while (length && ((unsigned char)text[length - 1] & 0xc0u) == 0x80u) {
       --length; // Rest of a multi-byte character
     }
     length -= length ? 1 : 0;
     memcpy(text + length, "\u2026", sizeof("\u2026"));
-  } while (length && advance(pen, text) > width);
+  }
 }
 
 void
 fh_text(const FhPen* const pen, const FhBox room, const FhTextStyle style, const char* const text)
 {
-  char buffer[MAX_TEXT];
+  char buffer[FH_TEXT_ROOM];
   snprintf(buffer, sizeof(buffer), "%s", text);
   double size  = style.size;
   double width = fh_text_width(pen, style, buffer);
@@ -159,10 +157,8 @@ fh_text(const FhPen* const pen, const FhBox room, const FhTextStyle style, const
     size               = fmax(0.999 * size * room.w / width, least);
     set_font(pen, size, style.bold);
     width = advance(pen, buffer);
-    if (width > room.w) {
-      shorten(pen, buffer, room.w);
-      width = advance(pen, buffer);
-    }
+    fh_text_cut(pen, buffer, room.w);
+    width = advance(pen, buffer);
   }
 
   cairo_font_extents_t font;
@@ -185,12 +181,12 @@ fh_paragraph(const FhPen* const pen, const FhBox room, const FhTextStyle style, 
 {
   const double height = LINE_HEIGHT * style.size;
   double       y      = room.y;
-  char         line[MAX_TEXT];
+  char         line[FH_TEXT_ROOM];
   size_t       length = 0;
   set_font(pen, style.size, style.bold);
   for (const char* word = text; *word;) {
     const size_t span = strcspn(word, " ");
-    char         longer[MAX_TEXT];
+    char         longer[FH_TEXT_ROOM];
     snprintf(
       longer, sizeof(longer), "%.*s%s%.*s", (int)length, line, length ? " " : "", (int)span, word);
     if (length && advance(pen, longer) > room.w) {

@@ -51,7 +51,13 @@ void fh_line(const FhPen* pen, double x0, double y0, double x1, double y1, doubl
 /// Fill the current path with diagonal lines `gap` apart; clears the path
 void fh_hatch(const FhPen* pen, FhInk ink, double alpha, double gap, double width);
 
+/// Needs no palette of the pen; sets the font
 double fh_text_width(const FhPen* pen, FhTextStyle style, const char* text);
+
+#define FH_TEXT_ROOM 256 ///< Bytes of a line of text
+
+/// Where text (UTF-8) is wider than `width` in the font that is set, cut it so that with an ellipsis it is not
+void fh_text_cut(const FhPen* pen, char text[FH_TEXT_ROOM], double width);
 
 /// Draw one line of text, centred in height; made smaller (to 60 %, and not below 12), then cut with an ellipsis, to stay in `room`
 void fh_text(const FhPen* pen, FhBox room, FhTextStyle style, const char* text);

@@ -33,7 +33,7 @@ LAYERS = {
     "plugin/command/check": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/pen.h"],
     "plugin/command/tune": ["command/base/", "command/measure/", "command/run/", "command/show/", "command/verbs.h"],
     "plugin/command/live": ["command/base/", "command/run/", "command/show/", "command/verbs.h", "page_data.h", "ui/strip.h", "ui/words.h"],
-    "plugin/command/sheet": ["command/base/", "command/show/", "command/verbs.h"],
+    "plugin/command/sheet": ["command/base/", "command/show/", "command/verbs.h", "ui/pen.h"],
     "plugin/command": [],
 }
 # And what it must not include of the system

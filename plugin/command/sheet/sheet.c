@@ -3,42 +3,29 @@
 
 #include "command/sheet/sheet.h"
 
+#include "ui/pen.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #define SPACING 1.35 // of lines, over their size
 
-static void
-set_font(FhSheet* const sheet, const double size, const bool bold)
-{
-  cairo_select_font_face(sheet->cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-  cairo_set_font_size(sheet->cr, size);
-}
-
 double
 fh_sheet_width(FhSheet* const sheet, const double size, const bool bold, const char* const text)
 {
-  cairo_text_extents_t extents;
-  set_font(sheet, size, bold);
-  cairo_text_extents(sheet->cr, text, &extents);
-  return extents.x_advance;
+  return fh_text_width(&(FhPen){.cr = sheet->cr}, (FhTextStyle){.size = size, .bold = bold}, text);
 }
 
 void
 fh_sheet_text(FhSheet* const sheet, const double x, const double y, const double width, const double size, const bool bold,
               const char* const text)
 {
-  char   cut[FH_SHOW_NAME * 4];
-  size_t length = strlen(text) < sizeof(cut) - 4 ? strlen(text) : sizeof(cut) - 4;
-  snprintf(cut, sizeof(cut), "%.*s", (int)length, text);
-  while (length && fh_sheet_width(sheet, size, bold, cut) > width) {
-    do {
-      --length;
-    } while (length && ((unsigned char)text[length] & 0xC0u) == 0x80u); // not within a character
-    snprintf(cut, sizeof(cut), "%.*s\u2026", (int)length, text);
+  char cut[FH_TEXT_ROOM];
+  snprintf(cut, sizeof(cut), "%s", text);
+  if (fh_sheet_width(sheet, size, bold, cut) > width) {
+    fh_text_cut(&(FhPen){.cr = sheet->cr}, cut, width);
   }
-  set_font(sheet, size, bold);
   cairo_set_source_rgb(sheet->cr, 0, 0, 0);
   cairo_move_to(sheet->cr, x, y);
   cairo_show_text(sheet->cr, cut);
