@@ -172,15 +172,15 @@ class Rig:
         return code
 
 
-def run(test, **options):
+def run(test, make=Rig, tools=TOOLS, package="jackd2", **options):
     """Call test(rig) for COMMAND DESK BUNDLES as the arguments say."""
-    missing = [tool for tool in TOOLS if not shutil.which(tool)]
+    missing = [tool for tool in tools if not shutil.which(tool)]
     if missing:
-        print("SKIPPED: %s not installed (Debian: jackd2)" % ", ".join(missing))
+        print("SKIPPED: %s not installed (Debian: %s)" % (", ".join(missing), package))
         sys.exit(77)
     rig = None
     try:
-        with Rig(*sys.argv[1:4], **options) as rig:
+        with make(*sys.argv[1:4], **options) as rig:
             try:
                 test(rig)
             except Exception:
