@@ -264,6 +264,16 @@ fh_learnt_from_older(FhLearnt* const learnt)
   learnt->shift = learnt->before = learnt->before_s = learnt->beyond_s = learnt->lifted_s = learnt->catch_s = 0.0f;
 }
 
+/// What began near the ends of what is sane may have moved beyond: it must be taken again
+static void
+keep_sane(FhLearnt* const learnt)
+{
+  float* const values = (float*)learnt;
+  for (size_t i = 0; i < sizeof(*learnt) / sizeof(float); ++i) {
+    values[i] = fh_least(fh_most(values[i], -FH_LEARNT_MOST), FH_LEARNT_MOST);
+  }
+}
+
 void
 fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
@@ -291,6 +301,7 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
     pack(&path->ratio, e->detector.shift, learnt->ratio[p]);
     pack_lane(&e->detector.key_rest, p, learnt->key[p]);
   }
+  keep_sane(learnt);
 }
 
 bool

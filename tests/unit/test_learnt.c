@@ -163,10 +163,68 @@ test_reset_while_learning(void** const state)
   }
 }
 
+/// Restore an absurd state, run on for two seconds of loud sound and faint, and restore what is then saved
+static void
+check_absurd(const FhLearnt* const learnt, const size_t which)
+{
+  void*           memory;
+  FhEngine* const engine = make_engine(&memory);
+  float           controls[FH_CONTROL_COUNT];
+  FhLearnt        saved;
+  set_controls(controls, engine, FH_LEARN_OFF);
+  if (!fh_engine_set_learnt(engine, learnt)) {
+    fail_msg("state %zu is within +-%g and refused", which, (double)FH_LEARNT_MOST);
+  }
+  for (size_t b = 0; b < 200; ++b) {
+    static float close[BLOCK], ambient[BLOCK], out[BLOCK];
+    const float* closes[] = {close};
+    float*       outs[]   = {out};
+    const float  gain     = b < 100 ? 1.0f : 1e-5f;
+    make_block(close, ambient, b, 1);
+    for (size_t i = 0; i < BLOCK; ++i) {
+      close[i] *= gain;
+      ambient[i] *= b % 50 < 25 ? gain : 1.0f;
+    }
+    fh_engine_run(engine, closes, ambient, outs, NULL, BLOCK);
+    for (size_t i = 0; i < BLOCK; ++i) {
+      assert_true(fabsf(out[i]) < 2.0f); // false of what is not a number, too
+    }
+    if (b % 50 == 0) {
+      fh_engine_get_learnt(engine, &saved);
+      if (!fh_engine_set_learnt(engine, &saved)) {
+        fail_msg("what was saved %zu blocks after state %zu is refused", b, which);
+      }
+    }
+  }
+  free(memory);
+}
+
+/// What is finite and within FH_LEARNT_MOST is restored, and whatever comes of it when sound is played can be saved and restored:
+/// each value for itself at either end, then all of them at an end by chance
+static void
+test_absurd_states(void** const state)
+{
+  (void)state;
+  const size_t count = sizeof(FhLearnt) / sizeof(float);
+  FhLearnt     learnt;
+  noise_seed = 7;
+  for (size_t which = 0; which < 2 * count + 200; ++which) {
+    float* const values = (float*)&learnt;
+    for (size_t i = 0; i < count; ++i) {
+      const float most = fh_noise(&noise_seed) < 0.0f ? -FH_LEARNT_MOST : FH_LEARNT_MOST;
+      values[i]        = which >= 2 * count ? most : i != which / 2 ? 0.0f : which % 2 ? FH_LEARNT_MOST : -FH_LEARNT_MOST;
+    }
+    learnt.known = which % 3 ? 1.0f : learnt.known;
+    learnt.asked = which % 4 < 2 ? 1.0f : learnt.asked;
+    check_absurd(&learnt, which);
+  }
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_carried_over),
-                                     cmocka_unit_test(test_reset_while_learning)};
+                                     cmocka_unit_test(test_reset_while_learning),
+                                     cmocka_unit_test(test_absurd_states)};
   return cmocka_run_group_tests_name("learnt", tests, NULL, NULL);
 }
