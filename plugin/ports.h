@@ -63,7 +63,7 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(DUCK_GAIN, duck_gain, "Duck gain", "dB", FH_OUTPUT, FH_KIND_VALUE, -40, 0, 0)            \
   X(STATE, state, "State", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 4)                           \
   X(SEPARATION, separation, "Separation", "dB", FH_OUTPUT, FH_KIND_VALUE, -20, 0, 60)        \
-  X(FAULT, fault, "Fault", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 6)                           \
+  X(FAULT, fault, "Fault", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 7)                           \
   X(LEARNT, learnt, "Learn progress", "%", FH_OUTPUT, FH_KIND_VALUE, 0, 0, 100)              \
   X(LATENCY, latency, "Latency", "frames", FH_OUTPUT, FH_KIND_VALUE, 0, 0, 1920)             \
   FH_BAND_CONTROLS(X, 1) FH_BAND_CONTROLS(X, 2) FH_BAND_CONTROLS(X, 3) FH_BAND_CONTROLS(X, 4) \
@@ -119,6 +119,7 @@ typedef enum {
   FH_FAULT_CLIPPING,
   FH_FAULT_BROKEN, ///< Samples that are not numbers, or above +48 dBFS
   FH_FAULT_OFFSET, ///< Direct current: an input is more than 2 % of full scale off zero
+  FH_FAULT_SWAPPED, ///< The soloist plays into the ambient microphone
   FH_FAULT_COUNT ///< Number of them
 } FhFault;
 

@@ -40,6 +40,9 @@
 #define fh_meters_hop fh_meters_hop_avx2
 #define fh_past_begin fh_past_begin_avx2
 #define fh_past_find fh_past_find_avx2
+#define fh_swapped_forget fh_swapped_forget_avx2
+#define fh_swapped_hop fh_swapped_hop_avx2
+#define fh_tone_hop fh_tone_hop_avx2
 #define fh_tracking_band_plays fh_tracking_band_plays_avx2
 #define fh_tracking_hop fh_tracking_hop_avx2
 

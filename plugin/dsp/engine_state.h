@@ -13,6 +13,7 @@
 #include "dsp/engine.h"
 #include "dsp/guard.h"
 #include "dsp/kernel.h"
+#include "dsp/swapped.h"
 
 #define FH_MAX_DELAY_TICKS 256 ///< More than 50 ms of ticks
 #define FH_LEARNT_HOPS 8u      ///< What was learnt is news once in so many hops: some 20 ms
@@ -114,6 +115,7 @@ struct FhEngine {
   FhFaults   faults;
   FhMeters   meters;
   FhGuard    guard;
+  FhSwapped  swapped;
 };
 
 /// What is wanted at the outputs, by controls and faults

@@ -92,6 +92,7 @@ name(const FhEngine* const e)
          : f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
          : f->same > notice       ? FH_FAULT_AMBIENT_IS_CLOSE
          : lost                   ? FH_FAULT_NO_CLOSE
+         : e->swapped.is          ? FH_FAULT_SWAPPED
          : f->clipped > 0.0f      ? FH_FAULT_CLIPPING
          : f->off_zero            ? FH_FAULT_OFFSET
                                   : FH_FAULT_NONE;
@@ -122,9 +123,10 @@ fh_faults_hop(FhEngine* const e)
 
   const bool gone = f->no_ambient > brief_s * second || f->no_close > brief_s * second;
   f->off_zero     = off_zero(f, in, second);
-  const bool lost = f->no_ambient < never && (f->no_ambient > brief_s * second || f->same > notice);
-  f->settle       = since(f->settle, gone || other || f->off_zero || f->same > notice, FH_SETTLE_S * second);
+  const bool useless = f->same > notice || e->swapped.is; // of the ambient
+  const bool lost     = f->no_ambient < never && (f->no_ambient > brief_s * second || useless);
+  f->settle           = since(f->settle, gone || other || f->off_zero || useless, FH_SETTLE_S * second);
   f->regained     = since(f->regained, lost || f->wild > 0.0f, FH_SETTLE_S * second);
-  f->blind        = f->no_ambient > notice || f->same > notice;
+  f->blind        = f->no_ambient > notice || useless;
   f->fault        = name(e);
 }

@@ -151,6 +151,7 @@ fh_learning_start(FhEngine* const e, const FhLearn mode)
   e->learning.mode  = mode;
   e->learning.ticks = 0.0f;
   if (mode == FH_LEARN_AMBIENT) {
+    fh_swapped_forget(&e->swapped); // whoever asks has seen to the cables
     fh_detector_learn(&e->detector);
   } else if (mode == FH_LEARN_SOLO) {
     fh_detector_forget_solo(&e->detector);

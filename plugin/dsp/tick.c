@@ -82,13 +82,29 @@ evidence(const FhEngine* const e)
   return d->evidence;
 }
 
-/// Sum of the close microphones' samples since the last hop
-static inline float
-heard_close(const FhEngine* const e)
+/// Sound of the close microphones and of the ambient, for what is periodic in them
+static inline void
+listen_for_tones(FhEngine* const e)
 {
-  const FhHalves first = {e->kernel.heard[0].sum}, second = {e->kernel.heard[1].sum};
-  const fh_v4    sum   = first.half[0] + second.half[0];
-  return (sum[0] + sum[1]) + (sum[2] + sum[3]);
+  const fh_v8    all  = e->kernel.heard[0].sum + e->kernel.heard[1].sum; // the ambient twice
+  const FhHalves half = {all};
+  const int      tick = e->detector.filled;
+  fh_tone_tick(&e->guard.tone, tick, (half.half[0][0] + half.half[0][1]) + (half.half[0][2] + half.half[0][3]));
+  fh_tone_tick(&e->swapped.tone, tick, (half.half[1][0] + half.half[1][1]) + (half.half[1][2] + half.half[1][3]));
+}
+
+/// Whether the microphones have changed places, anew once one has been missing: then somebody is at the cables
+static void
+watch_swap(FhEngine* const e)
+{
+  const FhFaults* const   f = &e->faults;
+  const FhDetector* const d = &e->detector;
+  const bool              wired = f->no_ambient <= 0.0f && f->same <= 0.0f && f->no_close <= 0.0f;
+  if (f->fault == FH_FAULT_NO_AMBIENT || f->fault == FH_FAULT_AMBIENT_IS_CLOSE || f->fault == FH_FAULT_NO_CLOSE) {
+    fh_swapped_forget(&e->swapped);
+  }
+  const bool counts = wired && (f->settle <= 0.0f || e->swapped.is);
+  fh_swapped_hop(&e->swapped, counts ? 1.0f / d->hops_per_second : 0.0f, d->path[FH_PATH_PHRASE].now, d->usable, e->guard.again);
 }
 
 /// Take what the kernel has heard since the last hop
@@ -119,7 +135,7 @@ fh_engine_tick(FhEngine* const e)
   const fh_v8 delayed = e->delay[(e->delay_position + FH_MAX_DELAY_TICKS - e->ambient_delay) % FH_MAX_DELAY_TICKS];
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
-  fh_guard_tick(&e->guard, e->detector.filled, heard_close(e));
+  listen_for_tones(e);
   const bool hop = fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / e->faults.closes), delayed);
   if (hop) {
     hear(e);
@@ -130,8 +146,9 @@ fh_engine_tick(FhEngine* const e)
     fh_engine_want(e);
     e->detector.steady = fh_faults_steady(&e->faults, e->ticks_per_second);
     fh_detector_hop(&e->detector, watch(e));
-    const fh_v8 over = e->detector.path[FH_PATH_PHRASE].over * e->detector.usable;
-    fh_guard_hop(&e->guard, e->detector.hops_per_second, e->decision.gain > 0.5f, over);
+    const FhDetector* const d = &e->detector;
+    fh_guard_hop(&e->guard, d->hops_per_second, e->decision.gain > 0.5f, d->path[FH_PATH_PHRASE].over * d->usable);
+    watch_swap(e);
   }
   fh_decision_tick(&e->decision, evidence(e));
   if (e->faults.regained > 0.0f) {

@@ -108,7 +108,7 @@ static void
 listen_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const double now, char* const text, const size_t size)
 {
   const int fault = (int)lrintf(v[FH_FAULT]);
-  if (fault == FH_FAULT_NO_CLOSE || fault == FH_FAULT_OFFSET || fault == FH_FAULT_AMBIENT_IS_CLOSE) {
+  if (fault == FH_FAULT_NO_CLOSE || fault == FH_FAULT_OFFSET || fault == FH_FAULT_AMBIENT_IS_CLOSE || fault == FH_FAULT_SWAPPED) {
     snprintf(text, size, "Learning waits: %s. Press again to end.", fh_fault_word(fault));
   } else if (guide->learn == FH_LEARN_SOLO) {
     snprintf(text, size, "Learning the soloist: let the soloist play. Press again to end.");

@@ -234,6 +234,7 @@ draw_legends(const Sheet* const sheet)
     "Fault at the marks along the top: an input clips",
     "Fault at the marks along the top: samples that are no numbers",
     "Fault at the marks along the top: an input is off zero",
+    "Fault at the marks along the top: close and ambient are swapped",
   };
   _Static_assert(sizeof(fault_words) / sizeof(fault_words[0]) == FH_FAULT_COUNT, "words for each fault");
   Entry levels[6] = {

@@ -26,7 +26,7 @@ bool
 fh_is_blind(const float v[FH_CONTROL_COUNT])
 {
   const int fault = (int)lrintf(v[FH_FAULT]);
-  return fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE;
+  return fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE || fault == FH_FAULT_SWAPPED;
 }
 
 /// The close level as the decision weighs it. The pickup's meter lags when a drum dies away, which must not look like

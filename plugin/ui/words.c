@@ -60,7 +60,7 @@ fh_fault_word(const int fault)
 {
   static const char* const words[] = {
     "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping", "Broken samples",
-    "DC offset"};
+    "DC offset", "Close and ambient swapped"};
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "a word for each fault");
   return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
 }
@@ -82,11 +82,13 @@ fh_fault_advice(const FhVariant* const variant, const int fault)
     "An input is too hot: turn down the preamplifier",
     "Numbers that are no sound, silenced: restart what comes before",
     "An input is off zero, learning waits: check its cable and converter",
+    "Sound passes untouched: exchange both cables, or channel and side chain",
   };
   static const char* const sides[] = {
     [FH_FAULT_NO_AMBIENT]       = "Sound passes untouched: check the ambient mic, on the right",
     [FH_FAULT_AMBIENT_IS_CLOSE] = "Sound passes untouched: feed another microphone to the right",
     [FH_FAULT_NO_CLOSE]         = "Check the soloist's microphone, on the left, and its cable",
+    [FH_FAULT_SWAPPED]          = "Sound passes untouched: exchange left and right",
     [FH_FAULT_COUNT]            = NULL,
   };
   _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");

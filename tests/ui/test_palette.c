@@ -158,11 +158,11 @@ no_colour_speaks_alone(void** const state)
   (void)state;
   static const struct {
     FhControl control;
-    float     values[7];
+    float     values[8];
     int       count;
   } cases[] = {
     {FH_STATE, {0, 1, 2, 3, 4}, 5},
-    {FH_FAULT, {0, 1, 2, 3, 4, 5, 6}, FH_FAULT_COUNT},
+    {FH_FAULT, {0, 1, 2, 3, 4, 5, 6, 7}, FH_FAULT_COUNT},
     {FH_SEPARATION, {0, 3, 9, 20}, 4},
     {FH_MUTED, {0, 1}, 2},
     {FH_ENABLED, {0, 1}, 2},
@@ -171,7 +171,7 @@ no_colour_speaks_alone(void** const state)
     {FH_LEARN, {0, 1}, 2},
   };
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
-    cairo_surface_t* drawn[7];
+    cairo_surface_t* drawn[8];
     for (int k = 0; k < cases[i].count; ++k) {
       static FhModel model;
       FhFrame        frame;

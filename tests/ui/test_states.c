@@ -40,6 +40,7 @@ static const Case cases[] = {
   {"clipping", "Clipping", FH_FAULT, FH_FAULT_CLIPPING},
   {"broken", "Broken samples", FH_FAULT, FH_FAULT_BROKEN},
   {"offset", "DC offset", FH_FAULT, FH_FAULT_OFFSET},
+  {"swapped", "Close and ambient swapped", FH_FAULT, FH_FAULT_SWAPPED},
   {"nothing-known", "Nothing known yet", FH_KNOWLEDGE, FH_KNOWLEDGE_NOTHING},
   {"following", "Following, not learnt", FH_KNOWLEDGE, FH_KNOWLEDGE_FOLLOWING},
   {"separation-unknown", "Not heard yet", FH_SEPARATION, 0.0f},

@@ -25,14 +25,14 @@ variants_speak_for_themselves(void** const state)
       play(&model, &frame, 1);
       model.variant    = &fh_variants[i];
       const bool sides = !strcmp(fh_variants[i].uri, FH_URI_TRACK);
-      const bool wired = fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE;
+      const bool wired = fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE || fault == FH_FAULT_SWAPPED;
       Drawn* const d   = draw_window(960, 640, &model);
       assert_non_null(find_text(d, names[i]));
       assert_int_equal(find_text(d, "side chain") != NULL, wired && !sides);
       const bool pair = !strcmp(fh_variants[i].uri, FH_URI_PAIR);
       assert_int_equal(find_text(d, "Close \u221231 and \u221236, ambient") != NULL, pair && !fault);
       assert_int_equal(find_text(d, "right") != NULL, sides && (wired || !fault));
-      assert_int_equal(find_text(d, "left") != NULL, sides && (!fault || fault == FH_FAULT_NO_CLOSE));
+      assert_int_equal(find_text(d, "left") != NULL, sides && (!fault || fault == FH_FAULT_NO_CLOSE || fault == FH_FAULT_SWAPPED));
       drawn_free(d);
     }
   }

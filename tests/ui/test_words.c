@@ -40,6 +40,7 @@ window_says_it_in_words(void** const state)
     {FH_FAULT, FH_FAULT_CLIPPING, "Clipping"},
     {FH_FAULT, FH_FAULT_BROKEN, "Broken samples"},
     {FH_FAULT, FH_FAULT_OFFSET, "DC offset"},
+    {FH_FAULT, FH_FAULT_SWAPPED, "Close and ambient swapped"},
     {FH_MUTED, 1.0f, "Muted"},
     {FH_ENABLED, 0.0f, "Bypassed"},
     {FH_KNOWLEDGE, FH_KNOWLEDGE_NOTHING, "Nothing known yet"},

@@ -211,7 +211,7 @@ test_absurd_states(void** const state)
   for (size_t which = 0; which < 2 * count + 200; ++which) {
     float* const values = (float*)&learnt;
     for (size_t i = 0; i < count; ++i) {
-      const float most = fh_noise(&noise_seed) < 0.0f ? -FH_LEARNT_MOST : FH_LEARNT_MOST;
+      const float most = fh_noise(&noise_seed) < 0.0 ? -FH_LEARNT_MOST : FH_LEARNT_MOST;
       values[i]        = which >= 2 * count ? most : i != which / 2 ? 0.0f : which % 2 ? FH_LEARNT_MOST : -FH_LEARNT_MOST;
     }
     learnt.known = which % 3 ? 1.0f : learnt.known;

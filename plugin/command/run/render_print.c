@@ -10,9 +10,9 @@
 #include <stdio.h>
 
 static const char* const fault_names[] = {"none",     "no ambient", "ambient = close",
-                                          "no close", "clipping",   "broken samples", "DC offset"};
+                                          "no close", "clipping",   "broken samples", "DC offset", "swapped"};
 static const char* const fault_keys[]  =
-  {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset"};
+  {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset", "swapped"};
 static const char* const fault_advice[] = {
   "",
   "the ambient channel is silent: check its cable and channel 2 of the take",
@@ -21,6 +21,7 @@ static const char* const fault_advice[] = {
   "the recording clips: turn the input gain down",
   "samples far beyond full scale: export the take again",
   "a channel is off zero: check its cable and converter, or cut below 20 Hz",
+  "the soloist is in the ambient channel: exchange the channels of the take",
 };
 _Static_assert(sizeof(fault_names) / sizeof(fault_names[0]) == FH_FAULT_COUNT, "a name for each fault");
 _Static_assert(sizeof(fault_keys) / sizeof(fault_keys[0]) == FH_FAULT_COUNT, "a key for each fault");
