@@ -232,7 +232,7 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
     fh_check_bent(&work->take, findings);
   }
   ok = ok &&
-       fh_check_mains_and_wind(&work->take, findings) && fh_check_events(&work->take, &work->activity, findings) &&
+       fh_check_events(&work->take, &work->activity, findings) && fh_check_mains_and_wind(&work->take, findings) &&
        fh_check_tone(&work->take, &work->activity, options, findings) &&
        fh_check_return(&work->take, &work->activity, findings) &&
        fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&

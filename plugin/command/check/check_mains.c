@@ -191,6 +191,9 @@ check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const
   }
   const double loud      = fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
   double       coherence = 0.0;
+  if (mic < take->closes && (fh_found(findings, "plosive") || fh_found(findings, "handling"))) {
+    return true; // thumps that come and go, which wind does not
+  }
   if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_GENTLE) {
     return true;
   }

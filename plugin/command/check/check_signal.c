@@ -165,7 +165,7 @@ check_noise(const FhSoundcheck* const take, const FhActivity* const a, FhFinding
     }
     const char* const name  = fh_mic_name(take, mic);
     const double      above = a->peak[mic] - a->rest[mic];
-    const bool        noisy = above > 6.0 && above < FH_NOISY && mic < take->closes &&
+    const bool        noisy = !is_dead(take, a, mic) && above > 6.0 && above < FH_NOISY && mic < take->closes &&
                        (!a->field || rests_steadily(a, mic));
     if (noisy) {
       fh_find(findings, true, "noise", a->rest[mic], "dBFS",

@@ -51,7 +51,7 @@ fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const F
 {
   double     level[FH_BANDS];
   const bool ok = options->kind != FH_CHECK_SOLOIST || band_levels(take, a, 0, a->solo, level);
-  if (!ok || fh_found(findings, "wind") || options->kind != FH_CHECK_SOLOIST || options->low < FH_LOWEST) {
+  if (!ok || fh_found(findings, "wind") || fh_found(findings, "no_signal") || fh_found(findings, "same_signal") || options->kind != FH_CHECK_SOLOIST || options->low < FH_LOWEST) {
     return ok;
   }
   const double lows  = level[0] - level[1];

@@ -5,6 +5,8 @@
 
 #include "soundcheck_rows.h"
 
+#include "command/check/check_codes.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -57,8 +59,9 @@ leads(const FhRow* const row, const size_t k, const char* const first)
 }
 
 static void
-judge(const bool brief, const FhRow* const row, const FhFindings* const findings, Tally* const tally)
+judge(const bool brief, const FhRow* const row, const FhReport* const report, Tally* const tally)
 {
+  const FhFindings* const findings = &report->findings;
   const char* first   = NULL;
   bool        named[FH_FAULTS_MOST] = {false};
   int         accused = 0;
@@ -66,7 +69,7 @@ judge(const bool brief, const FhRow* const row, const FhFindings* const findings
   char        said[400] = "";
   for (size_t i = 0; i < findings->count; ++i) {
     const FhFinding* const f = &findings->list[i];
-    if (!f->fault) {
+    if (!f->fault || fh_finding_open(report, i)) { // what could not be judged accuses nobody
       continue;
     }
     bool known = false;
@@ -121,7 +124,7 @@ check_row(const bool brief, const FhRow* const row, FhRehearsal* const last, Tal
   FhReport* const      report  = calloc(1, sizeof(*report));
   const bool           ok      = report && fh_check(&spoilt.take, &options, report);
   if (ok) {
-    judge(brief, row, &report->findings, tally);
+    judge(brief, row, report, tally);
   }
   free(report);
   fh_spoilt_free(&spoilt);
