@@ -149,7 +149,8 @@ result_text(const FhGuide* const guide, char* const text, const size_t size)
 }
 
 bool
-fh_guide_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const double now, char* const text, const size_t size)
+fh_guide_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const FhVerdict verdict, const double now, char* const text,
+              const size_t size)
 {
   const bool ambient = guide->learn == FH_LEARN_AMBIENT;
   switch (guide->step) {
@@ -168,13 +169,12 @@ fh_guide_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const
   case FH_GUIDE_SOLO:
     snprintf(text, size, "Now let the soloist play with the band, to hear how far the two are apart.");
     return true;
-  case FH_GUIDE_VERDICT: {
-    const FhVerdict verdict = fh_verdict(v[FH_SEPARATION], v[FH_OPEN_AT]);
-    snprintf(text, size, "%s%s. %s", fh_verdict_word(verdict), verdict == FH_VERDICT_MOVE ? "" : " separation",
-             verdict == FH_VERDICT_GOOD ? "Save the session: what was learnt is saved with it."
-                                        : "No control makes up for where the microphone stands.");
+  case FH_GUIDE_VERDICT:
+    snprintf(text, size, "%s%s. %s", fh_verdict_word(verdict), fh_verdict_asks(verdict) ? "" : " separation",
+             verdict == FH_VERDICT_GOOD    ? "Save the session: what was learnt is saved with it."
+             : verdict == FH_VERDICT_LEARN ? "The soloist may have played while the field was learnt."
+                                           : "No control makes up for where the microphone stands.");
     return true;
-  }
   }
   return false;
 }

@@ -9,6 +9,7 @@
 #define FRONTHASH_UI_GUIDE_H
 
 #include "ports.h"
+#include "ui/verdict.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -61,6 +62,6 @@ void fh_guide_count(FhGuide* guide, FhLearn learn, double now);
 FhLearn fh_guide_tick(FhGuide* guide, const float v[FH_CONTROL_COUNT], double now);
 
 /// What to say. @return false if there is nothing: then what is known may be said
-bool fh_guide_text(const FhGuide* guide, const float v[FH_CONTROL_COUNT], double now, char* text, size_t size);
+bool fh_guide_text(const FhGuide* guide, const float v[FH_CONTROL_COUNT], FhVerdict verdict, double now, char* text, size_t size);
 
 #endif

@@ -245,12 +245,22 @@ end_learning(FhModel* const model)
   }
 }
 
+FhVerdict
+fh_model_verdict(const FhModel* const model)
+{
+  const double separation = (double)model->calm[FH_SEPARATION];
+  const int    result     = (int)lrintf(model->v[FH_LEARN_RESULT]);
+  return fh_verdict(&(FhStanding){separation == 0.0 ? (double)NAN : separation, (double)model->calm[FH_OPEN_AT], (double)NAN,
+                                  model->stood, result == FH_RESULT_AGAIN || result == FH_RESULT_SOLO});
+}
+
 void
 fh_model_tick(FhModel* const model, const double now)
 {
   model->now = fmax(now, model->now);
   if (model->now - model->calm_at >= CALM_SECONDS) {
     model->calm_at = model->now;
+    model->stood   = fh_model_verdict(model);
     memcpy(model->calm, model->v, sizeof(model->calm));
   }
   if (model->values_come) {

@@ -48,6 +48,7 @@ typedef struct FhModel {
   double now;                 ///< Seconds
   float  calm[FH_CONTROL_COUNT]; ///< `v` as it was a moment ago, for figures that must stand still to be read
   double calm_at;                ///< When it was taken
+  FhVerdict stood;               ///< On the separation, before `calm`
 
   FhHistory history; ///< Seconds as in `now`
   FhHistory kept;    ///< The same when the strip was frozen
@@ -98,6 +99,9 @@ void fh_model_hear(FhModel* model, FhControl control, float value);
 
 /// Move time on: keeps history, and ends presses that must not last (learn, clear)
 void fh_model_tick(FhModel* model, double now);
+
+/// On the separation, by `calm`
+FhVerdict fh_model_verdict(const FhModel* model);
 
 /// Frame `age` frames before the newest, of a frozen strip the newest then; age < fh_model_frames()
 const FhFrame* fh_model_frame(const FhModel* model, size_t age);

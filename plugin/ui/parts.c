@@ -142,17 +142,24 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
 void
 fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
-  static const Symbol symbols[] = {SYMBOL_RING, SYMBOL_WARN, SYMBOL_HALF, SYMBOL_TICK, SYMBOL_WARN};
-  static const FhInk  inks[]    = {FH_INK_DIM, FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN, FH_INK_FAULT};
-  const FhVerdict     verdict   = fh_verdict_now(model->v, model->calm[FH_SEPARATION], model->calm[FH_OPEN_AT]);
-  char                word[80];
-  if (verdict == FH_VERDICT_UNKNOWN || verdict == FH_VERDICT_MOVE || verdict == FH_VERDICT_AGAIN) {
+  const FhVerdict verdict = fh_model_verdict(model);
+  const bool      asks    = fh_verdict_asks(verdict);
+  const Symbol    symbol  = asks                             ? SYMBOL_WARN
+                            : verdict == FH_VERDICT_UNKNOWN  ? SYMBOL_RING
+                            : verdict == FH_VERDICT_THIN     ? SYMBOL_HALF
+                                                             : SYMBOL_TICK;
+  const FhInk     ink     = asks                             ? FH_INK_FAULT
+                            : verdict == FH_VERDICT_UNKNOWN  ? FH_INK_DIM
+                            : verdict == FH_VERDICT_THIN     ? FH_INK_LINE
+                                                             : FH_INK_OPEN;
+  char            word[80];
+  if (verdict == FH_VERDICT_UNKNOWN || asks) {
     snprintf(word, sizeof(word), "%s", fh_verdict_word(verdict));
   } else {
     snprintf(word, sizeof(word), "%s separation: %ld dB", fh_verdict_word(verdict), lroundf(model->calm[FH_SEPARATION]));
   }
-  const Head head = {inks[verdict], word, fh_verdict_advice(verdict), false};
-  draw_head(pen, box, symbols[verdict], &head, 24.0);
+  const Head head = {ink, word, fh_verdict_advice(verdict), false};
+  draw_head(pen, box, symbol, &head, 24.0);
 }
 
 void
@@ -205,7 +212,7 @@ knowledge_text(const FhModel* const model, char* const text, const size_t size)
 void
 fh_learnt_text(const FhModel* const model, char* const text, const size_t size)
 {
-  if (!fh_guide_text(&model->guide, model->calm, model->now, text, size)) {
+  if (!fh_guide_text(&model->guide, model->calm, fh_model_verdict(model), model->now, text, size)) {
     knowledge_text(model, text, size);
   }
 }

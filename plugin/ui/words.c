@@ -8,46 +8,6 @@
 #include <stdio.h>
 #include <string.h>
 
-FhVerdict
-fh_verdict_now(const float v[FH_CONTROL_COUNT], const float separation, const float open_at)
-{
-  const int result = (int)lrintf(v[FH_LEARN_RESULT]);
-  return result == FH_RESULT_AGAIN || result == FH_RESULT_SOLO ? FH_VERDICT_AGAIN : fh_verdict(separation, open_at);
-}
-
-FhVerdict
-fh_verdict(const float separation, const float open_at)
-{
-  const float headroom = separation - open_at;
-  if (separation == 0.0f) {
-    return FH_VERDICT_UNKNOWN;
-  }
-  if (separation < FH_SEPARATION_THIN || headroom < FH_HEADROOM_THIN) {
-    return FH_VERDICT_MOVE;
-  }
-  return separation < FH_SEPARATION_GOOD || headroom < FH_HEADROOM_GOOD ? FH_VERDICT_THIN : FH_VERDICT_GOOD;
-}
-
-const char*
-fh_verdict_word(const FhVerdict verdict)
-{
-  static const char* const words[] = {"Not heard yet", "Move the microphone", "Thin", "Good", "Learn again"};
-  return words[verdict];
-}
-
-const char*
-fh_verdict_advice(const FhVerdict verdict)
-{
-  static const char* const words[] = {
-    "Let the soloist play a few notes while the band plays",
-    "The field is nearly as loud as the soloist here: go closer, or turn the mic's back to the field",
-    "Soft notes may be lost: a hand closer helps more than any setting",
-    "The soloist stands clear of the field",
-    "What was heard was not the field alone: learn while the band plays and the soloist rests",
-  };
-  return words[verdict];
-}
-
 const char*
 fh_state_word(const int state)
 {

@@ -9,6 +9,7 @@
 #include "../unit/check.h"
 
 #include "ui/strip.h"
+#include "ui/verdict.h"
 #include "ui/words.h"
 
 // The words that must be readable at a glance
@@ -135,12 +136,31 @@ static void
 verdict_minds_the_opening_line(void** const state)
 {
   (void)state;
-  assert_int_equal(fh_verdict(0.0f, 5.0f), FH_VERDICT_UNKNOWN);
-  assert_int_equal(fh_verdict(20.0f, 14.0f), FH_VERDICT_GOOD);
-  assert_int_equal(fh_verdict(20.0f, 14.1f), FH_VERDICT_THIN);
-  assert_int_equal(fh_verdict(20.0f, 17.1f), FH_VERDICT_MOVE);
-  assert_int_equal(fh_verdict(11.9f, 1.0f), FH_VERDICT_THIN);
-  assert_int_equal(fh_verdict(5.9f, 1.0f), FH_VERDICT_MOVE);
+  static const struct {
+    double    separation, open_at, rise;
+    FhVerdict before, after;
+  } cases[] = {
+    {(double)NAN, 5.0, (double)NAN, FH_VERDICT_UNKNOWN, FH_VERDICT_UNKNOWN},
+    {20.0, 14.0, (double)NAN, FH_VERDICT_UNKNOWN, FH_VERDICT_GOOD},
+    {20.0, 14.1, (double)NAN, FH_VERDICT_UNKNOWN, FH_VERDICT_THIN},
+    {20.0, 17.1, (double)NAN, FH_VERDICT_UNKNOWN, FH_VERDICT_LEARN},
+    {11.9, 1.0, (double)NAN, FH_VERDICT_UNKNOWN, FH_VERDICT_THIN},
+    {11.9, (double)NAN, (double)NAN, FH_VERDICT_UNKNOWN, FH_VERDICT_THIN},
+    {5.9, 1.0, 8.0, FH_VERDICT_UNKNOWN, FH_VERDICT_MOVE},
+    {5.9, 1.0, 20.0, FH_VERDICT_UNKNOWN, FH_VERDICT_AMBIENT},
+    // What stands gives way downwards at once, upwards only a decibel later
+    {12.9, 1.0, (double)NAN, FH_VERDICT_THIN, FH_VERDICT_THIN},
+    {13.0, 1.0, (double)NAN, FH_VERDICT_THIN, FH_VERDICT_GOOD},
+    {12.0, 1.0, (double)NAN, FH_VERDICT_GOOD, FH_VERDICT_GOOD},
+    {11.9, 1.0, (double)NAN, FH_VERDICT_GOOD, FH_VERDICT_THIN},
+    {6.9, 1.0, (double)NAN, FH_VERDICT_MOVE, FH_VERDICT_MOVE},
+    {7.0, 1.0, (double)NAN, FH_VERDICT_MOVE, FH_VERDICT_THIN},
+    {20.0, 16.1, (double)NAN, FH_VERDICT_LEARN, FH_VERDICT_LEARN},
+    {20.0, 16.0, (double)NAN, FH_VERDICT_LEARN, FH_VERDICT_THIN},
+  };
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    assert_int_equal(fh_verdict(&(FhStanding){cases[i].separation, cases[i].open_at, cases[i].rise, cases[i].before, false}), cases[i].after);
+  }
 }
 
 int

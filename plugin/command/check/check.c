@@ -54,6 +54,18 @@ fh_found(const FhFindings* const findings, const char* const code)
   return false;
 }
 
+bool
+fh_found_at(const FhFindings* const findings, const char* const code, const char* const name)
+{
+  for (size_t i = 0; i < findings->count; ++i) {
+    const FhFinding* const f = &findings->list[i];
+    if (f->fault && !strcmp(f->code, code) && strstr(f->text, name)) {
+      return true;
+    }
+  }
+  return false;
+}
+
 const char*
 fh_mic_name(const FhSoundcheck* const take, const size_t mic)
 {
@@ -232,11 +244,11 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
     fh_check_bent(&work->take, findings);
   }
   ok = ok &&
-       fh_check_events(&work->take, &work->activity, findings) && fh_check_mains_and_wind(&work->take, findings) &&
+       fh_check_events(&work->take, &work->activity, options->sings, findings) && fh_check_mains_and_wind(&work->take, findings) &&
        fh_check_tone(&work->take, &work->activity, options, findings) &&
        fh_check_return(&work->take, &work->activity, findings) &&
        fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
-       fh_check_field(&work->take, &work->activity, findings) &&
+       fh_check_field(&work->take, &work->activity, report) &&
        check_kind(work, options, report);
   report->heard = work->activity;
   report->heard.close = NULL;

@@ -11,6 +11,7 @@
 #define FRONTHASH_COMMAND_CHECK_H
 
 #include "command/measure/correlate.h"
+#include "ui/verdict.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -36,6 +37,7 @@ typedef struct {
   double      celsius;
   double      partials[2];      ///< Of a bar, relative to its fundamental
   int         low, high;        ///< Range, MIDI note numbers
+  bool        sings;            ///< Breath may blow into the microphone
 } FhCheckOptions;
 
 typedef struct {
@@ -55,6 +57,9 @@ typedef struct {
 
 /// Is there a finding of that code?
 bool fh_found(const FhFindings* findings, const char* code);
+
+/// Is there one of it about that microphone? @param name As fh_mic_name
+bool fh_found_at(const FhFindings* findings, const char* code, const char* name);
 
 /// Take away all findings of that code
 void fh_forget(FhFindings* findings, const char* code);
@@ -144,6 +149,7 @@ typedef struct {
   FhPlace     places[FH_PLACES_MAX];
   int         crossover; ///< Bar where both microphones are equally loud, MIDI number; 0: none
   FhActivity  heard;     ///< Its figures; its lists are gone
+  FhVerdict   verdict;   ///< On the separation
   double      pitch_error; ///< Largest distance of a stroke's pitch from its note, cents
 } FhReport;
 
@@ -153,7 +159,7 @@ bool fh_same_sound(const FhSoundcheck* take, size_t first, size_t second);
 // The parts of a check; each adds its findings. False without memory.
 bool fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 void fh_check_inputs(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
-bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, bool sings, FhFindings* findings);
 void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);
 bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
                    FhFindings* findings);
@@ -181,7 +187,7 @@ bool fh_check_wiring(const FhSoundcheck*   take,
                      FhFindings*           findings);
 
 /// Separation, and trims that drift
-bool fh_check_field(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+bool fh_check_field(const FhSoundcheck* take, const FhActivity* activity, FhReport* report);
 
 bool fh_check_soloist(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
                       FhReport* report);

@@ -21,6 +21,7 @@ fh_check_family(FhCheckOptions* const options, const FhFamily* const family)
 {
   options->low         = family ? family->low : 40;
   options->high        = family ? family->high : 96;
+  options->sings       = !family || !strcmp(family->name, "voice"); // who knows
   const bool xylophone = family && !strcmp(family->name, "xylophone");
   options->partials[0] = xylophone ? 3.0 : 4.0;
   options->partials[1] = xylophone ? 6.0 : 10.0;

@@ -26,6 +26,7 @@
 #define FH_THUMP_LOUD 0.1   // power against the loud moments
 #define FH_THUMP_OWN 6.0    // times more than the ambient microphone has of it
 #define FH_THUMPS 3
+#define FH_BEGINS 6.0       // dB louder than 60 ms ago: a note begins
 
 /// Mean power of blocks; free it. @return NULL without memory.
 static double*
@@ -192,14 +193,14 @@ is_thump(const double* const p, const size_t count, const size_t k, double* cons
   return p[k] > FH_THUMP_ABOVE * usual && before < 0.05 * p[k] && after < 0.05 * p[k];
 }
 
-/// Does playing begin within a tenth of a second of that time?
+/// Does playing begin within a twentieth of a second of that time?
 static bool
 begins(const FhActivity* const a, const double rate, const double seconds)
 {
   const double frame = seconds * rate / (double)a->hop;
-  const size_t from  = frame > 25.0 ? (size_t)(frame - 10.0) : 15;
-  for (size_t i = from; i < from + 20 && i < a->count; ++i) {
-    if (a->close[i] > a->close[i - 6] + 10.0 && a->active[i]) {
+  const size_t from  = frame > 25.0 ? (size_t)(frame - 5.0) : 20;
+  for (size_t i = from; i < from + 10 && i < a->count; ++i) {
+    if (a->close[i] > a->close[i - 6] + FH_BEGINS && a->active[i]) {
       return true;
     }
   }
@@ -207,7 +208,8 @@ begins(const FhActivity* const a, const double rate, const double seconds)
 }
 
 static bool
-check_thumps(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhFindings* const findings)
+check_thumps(const FhSoundcheck* const take, const FhActivity* const a, const bool sings, const size_t mic,
+             FhFindings* const findings)
 {
   size_t        count = 0, thumps = 0, begun = 0;
   double        loudest = 0.0;
@@ -224,7 +226,7 @@ check_thumps(const FhSoundcheck* const take, const FhActivity* const a, const si
       begun += begins(a, take->rate, FH_THUMP_BLOCK * ((double)k + 0.5));
     }
   }
-  if (ok && thumps >= FH_THUMPS && 5 * begun >= 3 * thumps) {
+  if (ok && thumps >= FH_THUMPS && sings && 5 * begun >= 3 * thumps) {
     fh_find(findings, true, "plosive", fh_decibels(loudest), "dBFS",
             "Breath pops into the %s %zu times where notes begin: turn it out of the air stream, fit a foam, and cut the "
             "lows at the desk.",
@@ -242,7 +244,8 @@ check_thumps(const FhSoundcheck* const take, const FhActivity* const a, const si
 }
 
 bool
-fh_check_events(const FhSoundcheck* const take, const FhActivity* const activity, FhFindings* const findings)
+fh_check_events(const FhSoundcheck* const take, const FhActivity* const activity, const bool sings,
+                FhFindings* const findings)
 {
   bool ok = true;
   for (size_t mic = 0; ok && mic <= take->closes; ++mic) {
@@ -250,7 +253,7 @@ fh_check_events(const FhSoundcheck* const take, const FhActivity* const activity
       ok = check_gaps(take, mic, findings);
       check_pops(take, mic, findings);
     }
-    ok = ok && (mic == take->closes || check_thumps(take, activity, mic, findings));
+    ok = ok && (mic == take->closes || check_thumps(take, activity, sings, mic, findings));
   }
   return ok;
 }

@@ -9,13 +9,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define FH_NEEDED 6.0      // dB of separation, below which the gate misses what is soft
-#define FH_SAFE 12.0       // dB, as in the plan
 #define FH_DRIFT 5.5       // dB over the take
 #define FH_SOUNDS 8.0      // dB under its median the field still sounds
 #define FH_DRIFT_SPAN 6.0  // s of field, from its first moment to its last
 #define FH_DRIFT_STEP 0.5  // s
 #define FH_STEPS 256
+#define FH_ONE_WAY 74      // % of all pairs of steps; music by itself reaches 71
 
 /// Levels of the close microphones together and of the ambient one, dBFS, medians
 typedef struct {
@@ -46,32 +45,39 @@ power_of(const double db)
 
 /// How far the level difference rises when the soloist sets in over the field: where the take has the soloist without
 /// the field, the field that is missing is added, as the ambient microphone hears it
-static double
-separation_of(const FhPlaying* const solo, const FhPlaying* const field)
+static FhStanding
+standing_of(const FhPlaying* const solo, const FhPlaying* const field)
 {
   const double missing = fmax(0.0, power_of(field->ambient) - power_of(solo->ambient));
   const double ratio   = power_of(field->close - field->ambient);
-  return fh_decibels((power_of(solo->close) + missing * ratio) / (power_of(solo->ambient) + missing) / ratio);
+  const double close   = power_of(solo->close) + missing * ratio;
+  return (FhStanding){fh_decibels(close / (power_of(solo->ambient) + missing) / ratio), (double)NAN,
+                      fh_decibels(close) - field->close, FH_VERDICT_UNKNOWN, false};
 }
 
 static void
 report_separation(const FhActivity* const a, const FhPlaying* const solo, const FhPlaying* const field,
-                  FhFindings* const findings)
+                  FhReport* const report)
 {
+  FhFindings* const findings = &report->findings;
   if (!a->field) {
     fh_find(findings, false, "level_difference", a->solo_difference, "dB",
             "Close is %.1f dB above ambient while the soloist plays; record some field without the soloist to know the "
             "separation.", a->solo_difference);
     return;
   }
-  const double separation = separation_of(solo, field);
-  const bool   little     = separation < FH_NEEDED;
-  fh_find(findings, little, "separation", separation, "dB",
-          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s.", separation,
-          a->solo_difference, a->field_difference,
-          little                 ? "too little for any setting: move the close microphone nearer, or use a narrower pattern"
-          : separation < FH_SAFE ? "enough while the field stands still; 12 dB would be safe"
-                                 : "the gate has room to spare");
+  const FhStanding standing = standing_of(solo, field);
+  report->verdict           = fh_verdict(&standing);
+  const bool asks           = fh_verdict_asks(report->verdict);
+  if (report->verdict == FH_VERDICT_AMBIENT && !fh_found(findings, "ambient_near")) {
+    fh_find(findings, true, "ambient_near", standing.separation, "dB",
+            "The soloist stands %.1f dB over the field in the close microphone, and only %.1f dB against the ambient one: %s.",
+            standing.rise, standing.separation, fh_verdict_advice(report->verdict));
+  }
+  fh_find(findings, asks && report->verdict != FH_VERDICT_AMBIENT, "separation", standing.separation, "dB",
+          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s%s%s.", standing.separation,
+          a->solo_difference, a->field_difference, asks ? "too little for any setting: " : fh_verdict_word(report->verdict),
+          asks ? "" : ". ", fh_verdict_advice(report->verdict));
 }
 
 /// Median of the level difference of the field in steps. @return How many; `at` in s.
@@ -116,7 +122,7 @@ check_drift(const FhSoundcheck* const take, const FhActivity* const a, const dou
     for (size_t i = 0; i < pairs; ++i) {
       same += slopes[i] * drift > 0.0;
     }
-    const bool one_way = fabs(drift) > FH_DRIFT && 100 * same > 87 * pairs;
+    const bool one_way = fabs(drift) > FH_DRIFT && 100 * same > FH_ONE_WAY * pairs;
     fh_find(findings, one_way, "drift", drift, "dB",
             one_way
               ? "Close over ambient drifts by %.1f dB over the take: switch off automatic gain and leave the trims alone, "
@@ -129,8 +135,9 @@ check_drift(const FhSoundcheck* const take, const FhActivity* const a, const dou
 }
 
 bool
-fh_check_field(const FhSoundcheck* const take, const FhActivity* const activity, FhFindings* const findings)
+fh_check_field(const FhSoundcheck* const take, const FhActivity* const activity, FhReport* const report)
 {
+  FhFindings* const findings = &report->findings;
   if (fh_found(findings, "no_signal") || fh_found(findings, "same_signal")) {
     return true;
   }
@@ -139,7 +146,7 @@ fh_check_field(const FhSoundcheck* const take, const FhActivity* const activity,
   if (ok) {
     const FhPlaying solo  = playing(take, activity, true, scratch);
     const FhPlaying field = playing(take, activity, false, scratch);
-    report_separation(activity, &solo, &field, findings);
+    report_separation(activity, &solo, &field, report);
     ok = !activity->field || check_drift(take, activity, field.ambient - FH_SOUNDS, scratch, findings);
   }
   free(scratch);

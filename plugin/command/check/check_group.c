@@ -155,7 +155,8 @@ check_turns(const FhSoundcheck* const   take,
           "%zu players, from %.1f to %.1f dBFS: a spread of %.1f dB.",
           count, soft, loud, loud - soft);
   const double usual = usual_level(report);
-  for (size_t i = 0; i < count; ++i) {
+  const bool blown = fh_found_at(&report->findings, "wind", fh_mic_name(take, 0)); // then it is the wind that is measured
+  for (size_t i = 0; i < count && !blown; ++i) {
     judge_player(report, i, usual, options);
   }
 }

@@ -13,7 +13,7 @@
 #define FH_LINE_WINDOW 2.0   // s: lines 1 Hz apart are told apart
 #define FH_HARMONICS 8
 #define FH_LINE_ABOVE 6.0    // dB over its surroundings makes a line
-#define FH_LINES 3           // of one mains frequency
+#define FH_LINES 2           // of one mains frequency, which music without it does not show
 #define FH_AUDIBLE_HUM 55.0  // dB under the loud moments it no longer matters
 #define FH_WIND_LOW 10.0     // Hz
 #define FH_WIND_HIGH 40.0    // Hz: under the lowest tuba
@@ -121,8 +121,7 @@ check_hum(const FhSoundcheck* const take, const size_t mic, const FhSlow* const 
       harmonics = lines;
     }
   }
-  const double level = fh_decibels(best);
-  // Lines may be sustained notes; mains nearly always bring several
+  const double level = fh_decibels(best);  // A line may be a sustained note; mains nearly always bring several
   if (best > 0.0 && harmonics >= FH_LINES && level > loud - FH_AUDIBLE_HUM) {
     fh_find(findings, true, "hum", level, "dBFS",
             "The %s hums at %.0f Hz, %.0f dBFS in %d line%s: look for a second earth, a supply beside the cable or a "
@@ -191,8 +190,11 @@ check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const
   }
   const double loud      = fh_decibels(fh_percentile(scratch, slow->windows, 0.9));
   double       coherence = 0.0;
-  if (mic < take->closes && (fh_found(findings, "plosive") || fh_found(findings, "handling"))) {
-    return true; // thumps that come and go, which wind does not
+  static const char* const brief[] = {"plosive", "handling", "pops"}; // come and go, which wind does not
+  for (size_t i = 0; i < sizeof(brief) / sizeof(brief[0]); ++i) {
+    if (fh_found_at(findings, brief[i], fh_mic_name(take, mic))) {
+      return true;
+    }
   }
   if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_GENTLE) {
     return true;

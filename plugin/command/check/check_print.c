@@ -138,6 +138,7 @@ fh_check_put_report(FhJson* const json, const FhSoundcheck* const take, const Fh
   char                     name[8];
   fh_json_text(json, "kind", kinds[report->kind]);
   fh_json_number(json, "faults", (double)fh_count_faults(&report->findings));
+  fh_json_text(json, "verdict", fh_verdict_name(report->verdict));
   put_findings(json, "findings", &report->findings, report);
   fh_json_text(json, "crossover", report->crossover ? fh_note_name(report->crossover, name) : NULL);
   fh_json_array(json, report->kind == FH_CHECK_GROUP ? "players" : "notes");

@@ -19,10 +19,10 @@
 #define FH_LOW 300.0    // Hz
 #define FH_HIGH 4500.0  // Hz
 #define FH_SMOOTH 45.0  // Hz to each side: what is wider is colour, no ripple
-#define FH_EARLY 0.025  // s
+#define FH_EARLY 0.0275 // s
 #define FH_LATE 0.070   // s
 #define FH_LEAST 16     // windows
-#define FH_ECHO 0.15    // of the direct sound
+#define FH_ECHO 0.12    // of the direct sound
 #define FH_CLEARLY 9.0  // times what is usual at other times
 
 typedef struct {

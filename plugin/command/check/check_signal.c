@@ -12,7 +12,8 @@
 
 #define FH_DEAD (-80.0)      // dBFS
 #define FH_LOW_LEVEL (-50.0) // dBFS, loud moments; a converter has this to spare
-#define FH_FAINT_DEAD (-50.0) // dBFS, below which crosstalk or bare noise may be all there is
+#define FH_FAINT_DEAD (-50.0) // dBFS, below which crosstalk may be all there is
+#define FH_BARE_DEAD (-62.0)  // dBFS, below which noise may be; a place with people in it is louder
 #define FH_CROSSTALK 0.3     // correlation at no delay: what leaks over from another input
 #define FH_BARE 8.0          // dB between loud and quietest moments of an input without a microphone
 #define FH_BARE_BLOCK 0.04   // s
@@ -110,7 +111,7 @@ only_leaks(const FhSoundcheck* const take, const size_t mic, const size_t other)
 static bool
 is_dead(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic)
 {
-  bool dead = a->peak[mic] < FH_DEAD || (a->peak[mic] < FH_FAINT_DEAD && a->peak[mic] - a->rest[mic] < FH_BARE);
+  bool dead = a->peak[mic] < FH_DEAD || (a->peak[mic] < FH_BARE_DEAD && a->peak[mic] - a->rest[mic] < FH_BARE);
   for (size_t other = 0; !dead && other <= take->closes && a->peak[mic] < FH_FAINT_DEAD; ++other) {
     dead = other != mic && a->peak[other] > a->peak[mic] && only_leaks(take, mic, other);
   }
@@ -126,7 +127,7 @@ check_inputs(const FhSoundcheck* const take, const FhActivity* const a, FhFindin
       fh_find(findings, true, "no_signal", a->peak[mic], "dBFS",
               "The %s gives no signal of its own (%.0f dBFS): check its cable, its power and the input it is plugged into.", name,
               a->peak[mic]);
-    } else if (a->peak[mic] < FH_LOW_LEVEL) {
+    } else if (a->peak[mic] < FH_LOW_LEVEL && (mic < take->closes || a->field)) { // without the field it may be soft
       fh_find(findings, true, "low_level", a->peak[mic], "dBFS",
               "The %s reads only %.0f dBFS when it is loud: turn its input gain up by %.0f dB.", name, a->peak[mic],
               -20.0 - a->peak[mic]);

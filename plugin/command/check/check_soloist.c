@@ -91,7 +91,8 @@ fh_check_soloist(const FhSoundcheck* const   take,
   if (ok) {
     fh_gather_places(&notes, report);
     if (report->count >= FH_FEW_NOTES) {
-      const bool scale = fh_is_run(&notes);
+      // What clips has no levels of single notes
+      const bool scale = fh_is_run(&notes) && !fh_found(&report->findings, "clipping");
       judge_notes(report, scale);
       if (!scale) {
         fh_find(&report->findings, false, "no_scale", (double)notes.count, "notes",

@@ -116,7 +116,9 @@ with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic
                          median_level(take, a, mic, false, work->other, work->scratch);
   const double ambient = median_level(take, a, take->closes, false, work->here, work->scratch) -
                          median_level(take, a, take->closes, false, work->other, work->scratch);
-  if (!(close < FH_STEADY && ambient < -FH_SETS_IN && a->peak[mic] - a->rest[mic] < FH_PLAYS_ON)) {
+  // and a soloist who is the louder there, as one is who plays into it
+  const bool louder = median_level(take, a, mic, true, work->other, work->scratch) < -FH_LOUDER;
+  if (!(louder && close < FH_STEADY && ambient < -FH_SETS_IN && a->peak[mic] - a->rest[mic] < FH_PLAYS_ON)) {
     return false;
   }
   char why[160];

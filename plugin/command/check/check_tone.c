@@ -12,7 +12,7 @@
 
 #define FH_TONE_WINDOW 0.08 // s
 #define FH_BANDS 2
-#define FH_BOOMY (-6.0)    // dB of the lows against the middle; usual are -10 and less
+#define FH_BOOMY (-3.0)    // dB of the lows against the middle; usual are -5 and less
 #define FH_CLEAR 15.0       // dB between soloist and field
 #define FH_LOWEST 36        // MIDI; a tuba has so much of itself
 
@@ -51,7 +51,8 @@ fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const F
 {
   double     level[FH_BANDS];
   const bool ok = options->kind != FH_CHECK_SOLOIST || band_levels(take, a, 0, a->solo, level);
-  if (!ok || fh_found(findings, "wind") || fh_found(findings, "no_signal") || fh_found(findings, "same_signal") || options->kind != FH_CHECK_SOLOIST || options->low < FH_LOWEST) {
+  if (!ok || fh_found(findings, "wind") || fh_found(findings, "no_signal") || fh_found(findings, "same_signal") ||
+      options->kind != FH_CHECK_SOLOIST || options->low < FH_LOWEST) {
     return ok;
   }
   const double lows  = level[0] - level[1];

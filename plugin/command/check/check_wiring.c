@@ -5,6 +5,7 @@
 
 #include "command/check/check.h"
 #include "command/measure/acoustics.h"
+#include "command/measure/spectrum.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -15,17 +16,22 @@
 #define FH_FARTHEST 0.03      // s: and at most this, 10 m
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
 #define FH_SAME_LAG 0.0005    // s
+#define FH_COVERED 6.0        // dB by which the ambient microphone must hear less of the field while the soloist plays,
+#define FH_RISES 3.0          // or more of the soloist
+#define FH_ONE_SOURCE 0.5     // strength that a field, from many places, does not reach
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
 
 bool
 fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const size_t first, const size_t second,
              FhLag* const lag)
 {
+  const bool apart = second == take->closes; // as sound through air needs time
   return (spans->moving ? fh_find_lag_of_each : fh_find_lag)(take->mic[first], take->mic[second], take->frames,
                                                              take->rate,
                                                              spans->list, spans->count,
                                                              (size_t)(FH_MOST_DELAY * take->rate), lag) &&
-         lag->strength > (spans->moving ? FH_SURE_OF_EACH : FH_SURE) && (spans->moving || lag->clarity > FH_CLEAR);
+         lag->strength > (spans->moving ? FH_SURE_OF_EACH : FH_SURE) && (spans->moving || lag->clarity > FH_CLEAR) &&
+         (!apart || fabs(lag->delay) > FH_NEAREST * take->rate);
 }
 
 static void
@@ -146,6 +152,25 @@ is_field(const FhSoundcheck* const take, const FhActivity* const a, const size_t
   return same;
 }
 
+/// Does the ambient microphone hear the field as loudly while the soloist plays? Then it is the field that correlates.
+static bool
+is_covered(const FhSoundcheck* const take, const FhActivity* const a)
+{
+  double* const levels = a->field ? malloc(a->count * sizeof(double)) : NULL;
+  double        median[2] = {0.0, 1e9};
+  for (int solo = 0; levels && solo < 2; ++solo) {
+    size_t n = 0;
+    for (size_t i = 0; i < a->count; ++i) {
+      if (a->audible[i] && a->solo[i] == solo) {
+        levels[n++] = a->level[take->closes][i];
+      }
+    }
+    median[solo] = fh_percentile(levels, n, 0.5);
+  }
+  free(levels);
+  return median[1] > median[0] - FH_COVERED && median[1] < median[0] + FH_RISES;
+}
+
 bool
 fh_check_wiring(const FhSoundcheck* const   take,
                 const FhActivity* const     activity,
@@ -160,12 +185,14 @@ fh_check_wiring(const FhSoundcheck* const   take,
     return true;
   }
   FhLag  lags[FH_MICS];
-  bool   read[FH_MICS] = {false};
+  bool   read[FH_MICS] = {false}, own[FH_MICS] = {false};
   size_t count         = 0;
+  const bool covered   = is_covered(take, activity);
   for (size_t mic = 0; mic < take->closes; ++mic) {
     lags[mic] = (FhLag){0};
     read[mic] = fh_check_lag(take, &spans[mic], mic, take->closes, &lags[mic]);
-    count += read[mic];
+    own[mic]  = read[mic] && (!covered || lags[mic].strength > FH_ONE_SOURCE);
+    count += own[mic];
   }
   const bool late = take->closes == 2 && report_pair(take, &spans[2], count == 2, findings);
   for (size_t mic = 0; mic < take->closes; ++mic) {
@@ -173,7 +200,7 @@ fh_check_wiring(const FhSoundcheck* const   take,
     const bool named = late && count == 2 && lags[mic].delay < lags[1 - mic].delay;
     if (read[mic] && !named && is_field(take, activity, mic, &lags[mic], findings)) {
       count = 0; // nor does it tell the soloist's polarity
-    } else if (read[mic] && !named) {
+    } else if (own[mic] && !named) {
       report_arrival(take, mic, &lags[mic], options, findings);
     } else if (!named) {
       fh_find(findings, false, "arrival", (double)NAN, "ms",

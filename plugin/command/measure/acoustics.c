@@ -113,6 +113,33 @@ fh_potential_gain(const double talker_listener,
          room_loss(speaker_listener, critical) - 10.0 * log10(open_mics) - 6.0;
 }
 
+#define FH_SPLIT_LOW 150.0   // Hz
+#define FH_SPLIT_HIGH 9600.0
+#define FH_SPLIT_Q 0.70710678118654752
+
+double
+fh_split_phase(const double hz)
+{
+  double phase = 0.0;
+  for (double f = FH_SPLIT_LOW; f <= FH_SPLIT_HIGH; f *= 2.0) {
+    const double x = hz / f;
+    phase -= 2.0 * atan2(x / FH_SPLIT_Q, 1.0 - x * x);
+  }
+  return phase;
+}
+
+double
+fh_split_delay(const double hz)
+{
+  double delay = 0.0;
+  for (double f = FH_SPLIT_LOW; f <= FH_SPLIT_HIGH; f *= 2.0) {
+    const double x = hz / f;
+    const double y = 1.0 - x * x;
+    delay += (1.0 + x * x) / (y * y + x * x / (FH_SPLIT_Q * FH_SPLIT_Q)) / (FH_SPLIT_Q * 3.14159265358979323846 * f);
+  }
+  return delay;
+}
+
 double
 fh_needed_gain(const double talker_listener, const double equivalent, const double critical)
 {

@@ -63,6 +63,11 @@ double fh_potential_gain(double talker_listener,
                          double open_mics,
                          double critical);
 
+/// Phase the band split of the gate adds, radians, and its group delay, s: a second-order all-pass with Q = 0.7071 at
+/// 150 Hz and each octave above up to 9.6 kHz, as a sum of Linkwitz-Riley bands is (S. Linkwitz, JAES 24(1), 1976)
+double fh_split_phase(double hz);
+double fh_split_delay(double hz);
+
 /// Gain needed for the farthest listener to hear the source as from `equivalent` distance, dB (same source)
 double fh_needed_gain(double talker_listener, double equivalent, double critical);
 

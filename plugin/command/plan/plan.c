@@ -3,12 +3,9 @@
 
 #include "command/plan/plan.h"
 
-#include "command/measure/statistics.h"
-
 #include <math.h>
 
 #define FH_PI 3.14159265358979323846
-#define FH_AVERAGING 0.02  // s: a one-pole mean square of 10 ms counts as twice its time constant
 #define FH_INTERVAL 2.286  // m between players: four steps at eight to five yards
 #define FH_GROUND 3.0      // dB a hard ground adds to sound from afar
 #define FH_EAR 0.6         // m from the source of an instrument to its player's ear
@@ -41,7 +38,6 @@ fh_plan_default(const FhFamily* const family)
     .band_size        = 80.0,
     .band_distance    = 10.0,
     .band_level       = fh_plan_band_level(loud),
-    .spread           = 2.0,
     .speaker_mic      = 12.0,
     .speaker_listener = 40.0,
     .listener         = 45.0,
@@ -91,12 +87,27 @@ gain_from(const FhPlan* const plan, const FhMic* const mic, const FhPoint source
   return fh_distance_gain(distance, 0.0) - air + fh_pattern_gain(mic->pattern, bearing - mic->aim);
 }
 
+/// Players in a row: three times as many as rows
+static int
+columns_of(const FhPlan* const plan)
+{
+  return (int)ceil(sqrt(3.0 * (double)lround(plan->band_size)));
+}
+
+void
+fh_plan_block(const FhPlan* const plan, double* const width, double* const depth)
+{
+  const int columns = columns_of(plan);
+  *width            = FH_INTERVAL * (fmin(columns, plan->band_size) - 1.0);
+  *depth            = FH_INTERVAL * (ceil(plan->band_size / columns) - 1.0);
+}
+
 /// Level of the whole band at a microphone, dB SPL
 static double
 band_at(const FhPlan* const plan, const FhMic* const mic)
 {
   const int players = (int)lround(plan->band_size);
-  const int columns = (int)ceil(sqrt(3.0 * players));
+  const int columns = columns_of(plan);
   double    power   = 0.0;
   for (int i = 0; i < players; ++i) {
     const int     row  = i / columns;
@@ -131,17 +142,12 @@ compute_levels(const FhPlan* const plan, FhPlanFigures* const f)
               (f->band_difference + fh_level_sum(f->solo_ambient, f->band_ambient));
 }
 
-static void
-compute_needs(const FhPlan* const plan, FhPlanFigures* const f)
+static FhVerdict
+judge(const FhPlanFigures* const f)
 {
-  f->samples      = (plan->family->region[1] - plan->family->region[0]) * FH_AVERAGING;
-  f->noise_spread = fh_ratio_spread(f->samples);
-  f->floor        = fh_ratio_step(f->samples, FH_PLAN_FALSE_ALARM, FH_PLAN_DETECTION);
-  const double z  = fh_normal_quantile(FH_PLAN_FALSE_ALARM) + fh_normal_quantile(1.0 - FH_PLAN_DETECTION);
-  f->needed       = fmax(f->floor, z * hypot(f->noise_spread, plan->spread));
-  f->verdict      = f->excess >= f->needed  ? FH_SEPARATION_ENOUGH
-                    : f->excess >= f->floor ? FH_SEPARATION_TIGHT
-                                            : FH_SEPARATION_SHORT;
+  // Nothing has been learnt yet, so that there is no opening line
+  const double rise = fh_level_sum(f->solo_close, f->band_close) - f->band_close;
+  return fh_verdict(&(FhStanding){f->excess, (double)NAN, rise, FH_VERDICT_UNKNOWN, false});
 }
 
 static void
@@ -183,7 +189,7 @@ void
 fh_plan_compute(const FhPlan* const plan, FhPlanFigures* const figures)
 {
   compute_levels(plan, figures);
-  compute_needs(plan, figures);
+  figures->verdict = judge(figures);
   compute_delays(plan, figures);
   compute_exposure(plan, figures);
   figures->pag = fh_potential_gain(plan->listener,

@@ -14,6 +14,7 @@
 
 #include "command/measure/acoustics.h"
 #include "command/measure/family.h"
+#include "ui/verdict.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -36,7 +37,6 @@ typedef struct {
   double           band_size;        ///< Players
   double           band_distance;    ///< Soloist to nearest row, m
   double           band_level;       ///< One player, dB at 1 m
-  double           spread;           ///< Standard deviation of the pickup as players move, dB
   double           speaker_mic;      ///< m
   double           speaker_listener; ///< m
   double           listener;         ///< Soloist to farthest listener, m
@@ -48,8 +48,6 @@ typedef struct {
   double           humidity;         ///< %
 } FhPlan;
 
-typedef enum { FH_SEPARATION_ENOUGH, FH_SEPARATION_TIGHT, FH_SEPARATION_SHORT } FhSeparation;
-
 typedef struct {
   double       solo_close, solo_ambient;   ///< dB SPL
   double       band_close, band_ambient;   ///< dB SPL
@@ -58,11 +56,7 @@ typedef struct {
   double       separation;                 ///< Their difference, dB
   double       bleed;                      ///< Soloist over field in the close microphone, dB
   double       excess;                     ///< Close power over predicted pickup while the soloist plays, dB
-  double       samples;                    ///< Bandwidth times averaging time
-  double       noise_spread;               ///< Of the excess with steady noise, dB
-  double       floor;                      ///< Excess needed with steady noise, dB
-  double       needed;                     ///< Excess needed with the players' movement, dB
-  FhSeparation verdict;
+  FhVerdict    verdict;                    ///< On the excess
   double       pag, nag;                   ///< dB
   double       speed;                      ///< m/s
   double       solo_close_ms, solo_ambient_ms, band_close_ms, band_ambient_ms;
@@ -75,10 +69,6 @@ typedef struct {
   double       player_niosh, player_osha, tech_niosh, tech_osha; ///< h
 } FhPlanFigures;
 
-/// Expected false openings and misses the needed excess is computed for, per independent estimate
-#define FH_PLAN_FALSE_ALARM 1e-3
-#define FH_PLAN_DETECTION 0.99
-
 /// The default plan for a family: the close microphone in front of the bell, the ambient one beside
 FhPlan fh_plan_default(const FhFamily* family);
 
@@ -86,6 +76,12 @@ FhPlan fh_plan_default(const FhFamily* family);
 double fh_plan_band_level(const FhDynamic* dynamic);
 
 void fh_plan_compute(const FhPlan* plan, FhPlanFigures* figures);
+
+/// Width and depth of the block the band stands in, m
+void fh_plan_block(const FhPlan* plan, double* width, double* depth);
+
+/// Draw it from above into a PNG. @return false if that cannot be written.
+bool fh_plan_picture(const char* path, const FhPlan* plan, const FhPlanFigures* figures);
 
 #define FH_ADVICE_STEPS 5
 

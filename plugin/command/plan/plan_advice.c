@@ -120,7 +120,7 @@ describe(const FhChange* const change, const FhPlan* const after, char* const te
 static bool
 works(const FhPlanFigures* const figures)
 {
-  return figures->verdict == FH_SEPARATION_ENOUGH && figures->pag >= figures->nag;
+  return figures->verdict == FH_VERDICT_GOOD && figures->pag >= figures->nag;
 }
 
 /// Make the changes of `set` on a copy of the plan. @return False where one of them makes no sense.
@@ -168,7 +168,7 @@ helps(const FhPlan* const plan, const FhPlanFigures* const before, const size_t 
     return false;
   }
   const bool clearer = one.after.bleed > before->bleed + 1.0 || one.after.separation > before->separation + 1.0;
-  return (before->excess < before->needed && clearer && one.after.excess > before->excess) ||
+  return (before->excess < FH_SEPARATION_GOOD && clearer && one.after.excess > before->excess) ||
          (before->pag < before->nag && one.after.pag > before->pag + 0.5);
 }
 

@@ -40,7 +40,6 @@ put_inputs(FhJson* const json, const FhPlan* const plan)
     {"band_size", plan->band_size},
     {"band_distance_m", plan->band_distance},
     {"band_level_db", plan->band_level},
-    {"spread_db", plan->spread},
     {"speaker_mic_m", plan->speaker_mic},
     {"speaker_listener_m", plan->speaker_listener},
     {"listener_m", plan->listener},
@@ -60,15 +59,13 @@ put_inputs(FhJson* const json, const FhPlan* const plan)
 static void
 put_all_figures(FhJson* const json, const char* const key, const FhPlanFigures* const f)
 {
-  static const char* const verdicts[] = {"enough", "tight", "short"};
   fh_json_object(json, key);
   const FhNamedFigure levels[]     = {{"solo_close_db", f->solo_close},           {"solo_ambient_db", f->solo_ambient},
                                       {"field_close_db", f->band_close},          {"field_ambient_db", f->band_ambient},
                                       {"solo_difference_db", f->solo_difference},
                                       {"field_difference_db", f->band_difference}};
   const FhNamedFigure separation[] = {
-    {"separation_db", f->separation}, {"excess_db", f->excess},  {"noise_spread_db", f->noise_spread},
-    {"needed_still_db", f->floor},    {"needed_db", f->needed},  {"samples", f->samples}};
+    {"separation_db", f->separation}, {"excess_db", f->excess}, {"needed_db", FH_SEPARATION_GOOD}};
   const FhNamedFigure gain[]       = {{"possible_db", f->pag}, {"needed_db", f->nag}};
   const FhNamedFigure arrival[]    = {{"speed_m_per_s", f->speed},
                                       {"solo_close_ms", f->solo_close_ms},
@@ -91,7 +88,7 @@ put_all_figures(FhJson* const json, const char* const key, const FhPlanFigures* 
   FH_PUT(json, "arrival", arrival);
   FH_PUT(json, "neighbour", neighbour);
   FH_PUT(json, "exposure", exposure);
-  fh_json_text(json, "verdict", verdicts[f->verdict]);
+  fh_json_text(json, "verdict", fh_verdict_name(f->verdict));
   fh_json_bool(json, "gain_enough", f->pag >= f->nag);
   fh_json_end(json, '}');
 }

@@ -28,10 +28,19 @@ print_levels(FILE* const file, const FhPlanFigures* const f)
   fprintf(file, "\nSeparation\n");
   fprintf(file, "  soloist against field            %7.1f dB\n", f->separation);
   fprintf(file, "  excess while the soloist plays   %7.1f dB\n", f->excess);
-  fprintf(file, "  needed, field standing still     %7.1f dB   (spread %.1f dB, %.0f samples)\n", f->floor,
-          f->noise_spread,
-          f->samples);
-  fprintf(file, "  needed, field moving             %7.1f dB   (1 in 1000 opens wrongly, 99 in 100 open)\n", f->needed);
+  fprintf(file, "  needed                           %7.1f dB   (measured: 1 to 2 %% of the soloist are missed; at %.0f dB 5 to 6 %%)\n",
+          FH_SEPARATION_GOOD, FH_SEPARATION_THIN);
+}
+
+/// Where the gate's phase is so many half turns behind, Hz, to the nearest: there it cancels the dry signal
+static double
+first_cancelled(const int half_turns)
+{
+  double hz = 20.0;
+  while (fh_split_phase(hz) > -3.14159265358979323846 * half_turns) {
+    hz *= 1.002;
+  }
+  return hz;
 }
 
 static void
@@ -54,6 +63,12 @@ print_gain_and_delay(FILE* const file, const FhPlan* const plan, const FhPlanFig
   fprintf(file, "  loudspeaker to listener          %7.1f ms\n", f->speaker_listener_ms);
   fprintf(file, "  soloist to listener              %7.1f ms   (%.1f ms after the loudspeaker)\n", f->solo_listener_ms,
           f->solo_listener_ms - f->speaker_listener_ms);
+
+  fprintf(file, "\nThrough the gate, no latency but phase\n");
+  fprintf(file, "  group delay at 60 Hz             %7.1f ms   (%.1f ms at 250 Hz, %.1f ms at 1 kHz)\n", 1000.0 * fh_split_delay(60.0),
+          1000.0 * fh_split_delay(250.0), 1000.0 * fh_split_delay(1000.0));
+  fprintf(file, "  beside the same channel dry: never; as loud, the two cancel at %.0f, %.0f, %.0f Hz and more\n", first_cancelled(1),
+          first_cancelled(3), first_cancelled(5));
 
   if (!isnan(f->neighbour_ratio)) {
     fprintf(file, "\nNeighbouring microphone, %s away\n", length_text(plan->neighbour));
@@ -91,20 +106,14 @@ print_advice(FILE* const file, const FhAdvice* const advice)
     fprintf(file, "%s%s", link, advice->text[i]);
   }
   fprintf(file, ".\n  After it: excess %.1f dB of %.1f dB needed, acoustic gain %.1f dB of %.1f dB needed.\n",
-          advice->after.excess, advice->after.needed, advice->after.pag, advice->after.nag);
+          advice->after.excess, FH_SEPARATION_GOOD, advice->after.pag, advice->after.nag);
 }
 
 static void
 print_verdict(FILE* const file, const FhPlanFigures* const f, const FhAdvice* const advice)
 {
-  static const char* const words[] = {
-    "the gate can tell soloist from field with room to spare",
-    "the gate will tell them apart while the field stands still; soft entries may open late",
-    "the gate cannot tell them apart reliably; no setting makes up for this placement",
-  };
-  static const char* const heads[] = {"Enough separation", "Tight separation", "Too little separation"};
-  fprintf(file, "\nVerdict\n  %s: %s (%.1f dB, %.1f dB needed).\n", heads[f->verdict], words[f->verdict], f->excess,
-          f->needed);
+  fprintf(file, "\nVerdict\n  %s%s: %s (%.1f dB, %.1f dB needed).\n", fh_verdict_word(f->verdict),
+          fh_verdict_asks(f->verdict) ? "" : " separation", fh_verdict_advice(f->verdict), f->excess, FH_SEPARATION_GOOD);
   if (f->pag >= f->nag) {
     fprintf(file, "  Enough acoustic gain: %.1f dB in hand beyond the usual 6 dB.\n", f->pag - f->nag);
   } else {

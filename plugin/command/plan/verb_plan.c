@@ -4,6 +4,7 @@
 #include "command/base/complain.h"
 #include "command/base/options.h"
 #include "command/base/quantity.h"
+#include "command/base/temp.h"
 #include "command/plan/plan.h"
 #include "command/verbs.h"
 
@@ -39,8 +40,6 @@ static const FhPlanInput inputs[] = {
   {"band-size", "Players; default 80.", FH_AT(band_size), FH_AS_COUNT, 1, FH_PLAN_PLAYERS_MAX},
   {"band-level", "One player's level at 1 m; default from the band's dynamic.", FH_AT(band_level), FH_AS_DECIBELS, 30,
    150},
-  {"spread", "How much the pickup wanders as players move, standard deviation; default 2.", FH_AT(spread),
-   FH_AS_DECIBELS, 0, 20},
   {"speaker", "Loudspeaker to close microphone; default 12m.", FH_AT(speaker_mic), FH_AS_LENGTH, .1, 500},
   {"speaker-listener", "Loudspeaker to farthest listener; default 40m.", FH_AT(speaker_listener), FH_AS_LENGTH, .1,
    500},
@@ -180,13 +179,43 @@ read_plan(const char* const names[], const char* const texts[], FhPlan* const pl
   return true;
 }
 
+static bool
+draw(const char* const path, const bool replace, const FhPlan* const plan, const FhPlanFigures* const figures)
+{
+  FhTemp temp;
+  if (!fh_temp_open(&temp, path, replace)) {
+    return false;
+  }
+  if (!fh_plan_picture(temp.temp, plan, figures)) {
+    fh_temp_drop(&temp);
+    return fh_complain("%s cannot be drawn; is the disk full?", path);
+  }
+  return fh_temp_commit(&temp);
+}
+
+static bool
+tell(const FhPlan* const plan, const char* const picture, const bool replace, const bool as_json)
+{
+  FhPlanFigures figures;
+  FhAdvice      advice;
+  fh_plan_compute(plan, &figures);
+  fh_plan_advise(plan, &advice);
+  if (picture && !draw(picture, replace, plan, &figures)) {
+    return false;
+  }
+  (as_json ? fh_plan_print_json : fh_plan_print)(stdout, plan, &figures, &advice);
+  return true;
+}
+
 int
 fh_verb_plan(const int argc, char** const argv)
 {
   const char* names[FH_NAMES]   = {NULL};
   const char* texts[FH_INPUTS]  = {NULL};
   bool        as_json           = false;
-  FhOption    options[FH_NAMES + FH_INPUTS + 1] = {
+  bool        replace           = false;
+  const char* picture           = NULL;
+  FhOption    options[FH_NAMES + FH_INPUTS + 3] = {
     {"family", "NAME",
      "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
      "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, percussion.",
@@ -203,8 +232,10 @@ fh_verb_plan(const int argc, char** const argv)
     options[FH_NAMES + i] =
       (FhOption){inputs[i].name, value_names[inputs[i].as], inputs[i].help, FH_OPTION_TEXT, &texts[i], 0, 0};
   }
-  options[FH_NAMES + FH_INPUTS] =
-    (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &as_json, 0, 0};
+  FhOption* const last = &options[FH_NAMES + FH_INPUTS];
+  last[0] = (FhOption){"picture", "FILE.png", "Draw it from above, to scale, with distances and levels.", FH_OPTION_TEXT, &picture, 0, 0};
+  last[1] = (FhOption){"replace", NULL, "Replace a picture that is there already.", FH_OPTION_FLAG, &replace, 0, 0};
+  last[2] = (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &as_json, 0, 0};
 
   const FhUsage usage = {
     .verb  = "plan",
@@ -214,9 +245,10 @@ fh_verb_plan(const int argc, char** const argv)
              "Lengths carry a unit: 1.5m, 15cm, 6in, 2ft6in. Bearings are seen from the soloist, 0 towards the band.",
     .arguments    = "",
     .examples     = "  fronthash plan --family trumpet --mic 6in --band 8m\n"
+                    "  fronthash plan --family trombone --picture plan.png\n"
                     "  fronthash plan --family flute --dynamic soft --pattern hypercardioid --mic-aim 90 --json\n",
     .options      = options,
-    .option_count = FH_NAMES + FH_INPUTS + 1,
+    .option_count = FH_NAMES + FH_INPUTS + 3,
   };
   FhTextList rest;
   switch (fh_parse(&usage, argc, argv, &rest)) {
@@ -227,14 +259,6 @@ fh_verb_plan(const int argc, char** const argv)
   case FH_PARSED_OK:
     break;
   }
-  FhPlan    plan;
-  FhPlanFigures figures;
-  FhAdvice  advice;
-  if (!read_plan(names, texts, &plan)) {
-    return EXIT_FAILURE;
-  }
-  fh_plan_compute(&plan, &figures);
-  fh_plan_advise(&plan, &advice);
-  (as_json ? fh_plan_print_json : fh_plan_print)(stdout, &plan, &figures, &advice);
-  return EXIT_SUCCESS;
+  FhPlan plan;
+  return read_plan(names, texts, &plan) && tell(&plan, picture, replace, as_json) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -48,6 +48,9 @@ fh_render_print(const char* const take, const FhRenderJob* const job)
   print_figure("pickup removed between phrases", f->removed, "dB", isnan(f->removed) ? none : "");
   print_figure("duck while open", f->ducked, "dB", isnan(f->ducked) ? "the gate never opens" : "");
   print_figure("separation", f->separation, "dB", "soloist over the field, in the close microphone");
+  if (f->verdict != FH_VERDICT_UNKNOWN) {
+    printf("  %-32s %8s        %s\n", "", fh_verdict_word(f->verdict), fh_verdict_advice(f->verdict));
+  }
   bool fault = false;
   for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
     if (f->fault_seconds[i] > 0.0) {
@@ -79,6 +82,7 @@ put_job(FhJson* const json, const FhRenderJob* const job)
   fh_json_number(json, "removed_between_phrases_db", f->removed);
   fh_json_number(json, "ducked_while_open_db", f->ducked);
   fh_json_number(json, "separation_db", f->separation);
+  fh_json_text(json, "verdict", fh_verdict_name(f->verdict));
   fh_json_object(json, "fault_seconds");
   for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
     fh_json_number(json, fault_keys[i], f->fault_seconds[i]);

@@ -10,6 +10,7 @@
 #include "command/base/options.h"
 #include "command/measure/take.h"
 #include "command/run/host.h"
+#include "ui/verdict.h"
 #include "ui/view.h"
 
 #include <stdbool.h>
@@ -32,6 +33,7 @@ typedef struct {
   double removed;             ///< Pickup taken off between phrases, dB: level in less level out while not open
   double ducked;              ///< Level in less level out while open, dB
   double separation;          ///< Close power while open over the pickup then to be expected, dB
+  FhVerdict verdict;          ///< On it
   double fault_seconds[FH_FAULT_COUNT];
 } FhFigures;
 
@@ -51,6 +53,8 @@ typedef struct {
   bool     was_open;
   bool     sounded;  ///< No longer waiting for the first sound
   bool     hidden;   ///< The output is not the processed sound
+  double   open_at;  ///< As it was last, dB
+  bool     again;    ///< Another Learn was due then
   double   fault_seconds[FH_FAULT_COUNT];
 } FhTally;
 

@@ -33,6 +33,33 @@ void fh_sheet_plot(FhSheet* sheet); ///< Nothing where the show says no places
 void fh_sheet_checklist(FhSheet* sheet);
 void fh_sheet_labels(FhSheet* sheet);
 
+/// A mark on a plot: filled a stand, open the ambient, square a speaker
+typedef enum { FH_MARK_STAND, FH_MARK_AMBIENT, FH_MARK_SPEAKER } FhMark;
+
+typedef struct {
+  FhSpot at;
+  FhMark mark;
+  char   name[FH_SHOW_NAME + 64]; ///< Written beside it
+} FhPlotMark;
+
+#define FH_PLOT_MARKS (FH_SHOW_STANDS + FH_SHOW_SPEAKERS + 1)
+
+/// The field from above, to scale: the audience is below, the band above
+typedef struct {
+  size_t      count;
+  FhPlotMark  mark[FH_PLOT_MARKS];
+  FhSpot      band_at;                ///< Middle of its nearest row
+  double      band_width, band_depth; ///< m
+  const char* band;                   ///< Written in it
+} FhPlot;
+
+/// Add a mark; of a place that is not known nothing is drawn
+void fh_plot_add(FhPlot* plot, const FhSpot* at, FhMark mark, const char* format, ...)
+  __attribute__((format(printf, 4, 5)));
+
+/// Draw it from the sheet's `y` down to its foot, in the largest usual scale that holds it
+void fh_plot_draw(FhSheet* sheet, const FhPlot* plot);
+
 /// Begin a page with its title
 void fh_sheet_page(FhSheet* sheet, const char* title);
 

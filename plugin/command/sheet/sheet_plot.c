@@ -6,7 +6,9 @@
 #include "command/sheet/sheet.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 /// From metres to the page
 typedef struct {
@@ -34,19 +36,15 @@ hold(Bounds* const b, const FhSpot* const spot, const double around)
 }
 
 static Bounds
-bounds_of(const FhShow* const show)
+bounds_of(const FhPlot* const plot)
 {
   Bounds b = {0};
-  for (size_t i = 0; i < show->stand_count; ++i) {
-    hold(&b, &show->stand[i].at, 1.5);
+  for (size_t i = 0; i < plot->count; ++i) {
+    hold(&b, &plot->mark[i].at, 1.5);
   }
-  hold(&b, &show->ambient_at, 1.5);
-  for (size_t i = 0; i < show->speaker_count; ++i) {
-    hold(&b, &show->speaker_at[i], 1.5);
-  }
-  if (show->band_at.known) {
-    const FhSpot corners[] = {{true, show->band_at.x - show->band_width / 2.0, show->band_at.y},
-                              {true, show->band_at.x + show->band_width / 2.0, show->band_at.y + show->band_depth}};
+  if (plot->band_at.known) {
+    const FhSpot corners[] = {{true, plot->band_at.x - plot->band_width / 2.0, plot->band_at.y},
+                              {true, plot->band_at.x + plot->band_width / 2.0, plot->band_at.y + plot->band_depth}};
     hold(&b, &corners[0], 1.0);
     hold(&b, &corners[1], 1.0);
   }
@@ -81,48 +79,59 @@ draw_grid(FhSheet* const sheet, const Field* const f, const Bounds* const b, con
   cairo_stroke(sheet->cr);
 }
 
-/// A mark with its name beside it: filled a stand, open the ambient, square a speaker
-typedef enum { STAND, AMBIENT, SPEAKER } Mark;
-
-static void
-draw_mark(FhSheet* const sheet, const Field* const f, const FhSpot* const spot, const Mark mark, const char* const name)
+/// Does another mark stand where the name would be written?
+static bool
+stands_right(const Field* const f, const FhPlot* const plot, const FhPlotMark* const m)
 {
-  if (!spot->known) {
-    return;
+  for (size_t i = 0; i < plot->count; ++i) {
+    const FhSpot* const at = &plot->mark[i].at;
+    if (at->x > m->at.x && at->x < m->at.x + 200.0 / f->scale && fabs(at->y - m->at.y) * f->scale < 12.0) {
+      return true;
+    }
   }
-  const double x = to_x(f, spot->x);
-  const double y = to_y(f, spot->y);
+  return false;
+}
+
+/// A mark with its name beside it
+static void
+draw_mark(FhSheet* const sheet, const Field* const f, const FhPlot* const plot, const FhPlotMark* const m)
+{
+  const FhMark mark = m->mark;
+  const double x    = to_x(f, m->at.x);
+  const double y    = to_y(f, m->at.y);
   cairo_set_source_rgb(sheet->cr, 0, 0, 0);
   cairo_set_line_width(sheet->cr, 1.2);
   cairo_new_path(sheet->cr); // a text leaves its end behind
-  if (mark == SPEAKER) {
+  if (mark == FH_MARK_SPEAKER) {
     cairo_rectangle(sheet->cr, x - 5.0, y - 5.0, 10.0, 10.0);
   } else {
     cairo_arc(sheet->cr, x, y, 5.0, 0.0, 2.0 * 3.14159265358979);
   }
-  (mark == STAND ? cairo_fill : cairo_stroke)(sheet->cr);
-  const double wide  = fmin(fh_sheet_width(sheet, 10.0, mark == STAND, name), 150.0);
+  (mark == FH_MARK_STAND ? cairo_fill : cairo_stroke)(sheet->cr);
+  const double most  = fmax(150.0, sheet->width / 3.0);
+  const double wide  = fmin(fh_sheet_width(sheet, 10.0, mark == FH_MARK_STAND, m->name), most);
   const double right = sheet->width - FH_SHEET_EDGE;
-  fh_sheet_text(sheet, x + 9.0 + wide > right ? x - 9.0 - wide : x + 9.0, y + 3.5, 151.0, 10.0, mark == STAND, name);
+  fh_sheet_text(sheet, x + 9.0 + wide > right || stands_right(f, plot, m) ? x - 9.0 - wide : x + 9.0, y + 3.5, most + 1.0, 10.0,
+                mark == FH_MARK_STAND, m->name);
 }
 
 static void
-draw_band(FhSheet* const sheet, const Field* const f)
+draw_band(FhSheet* const sheet, const Field* const f, const FhPlot* const plot)
 {
-  const FhShow* const show = sheet->show;
-  if (!show->band_at.known) {
+  if (!plot->band_at.known) {
     return;
   }
-  const double x     = to_x(f, show->band_at.x - show->band_width / 2.0);
-  const double y     = to_y(f, show->band_at.y + show->band_depth);
-  const double width = show->band_width * f->scale;
-  cairo_rectangle(sheet->cr, x, y, width, show->band_depth * f->scale);
+  const double x     = to_x(f, plot->band_at.x - plot->band_width / 2.0);
+  const double y     = to_y(f, plot->band_at.y + plot->band_depth);
+  const double width = plot->band_width * f->scale;
+  cairo_rectangle(sheet->cr, x, y, width, plot->band_depth * f->scale);
   cairo_set_source_rgb(sheet->cr, 0.92, 0.92, 0.92);
   cairo_fill_preserve(sheet->cr);
   cairo_set_source_rgb(sheet->cr, 0.4, 0.4, 0.4);
   cairo_set_line_width(sheet->cr, 0.8);
   cairo_stroke(sheet->cr);
-  fh_sheet_text(sheet, x + width / 2.0 - 14.0, to_y(f, show->band_at.y) - 8.0, 100.0, 10.0, false, "Band");
+  const double half = fh_sheet_width(sheet, 10.0, false, plot->band) / 2.0;
+  fh_sheet_text(sheet, x + width / 2.0 - half, to_y(f, plot->band_at.y) - 8.0, 400.0, 10.0, false, plot->band);
 }
 
 static void
@@ -142,18 +151,27 @@ draw_ruler(FhSheet* const sheet, const Field* const f, const double step, const 
 }
 
 void
-fh_sheet_plot(FhSheet* const sheet)
+fh_plot_add(FhPlot* const plot, const FhSpot* const at, const FhMark mark, const char* const format, ...)
 {
-  static const double scales[] = {20, 50, 100, 200, 500, 1000, 2000, 5000};
-  const FhShow* const show     = sheet->show;
-  const Bounds        b        = bounds_of(show);
-  if (!b.any) {
+  if (!at->known || plot->count == FH_PLOT_MARKS) {
     return;
   }
-  fh_sheet_page(sheet, "Stage plot");
-  const double width  = sheet->width - 2.0 * FH_SHEET_EDGE;
-  const double height = sheet->height - FH_SHEET_EDGE - 46.0 - sheet->y;
-  size_t       k      = 0;
+  FhPlotMark* const m = &plot->mark[plot->count++];
+  *m                  = (FhPlotMark){.at = *at, .mark = mark};
+  va_list args;
+  va_start(args, format);
+  vsnprintf(m->name, sizeof(m->name), format, args);
+  va_end(args);
+}
+
+void
+fh_plot_draw(FhSheet* const sheet, const FhPlot* const plot)
+{
+  static const double scales[] = {20, 50, 100, 200, 500, 1000, 2000, 5000};
+  const Bounds        b        = bounds_of(plot);
+  const double        width    = sheet->width - 2.0 * FH_SHEET_EDGE;
+  const double        height   = sheet->height - FH_SHEET_EDGE - 46.0 - sheet->y;
+  size_t              k        = 0;
   while (k + 1 < sizeof(scales) / sizeof(scales[0]) && ((b.east - b.west) * FH_METRE / scales[k] > width ||
                                                        (b.north - b.south) * FH_METRE / scales[k] > height)) {
     ++k;
@@ -166,16 +184,38 @@ fh_sheet_plot(FhSheet* const sheet)
                         .north = b.north,
                         .scale = scale};
   draw_grid(sheet, &f, &b, step);
-  draw_band(sheet, &f);
-  for (size_t i = 0; i < show->speaker_count; ++i) {
-    draw_mark(sheet, &f, &show->speaker_at[i], SPEAKER, "Speaker");
-  }
-  draw_mark(sheet, &f, &show->ambient_at, AMBIENT, "Ambient");
-  for (size_t i = 0; i < show->stand_count; ++i) {
-    char text[FH_SHOW_NAME + 48], channels[32];
-    snprintf(text, sizeof(text), "%s  %s", fh_sheet_channels(channels, show->stand[i].input), show->stand[i].name);
-    draw_mark(sheet, &f, &show->stand[i].at, STAND, text);
+  draw_band(sheet, &f, plot);
+  for (size_t i = 0; i < plot->count; ++i) {
+    draw_mark(sheet, &f, plot, &plot->mark[i]);
   }
   fh_sheet_text(sheet, sheet->width / 2.0 - 26.0, to_y(&f, b.south) + 14.0, 100.0, 10.0, false, "Audience");
   draw_ruler(sheet, &f, step, scales[k]);
+}
+
+void
+fh_sheet_plot(FhSheet* const sheet)
+{
+  const FhShow* const show = sheet->show;
+  FhPlot* const       plot = calloc(1, sizeof(*plot));
+  if (!plot) {
+    return;
+  }
+  plot->band_at    = show->band_at;
+  plot->band_width = show->band_width;
+  plot->band_depth = show->band_depth;
+  plot->band       = "Band";
+  for (size_t i = 0; i < show->speaker_count; ++i) {
+    fh_plot_add(plot, &show->speaker_at[i], FH_MARK_SPEAKER, "Speaker");
+  }
+  fh_plot_add(plot, &show->ambient_at, FH_MARK_AMBIENT, "Ambient");
+  for (size_t i = 0; i < show->stand_count; ++i) {
+    char channels[32];
+    fh_plot_add(plot, &show->stand[i].at, FH_MARK_STAND, "%s  %s", fh_sheet_channels(channels, show->stand[i].input),
+                show->stand[i].name);
+  }
+  if (plot->count || plot->band_at.known) {
+    fh_sheet_page(sheet, "Stage plot");
+    fh_plot_draw(sheet, plot);
+  }
+  free(plot);
 }

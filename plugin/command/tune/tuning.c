@@ -12,6 +12,7 @@
 
 #define LEARN_SECONDS 15.0 // what the plugin learns from at most
 #define SETTLE 0.5         // s of a joined take run before learning
+#define LEAST 0.05         // % of gain that is worth one more value
 #define TAIL 0.1           // s at the start of a band stretch, which begins 0.25 s after the soloist, that do not count
 
 static int
@@ -95,6 +96,23 @@ sounds(const FhTuning* const t, const double seconds)
          (double)t->levels->difference[i] > t->division->rest_top + 1.0;
 }
 
+/// Frames of a run in which the soloist sounds, and in which the band plays alone
+typedef struct {
+  size_t solo, band;
+} Counts;
+
+static Counts
+count_frames(const FhTuning* const t, const FhRun* const run)
+{
+  Counts c = {0, 0};
+  for (size_t i = 0; i < run->frame_count; ++i) {
+    const bool solo = sounds(t, run->frames[i].seconds);
+    c.solo += solo;
+    c.band += !solo && fh_stretches_hold(&t->division->band, run->frames[i].seconds, TAIL);
+  }
+  return c;
+}
+
 void
 fh_tuning_gather(const FhTuning* const t, const FhRun* const run, FhEvidence* const e)
 {
@@ -104,16 +122,24 @@ fh_tuning_gather(const FhTuning* const t, const FhRun* const run, FhEvidence* co
   size_t        missed = 0;
   size_t        rest   = 0;
   size_t        wrong  = 0;
+  size_t        at[2]  = {0, 0}; // missed and wrong in the first half
+  const Counts  all    = count_frames(t, run);
   for (size_t i = 0; over && band && i < run->frame_count; ++i) {
     const FhFrame* const f = &run->frames[i];
     const bool open        = fh_state_is_open(fh_frame_state(f));
     if (sounds(t, f->seconds)) {
       over[n++] = (double)(f->v[FH_EXCESS] - f->v[FH_OPEN_AT]);
       missed += !open;
+      at[0] += !open && 2 * n <= all.solo;
     } else if (fh_stretches_hold(&t->division->band, f->seconds, TAIL)) {
       ++rest;
       wrong += open;
+      at[1] += open && 2 * rest <= all.band;
     }
+  }
+  for (int half = 0; half < 2; ++half) {
+    e->half[half] = 200.0 * (double)(half ? missed - at[0] : at[0]) / fmax((double)n, 1.0) +
+                    400.0 * (double)(half ? wrong - at[1] : at[1]) / fmax((double)rest, 1.0);
   }
   e->open_at    = run->frame_count ? (double)run->frames[0].v[FH_OPEN_AT] : (double)NAN;
   e->soft       = fh_passed_by(over, n, 0.9);
@@ -155,19 +181,30 @@ fh_tuning_cost(const FhEvidence* const e)
   return e->missed + 2.0 * e->false_open;
 }
 
-/// Try all that was chosen, then less and less of it, and keep the most that serves this take as well as any
+/// What settings gain over those tuning began from, and half of what the halves of the take differ in that
+static void
+compare(const FhTuning* const t, const FhEvidence* const e, double* const gain, double* const spread)
+{
+  const double halves[] = {t->before.half[0] - e->half[0], t->before.half[1] - e->half[1]};
+  *gain                 = 0.5 * (halves[0] + halves[1]);
+  *spread               = 0.5 * fabs(halves[0] - halves[1]);
+}
+
+/// Try all that was chosen, then less and less of it, and keep what gains most, if that is more than its spread; else the
+/// delay alone, which follows from where the microphones stand and was measured by itself
 static bool
 keep_what_serves(FhTuning* const t)
 {
   // In the order in which they are given up: the decision, the gate's shape, the key
   static const FhControl given_up[] = {FH_OPEN_MARGIN, FH_HYSTERESIS, FH_HOLD,    FH_ATTACK, FH_RELEASE,
-                                       FH_DUCK_DEPTH,  FH_LOW_CUT,    FH_HIGH_CUT, FH_AMBIENT_DELAY};
-  static const size_t steps[] = {0, 3, 6, 9}; // how many of them
+                                       FH_DUCK_DEPTH,  FH_LOW_CUT,    FH_HIGH_CUT};
+  static const size_t steps[] = {0, 3, 6, 8}; // how many of them
   enum { STEP_COUNT = sizeof(steps) / sizeof(steps[0]) };
   float      settings[STEP_COUNT][FH_CONTROL_COUNT];
   FhEvidence evidence[STEP_COUNT];
-  size_t     best = 0;
-  for (size_t i = 0; i < STEP_COUNT; ++i) {
+  double     gain[STEP_COUNT], spread[STEP_COUNT];
+  size_t     best = STEP_COUNT - 1;
+  for (size_t i = STEP_COUNT; i-- > 0;) {
     memcpy(settings[i], t->settings, sizeof(t->settings));
     for (size_t j = 0; j < steps[i]; ++j) {
       settings[i][given_up[j]] = t->start[given_up[j]];
@@ -175,14 +212,16 @@ keep_what_serves(FhTuning* const t)
     if (!fh_tuning_try(t, settings[i], &evidence[i], NULL)) {
       return false;
     }
-    best = fh_tuning_cost(&evidence[i]) < fh_tuning_cost(&evidence[best]) - SAME ? i : best;
+    compare(t, &evidence[i], &gain[i], &spread[i]);
+    best = gain[i] > fmax(spread[i], gain[best] + LEAST) ? i : best;
   }
   for (size_t j = 0; j < steps[best]; ++j) {
     fh_tuning_choose(t, given_up[j], (double)t->start[given_up[j]], 0.01,
-           "as it was: what the figures suggest misses %.1f %% and opens wrongly %.1f %%, this %.1f and %.1f %%",
-           evidence[0].missed, evidence[0].false_open, evidence[best].missed, evidence[best].false_open);
+                     "as it was: all that the figures suggest gains %.2f %% on this take, give or take %.2f", gain[0], spread[0]);
   }
-  t->after = evidence[best];
+  t->after  = evidence[best];
+  t->gain   = gain[best];
+  t->spread = spread[best];
   return true;
 }
 
@@ -208,6 +247,7 @@ fh_tune(FhTuning* const       t,
   if (ok) {
     fh_tune_shape(t);
     ok = keep_what_serves(t) && learn(t, t->settings);
+    t->verdict = fh_verdict(&(FhStanding){t->separation, t->after.open_at, (double)NAN, FH_VERDICT_UNKNOWN, false});
   }
   fh_progress_end(&t->progress);
   return ok;

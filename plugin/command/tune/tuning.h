@@ -29,6 +29,7 @@ typedef struct {
   double softest;      ///< Likewise, 98 %
   double false_open;   ///< Time open while the band plays alone, %
   double missed;       ///< Sounding time of the soloist with the gate not open, %
+  double half[2];      ///< Cost, missed plus twice false, %, of the first and the second half of soloist and band
   double band_soft[FH_BANDS]; ///< Excess per band, passed by three quarters of the sounding time, dB
 } FhEvidence;
 
@@ -43,9 +44,12 @@ typedef struct {
   float             settings[FH_CONTROL_COUNT]; ///< Chosen so far
   LilvState*        learnt;                     ///< What the host learnt last
   float             learnt_with[FH_CONTROL_COUNT]; ///< Settings it learnt with
-  FhEvidence        before;  ///< With the settings tuning began from
+  FhEvidence        before;  ///< With the settings tuning began from, learnt
   FhEvidence        after;   ///< With those chosen
+  double            gain;    ///< Of cost against `before`, %, and half of what the two halves of the take differ in that
+  double            spread;
   double            separation; ///< Close microphone over expected pickup while the soloist sounds, dB
+  FhVerdict         verdict;    ///< On it
   FhProgress        progress;
   int               runs;       ///< Done so far
   size_t            count;

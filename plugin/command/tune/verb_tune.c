@@ -188,8 +188,8 @@ print_table(const FhTuneSession* const s)
   const FhEvidence* const e = s->evidence;
   printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
          fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
-  printf("level difference %.1f dB with the band alone, %.1f dB with the soloist: separation %.1f dB\n\n", d->rest,
-         d->play, s->tuning.separation);
+  printf("level difference %.1f dB with the band alone, %.1f dB with the soloist: separation %.1f dB: %s\n\n", d->rest,
+         d->play, s->tuning.separation, fh_verdict_word(s->tuning.verdict));
   for (size_t i = 0; i < s->tuning.count; ++i) {
     const FhChoice* const   c    = &s->tuning.choice[i];
     const FhPortInfo* const info = &fh_controls[c->control];
@@ -198,11 +198,16 @@ print_table(const FhTuneSession* const s)
   printf("\n  %-34s%10s%10s\n", "", "before", "after");
   print_row("opened by the band alone", e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open, "% of its time");
   print_row("soloist missed", e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed, "% of the sounding time");
+  const FhTuning* const t = &s->tuning;
+  printf("  Learning alone, with the values it began from, opens by the band for %.1f %% and misses %.1f %%. %s %.2f %% (missed plus\n"
+         "  twice opened by the band), give or take %.2f by the halves of the take.\n", t->before.false_open, t->before.missed,
+         t->gain > t->spread ? "The values chosen gain over that" : "No values gain more than luck over that; these gain", t->gain, t->spread);
   print_row("time open", f[FH_TUNE_BEFORE].open_percent, f[FH_TUNE_AFTER].open_percent, "%");
   print_row("openings per minute", f[FH_TUNE_BEFORE].openings_per_minute, f[FH_TUNE_AFTER].openings_per_minute, "");
   print_row("pickup removed between phrases", f[FH_TUNE_BEFORE].removed, f[FH_TUNE_AFTER].removed, "dB");
   print_row("duck while open", f[FH_TUNE_BEFORE].ducked, f[FH_TUNE_AFTER].ducked, "dB");
-  printf("\nwrote preset \"%s\" to %s\n", s->label, s->folder);
+  printf("\nwrote preset \"%s\" to %s%s\n", s->label, s->folder,
+         memcmp(t->settings, t->start, sizeof(t->start)) ? "" : ", which holds what was learnt and changes no value");
   for (int i = 0; i < FH_TUNE_RUNS; ++i) {
     printf("wrote %s and %s\n", s->outputs.sound[i].path, s->outputs.picture[i].path);
   }
@@ -236,6 +241,13 @@ fh_tune_put(FhJson* const json, const FhTuneSession* const s)
   json_stretches(json, "band", &s->division.band);
   json_stretches(json, "solo", &s->division.solo);
   fh_json_number(json, "separation_db", s->tuning.separation);
+  fh_json_text(json, "verdict", fh_verdict_name(s->tuning.verdict));
+  fh_json_object(json, "learnt");
+  fh_json_number(json, "false_open_percent", s->tuning.before.false_open);
+  fh_json_number(json, "missed_percent", s->tuning.before.missed);
+  fh_json_end(json, '}');
+  fh_json_number(json, "gain_percent", s->tuning.gain);
+  fh_json_number(json, "gain_spread_percent", s->tuning.spread);
   fh_json_array(json, "choices");
   for (size_t i = 0; i < s->tuning.count; ++i) {
     const FhChoice* const c = &s->tuning.choice[i];

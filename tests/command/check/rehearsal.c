@@ -125,6 +125,7 @@ play_bar(FhRehearsal* const r, const FhBarPlayer* const p, const FhNote* const n
   const size_t start  = (size_t)(note->start * r->rate);
   FhNote       alone  = *note;
   alone.start         = 0.05;
+  alone.strength      = 0.8f; // its own is in the gain below
   const FhPart part   = {&alone, 1, 1};
   float* const source = malloc(frames * sizeof(float));
   float*       heard[FH_MICS];
@@ -210,6 +211,7 @@ play_alone(FhRehearsal* const r, const FhSceneRequest* const scene, const FhStag
   const bool                      turns   = q->form == FH_FORM_TURNS;
   const int                       players = turns ? q->spec->soloists : 1;
   bool                            ok      = true;
+  double                          first   = 1.0;
   FhRandom                        any     = fh_random(q->seed, 960);
   for (int p = 0; ok && p < players; ++p) {
     const FhInstrument* const in   = &fh_instruments[q->spec->instruments[p]];
@@ -227,8 +229,12 @@ play_alone(FhRehearsal* const r, const FhSceneRequest* const scene, const FhStag
       ok = (heard[m] = calloc(frames, sizeof(float))) && ok;
     }
     ok = ok && fh_stage_add_player(stage, scene, p, &part, 0.0, heard, frames);
+    // Players of a group that is set up well are alike at its microphone, but for half a decibel
+    const double is    = ok ? fh_power(heard[0], 0, frames) : 1.0;
+    first              = p ? first : is;
+    const double gains = !turns ? 1.0 : sqrt(first / (is + 1e-20)) * gain_of(fh_random_in(&any, -0.5, 0.5) + (q->odd == p ? q->odd_db : 0.0));
     for (size_t m = 0; ok && m <= r->closes; ++m) {
-      const float gain = (float)gain_of(turns && q->odd == p ? q->odd_db : 0.0);
+      const float gain = (float)gains;
       for (size_t i = 0; i < frames; ++i) {
         r->solo[m][i] += gain * heard[m][i];
       }
@@ -351,5 +357,6 @@ fh_rehearsal_options(const FhRehearsal* const r)
                           .celsius  = 20.0,
                           .partials = {xylo ? 3.0 : 4.0, xylo ? 6.0 : 10.0},
                           .low      = low,
-                          .high     = high};
+                          .high     = high,
+                          .sings    = spec->instruments[0] == FH_VOICE};
 }

@@ -49,7 +49,7 @@ static const Row rows[] = {
   {FH_CHECK_SOLOIST, 1, FH_MADE_CLIPPED, "clipping", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_DEAD, "no_signal", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_SAME, "same_signal", FH_ANY, 0},
-  {FH_CHECK_SOLOIST, 1, FH_MADE_NEAR, "separation", 4.44, LEVEL_DB}, // 20 lg(1 / 0.6)
+  {FH_CHECK_SOLOIST, 1, FH_MADE_NEAR, "ambient_near", 4.44, LEVEL_DB}, // 20 lg(1 / 0.6)
   {FH_CHECK_SOLOIST, 1, FH_MADE_HOT, "note_loud", 11.0, LEVEL_DB},
   {FH_CHECK_SOLOIST, 1, FH_MADE_LOW, "note_soft", -12.0, LEVEL_DB},
   {FH_CHECK_SOLOIST, 1, FH_MADE_REGISTER, "register", FH_ANY, 0},
@@ -125,15 +125,29 @@ check_row(const Row* const row, const double rate, const size_t number)
   return wrong;
 }
 
+/// Is a code met for the first time? Sound takes are, each
+static bool
+is_first(const size_t at)
+{
+  for (size_t i = 0; rows[at].code && i < at; ++i) {
+    if (rows[i].code && !strcmp(rows[i].code, rows[at].code)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+/// Every code once; with FH_THOROUGH in the environment every fault of every kind
 static void
 test_each_fault_and_no_other(void** const state)
 {
   (void)state;
-  int wrong = 0;
+  const bool all   = getenv("FH_THOROUGH") != NULL;
+  int        wrong = 0;
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
-    wrong += check_row(&rows[i], 48000.0, i);
+    wrong += all || is_first(i) ? check_row(&rows[i], 48000.0, i) : 0;
   }
-  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i += 9) { // another rate, for some
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i += all ? 9 : 18) { // another rate, for some
     wrong += check_row(&rows[i], 44100.0, i);
   }
   assert_int_equal(wrong, 0);

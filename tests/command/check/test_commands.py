@@ -100,7 +100,7 @@ class Plan(Refuses):
                 after["separation"]["excess_db"], advice["after"]["separation"]["excess_db"], delta=0.3, msg=plan
             )
             before = report["figures"]
-            works = before["verdict"] == "enough" and before["gain_enough"]
+            works = before["verdict"] == "good" and before["gain_enough"]
             self.assertFalse(works, plan)
             if not advice["works"]:
                 continue
@@ -108,7 +108,7 @@ class Plan(Refuses):
             for left_out in range(len(options)):
                 rest = sum(options[:left_out] + options[left_out + 1 :], [])
                 figures = json.loads(run("plan", *plan, *rest, "--json").stdout)["figures"]
-                self.assertFalse(figures["verdict"] == "enough" and figures["gain_enough"], (plan, rest))
+                self.assertFalse(figures["verdict"] == "good" and figures["gain_enough"], (plan, rest))
         self.assertGreater(solved, 3)
 
     def test_refuses(self):
@@ -147,8 +147,6 @@ class Guide(unittest.TestCase):
 
     def test_figures_of_the_trumpet(self):
         separation = json.loads(run("plan", "--json").stdout)["figures"]["separation"]
-        self.assertIn("spread of the difference is %.1f dB" % separation["noise_spread_db"], self.text)
-        self.assertIn("a soloist %.1f dB over the field" % separation["needed_still_db"], self.text)
         self.assertIn("%.1f dB needed" % separation["needed_db"], self.text)
 
 

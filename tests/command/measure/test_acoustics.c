@@ -1,14 +1,13 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Acoustics and statistics of the plan against printed tables and worked examples
+// Acoustics of the plan against printed tables and worked examples
 
 #undef NDEBUG
 
 #include "command/measure/acoustics.h"
 
 #include "../../air_table.h"
-#include "command/measure/statistics.h"
 
 // cmocka wants these four first
 #include <setjmp.h>
@@ -180,69 +179,16 @@ test_exposure(void** const state)
   }
 }
 
-/// Upper points of the F distribution as printed in statistical tables (NIST/SEMATECH e-Handbook 1.3.6.7.3):
-/// 5 %: F(1,1) 161.448, F(10,10) 2.978, F(2,10) 4.103, F(20,20) 2.124; 1 %: F(10,10) 4.849, F(20,20) 2.938
+/// Group delay is the slope of the phase. Far below all crossovers it is the sum of 2 / (Q w0)
 static void
-test_f_distribution(void** const state)
+test_split(void** const state)
 {
   (void)state;
-  static const double rows[][4] =
-    {{.05, 1, 1, 161.448}, {.05, 10, 10, 2.978}, {.05, 2, 10, 4.103}, {.05, 20, 20, 2.124},
-                                   {.10, 5, 10, 2.522},  {.01, 10, 10, 4.849}, {.01, 20, 20, 2.938},
-                                   {.01, 5, 20, 4.103}};
-  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
-    const double x = fh_f_quantile(1.0 - rows[i][0], rows[i][1], rows[i][2]);
-    close_to("upper point", x, rows[i][3], 0.0006);
-    close_to("round trip", fh_f_cdf(x, rows[i][1], rows[i][2]), 1.0 - rows[i][0], 1e-9);
+  for (double hz = 20.0; hz < 20000.0; hz *= 1.3) {
+    const double slope = (fh_split_phase(hz - 0.01) - fh_split_phase(hz + 0.01)) / (2.0 * 3.14159265358979 * 0.02);
+    close_to("slope", fh_split_delay(hz), slope, 1e-7);
   }
-  // Closed forms: I_x(1, b) = 1 - (1-x)^b; symmetry; F(2,2) has cdf x/(1+x)
-  for (double x = 0.05; x < 1.0; x += 0.1) {
-    close_to("I_x(1,b)", fh_incomplete_beta(1, 3.5, x), 1.0 - pow(1.0 - x, 3.5), 1e-12);
-    close_to("symmetry", fh_incomplete_beta(2.5, 7, x) + fh_incomplete_beta(7, 2.5, 1.0 - x), 1.0, 1e-12);
-    close_to("F(2,2)", fh_f_cdf(x, 2, 2), x / (1.0 + x), 1e-12);
-  }
-  close_to("trigamma(1)", fh_trigamma(1.0), 1.6449340668482264, 1e-12); // pi^2 / 6
-  close_to("trigamma(1/2)", fh_trigamma(0.5), 4.934802200544679, 1e-11); // pi^2 / 2
-  close_to("normal 2.5 %", fh_normal_quantile(0.025), 1.959964, 1e-6);
-}
-
-static uint64_t seed = 1;
-
-static double
-uniform(void)
-{
-  seed = seed * 6364136223846793005u + 1442695040888963407u;
-  return ((double)(seed >> 11) + 0.5) / 9007199254740992.0;
-}
-
-/// The spread of a level ratio, computed, against drawn noise: gamma variates as sums of exponentials.
-/// 20000 draws: the standard error of the standard deviation is about 0.5 %, of a 1 % tail about 7 %
-static void
-test_ratio_by_drawing(void** const state)
-{
-  (void)state;
-  for (int bt = 5; bt <= 20; bt *= 2) {
-    const int    draws     = 20000;
-    const double threshold = fh_ratio_threshold(bt, 0.01);
-    const double step      = fh_ratio_step(bt, 0.01, 0.99);
-    double       square = 0, over = 0, found = 0;
-    for (int i = 0; i < draws; ++i) {
-      double a = 0, b = 0;
-      for (int k = 0; k < bt; ++k) {
-        a -= log(uniform());
-        b -= log(uniform());
-      }
-      const double ratio = 10.0 * log10(a / b);
-      square += ratio * ratio;
-      over += ratio > threshold;
-      found += ratio + step > threshold;
-    }
-    const double spread = fh_ratio_spread(bt);
-    close_to("spread", sqrt(square / draws), spread, 0.02 * spread);
-    close_to("near 6.14 / sqrt(BT)", 6.14 / sqrt(bt), spread, 0.06 * spread);
-    close_to("false alarms", over / draws, 0.01, 0.003);
-    close_to("detections", found / draws, 0.99, 0.003);
-  }
+  close_to("lowest", fh_split_delay(0.01), sqrt(2.0) / (3.14159265358979 * 150.0) * (2.0 - 1.0 / 64.0), 1e-8);
 }
 
 int
@@ -253,7 +199,7 @@ main(void)
     cmocka_unit_test(test_octaves),        cmocka_unit_test(test_distance),
     cmocka_unit_test(test_patterns),       cmocka_unit_test(test_acoustic_gain),
     cmocka_unit_test(test_three_to_one),   cmocka_unit_test(test_exposure),
-    cmocka_unit_test(test_f_distribution), cmocka_unit_test(test_ratio_by_drawing),
+    cmocka_unit_test(test_split),
   };
   return cmocka_run_group_tests_name("acoustics", tests, NULL, NULL);
 }

@@ -4,6 +4,7 @@
 
 # Tunes on made-up scenes and scores what comes of it against the solo's own truth, beside the defaults: SI-SDR gained,
 # soloist missed, field let through. The tuned values are scored on the tuned music and on other music, too.
+# One scene; with FH_THOROUGH in the environment all that are named.
 # Usage: test_tune_scenes.sh COMMAND FH_SCENE FH_SCORE BUNDLES sampled|synth SCENE...
 
 command=$1
@@ -12,6 +13,7 @@ fh_score=$3
 LV2_PATH=$4
 strength=$5
 shift 5
+[ -n "$FH_THOROUGH" ] || set -- "$1"
 folder=$(mktemp -d) || exit 1
 trap 'rm -rf "$folder"' EXIT
 HOME=$folder
