@@ -67,7 +67,7 @@ print_show(const FhDesk* const desk, const FhTuneSession* const sessions, const 
     fh_table_cell(&table, 0, "%s", desk->stand[i].stand->name);
     fh_table_cell(&table, 1, "%s", desk->stand[i].soloist ? desk->stand[i].soloist->name : "");
     if (done[i]) {
-      fh_table_cell(&table, 2, ">%.1f", s->tuning.separation);
+      fh_table_cell(&table, 2, ">%.1f", s->figures[FH_TUNE_AFTER].separation);
       put_change(&table, 3, e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open);
       put_change(&table, 4, e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed);
     }

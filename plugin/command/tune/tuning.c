@@ -247,7 +247,6 @@ fh_tune(FhTuning* const       t,
   if (ok) {
     fh_tune_shape(t);
     ok = keep_what_serves(t) && learn(t, t->settings);
-    t->verdict = fh_verdict(&(FhStanding){t->separation, t->after.open_at, (double)NAN, FH_VERDICT_UNKNOWN, false});
   }
   fh_progress_end(&t->progress);
   return ok;

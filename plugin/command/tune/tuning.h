@@ -48,8 +48,7 @@ typedef struct {
   FhEvidence        after;   ///< With those chosen
   double            gain;    ///< Of cost against `before`, %, and half of what the two halves of the take differ in that
   double            spread;
-  double            separation; ///< Close microphone over expected pickup while the soloist sounds, dB
-  FhVerdict         verdict;    ///< On it
+  double            separation; ///< Of the level differences, median, of soloist and band, dB
   FhProgress        progress;
   int               runs;       ///< Done so far
   size_t            count;

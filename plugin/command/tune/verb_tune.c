@@ -189,7 +189,7 @@ print_table(const FhTuneSession* const s)
   printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
          fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
   printf("level difference %.1f dB with the band alone, %.1f dB with the soloist: separation %.1f dB: %s\n\n", d->rest,
-         d->play, s->tuning.separation, fh_verdict_word(s->tuning.verdict));
+         d->play, f[FH_TUNE_AFTER].separation, fh_verdict_word(f[FH_TUNE_AFTER].verdict));
   for (size_t i = 0; i < s->tuning.count; ++i) {
     const FhChoice* const   c    = &s->tuning.choice[i];
     const FhPortInfo* const info = &fh_controls[c->control];
@@ -240,8 +240,8 @@ fh_tune_put(FhJson* const json, const FhTuneSession* const s)
   fh_json_text(json, "ffmpeg_filter", filter);
   json_stretches(json, "band", &s->division.band);
   json_stretches(json, "solo", &s->division.solo);
-  fh_json_number(json, "separation_db", s->tuning.separation);
-  fh_json_text(json, "verdict", fh_verdict_name(s->tuning.verdict));
+  fh_json_number(json, "separation_db", s->figures[FH_TUNE_AFTER].separation);
+  fh_json_text(json, "verdict", fh_verdict_name(s->figures[FH_TUNE_AFTER].verdict));
   fh_json_object(json, "learnt");
   fh_json_number(json, "false_open_percent", s->tuning.before.false_open);
   fh_json_number(json, "missed_percent", s->tuning.before.missed);
