@@ -79,13 +79,13 @@ draw_grid(FhSheet* const sheet, const Field* const f, const Bounds* const b, con
   cairo_stroke(sheet->cr);
 }
 
-/// Does another mark stand where the name would be written?
+/// Does another mark stand within so many points to the right, where the name would be written?
 static bool
-stands_right(const Field* const f, const FhPlot* const plot, const FhPlotMark* const m)
+stands_right(const Field* const f, const FhPlot* const plot, const FhPlotMark* const m, const double within)
 {
   for (size_t i = 0; i < plot->count; ++i) {
     const FhSpot* const at = &plot->mark[i].at;
-    if (at->x > m->at.x && at->x < m->at.x + 200.0 / f->scale && fabs(at->y - m->at.y) * f->scale < 12.0) {
+    if (at->x > m->at.x && at->x < m->at.x + within / f->scale && fabs(at->y - m->at.y) * f->scale < 12.0) {
       return true;
     }
   }
@@ -111,7 +111,7 @@ draw_mark(FhSheet* const sheet, const Field* const f, const FhPlot* const plot, 
   const double most  = fmax(150.0, sheet->width / 3.0);
   const double wide  = fmin(fh_sheet_width(sheet, 10.0, mark == FH_MARK_STAND, m->name), most);
   const double right = sheet->width - FH_SHEET_EDGE;
-  fh_sheet_text(sheet, x + 9.0 + wide > right || stands_right(f, plot, m) ? x - 9.0 - wide : x + 9.0, y + 3.5, most + 1.0, 10.0,
+  fh_sheet_text(sheet, x + 9.0 + wide > right || stands_right(f, plot, m, wide + 9.0) ? x - 9.0 - wide : x + 9.0, y + 3.5, most + 1.0, 10.0,
                 mark == FH_MARK_STAND, m->name);
 }
 

@@ -40,6 +40,11 @@ for scene; do
   sets=$(awk -F'"' '/"port":/ { port = $4 } /"value":/ { sub(/.*: /, ""); sub(/,.*/, ""); print "--set " port "=" $0 }' \
     "$folder/$scene.json")
   [ "$(echo "$sets" | wc -l)" -eq 9 ] || { echo "tune chose $(echo $sets)" >&2; exit 1; }
+  # One verdict on the separation, whoever is asked
+  take=$folder/$scene/take.wav
+  verdicts=$({ cat "$folder/$scene.json"; "$command" check "$take" --family "$scene" --json
+    "$command" render "$take" --learn-ambient 0.5-9 --output "$folder/$scene.wav" --json; } | sed -n 's/.*"verdict": "\([a-z]*\)".*/\1/p')
+  [ "$(echo "$verdicts" | sort | uniq -c | awk '{ print $1 }')" = 3 ] || { echo "$scene: verdicts" $verdicts >&2; exit 1; }
   plain=$(score "$scene") && tuned=$(score "$scene" $sets) || { echo "no score for $scene" >&2; exit 1; }
   echo "$scene: gained dB, missed %, false %: $plain as it comes, $tuned tuned ($(echo $sets | sed 's/--set //g'))"
   total=$(echo "$total $plain $tuned" | awk '{ print $1 + $7 - $4, $2 + $8 - $5, $3 + $9 - $6 }')
