@@ -5,14 +5,14 @@
 
 static const float plain    = 15.85f; // 12 dB
 static const float bands    = 3.0f;
-static const float kept     = 0.935f; // a hop: 40 ms
+static const float kept     = 0.955f; // a hop: 60 ms
 static const float late_s   = 0.8f;   // with the time the averages take, a second
 static const float hold_s   = 0.3f;
 
 void
 fh_guard_hop(FhGuard* const g, const float hops_per_second, const bool open, const fh_v8 over)
 {
-  g->again            = fh_tone_hop(&g->tone, 1, kept);
+  g->again            = fh_tone_hop(&g->tone, true, kept);
   const float hop     = 1.0f / hops_per_second;
   const float stand   = fh_v8_sum(fh_v8_select(fh_v8_above(over, fh_v8_set(plain)), fh_v8_set(1.0f), fh_v8_set(0.0f)));
   const bool  soloist = g->again && stand >= bands;

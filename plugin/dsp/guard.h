@@ -17,7 +17,7 @@
 
 typedef struct {
   FhTone tone;   ///< Of the close microphones
-  bool   again;  ///< It was periodic over the last 40 ms
+  bool   again;  ///< It was periodic over the last 60 ms
   float  shut_s; ///< For how long the gate has been shut in spite of a plain soloist
   float  open_s; ///< For how long it is to be open yet
 } FhGuard;

@@ -269,9 +269,14 @@ fh_learnt_from_older(FhLearnt* const learnt)
 static void
 keep_sane(FhLearnt* const learnt)
 {
+  const size_t count  = sizeof(*learnt) / sizeof(float);
   float* const values = (float*)learnt;
-  for (size_t i = 0; i < sizeof(*learnt) / sizeof(float); ++i) {
-    values[i] = fh_least(fh_most(values[i], -FH_LEARNT_MOST), FH_LEARNT_MOST);
+  for (size_t i = 0; i < count; i += 8) { // the last of them may be done twice
+    float* const at = values + (i + 8 <= count ? i : count - 8);
+    fh_v8        x;
+    memcpy(&x, at, sizeof(x));
+    x = fh_v8_max(fh_v8_min(x, fh_v8_set(FH_LEARNT_MOST)), fh_v8_set(-FH_LEARNT_MOST));
+    memcpy(at, &x, sizeof(x));
   }
 }
 

@@ -21,7 +21,7 @@ standing(const fh_v8 x, const fh_v8 usable)
 void
 fh_swapped_hop(FhSwapped* const s, const float hop, const fh_v8 ratio, const fh_v8 usable, const bool close_tone)
 {
-  const bool  tone  = fh_tone_hop(&s->tone, FH_HOP_TICKS / 2, kept);
+  const bool  tone  = fh_tone_hop(&s->tone, false, kept);
   const fh_v8 off   = ratio - s->field;
   const bool  over  = standing(off, usable) > bands;
   const bool  under = standing(-off, usable) > bands;

@@ -86,11 +86,11 @@ evidence(const FhEngine* const e)
 static inline void
 listen_for_tones(FhEngine* const e)
 {
-  const fh_v8    all  = e->kernel.heard[0].sum + e->kernel.heard[1].sum; // the ambient twice
-  const FhHalves half = {all};
-  const int      tick = e->detector.filled;
-  fh_tone_tick(&e->guard.tone, tick, (half.half[0][0] + half.half[0][1]) + (half.half[0][2] + half.half[0][3]));
-  fh_tone_tick(&e->swapped.tone, tick, (half.half[1][0] + half.half[1][1]) + (half.half[1][2] + half.half[1][3]));
+  const fh_v8 all  = e->kernel.heard[0].sum + e->kernel.heard[1].sum; // the ambient twice
+  const fh_v8 two  = all + __builtin_shufflevector(all, all, 1, 0, 3, 2, 5, 4, 7, 6);
+  const fh_v8 four = two + __builtin_shufflevector(two, two, 2, 3, 0, 1, 6, 7, 4, 5);
+  fh_tone_tick(&e->guard.tone, e->detector.filled, four[0]);
+  fh_tone_tick(&e->swapped.tone, e->detector.filled, four[4]);
 }
 
 /// Whether the microphones have changed places, anew once one has been missing: then somebody is at the cables

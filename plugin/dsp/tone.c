@@ -5,11 +5,14 @@
 
 #include <string.h>
 
-static const float periodic = 0.5f;  // of all power; noise over 100 products stays under 0.3
+_Static_assert(FH_HOP_TICKS == 8, "a hop is moved at once");
+
+static const float periodic = 0.5f;  // of all power; noise over 80 products stays under 0.3
 static const float turns    = -0.2f; // and between, as a wave does: what only creeps is no tone
 
-bool
-fh_tone_hop(FhTone* const tone, const int step, const float kept)
+/// @param step Known when it is compiled, for the loops to be unrolled
+static inline void
+add_products(FhTone* const tone, const int step, const float kept)
 {
   for (int k = 0; k < FH_TONE_LAGS / 8; ++k) {
     fh_v8 alike = kept * tone->alike[k];
@@ -20,19 +23,32 @@ fh_tone_hop(FhTone* const tone, const int step, const float kept)
     }
     tone->alike[k] = alike;
   }
-  memmove(tone->sound + FH_HOP_TICKS, tone->sound, FH_TONE_LAGS * sizeof(float));
+}
 
+/// Whether any lane of `x` is over `than`
+static inline bool
+any_above(const fh_v8 x, const float than)
+{
+  return fh_v8_sum(fh_v8_select(fh_v8_above(x, fh_v8_set(than)), fh_v8_set(1.0f), fh_v8_set(0.0f))) > 0.5f;
+}
+
+bool
+fh_tone_hop(FhTone* const tone, const bool closely, const float kept)
+{
+  if (closely) {
+    add_products(tone, 2, kept);
+  } else {
+    add_products(tone, 4, kept);
+  }
+  for (int n = FH_TONE_LAGS - 8; n >= 0; n -= 8) {
+    memcpy(tone->sound + n + FH_HOP_TICKS, tone->sound + n, 8 * sizeof(float));
+  }
   fh_v8 most  = tone->alike[1]; // less apart, any sound without much treble is alike
   fh_v8 least = fh_v8_min(tone->alike[0], most);
   for (int k = 2; k < FH_TONE_LAGS / 8; ++k) {
     most  = fh_v8_max(most, tone->alike[k]);
     least = fh_v8_min(least, tone->alike[k]);
   }
-  float high = -1e9f, low = 1e9f;
-  for (int lane = 0; lane < 8; ++lane) {
-    high = fh_most(high, most[lane]);
-    low  = fh_least(low, least[lane]);
-  }
   const float power = tone->alike[0][0];
-  return (high > periodic * power) & (low < turns * power) & (power > 1e-12f);
+  return any_above(most, periodic * power) & any_above(-least, -turns * power) & (power > 1e-12f);
 }

@@ -29,8 +29,8 @@ fh_tone_tick(FhTone* const tone, const int tick, const float sum)
   tone->sum                            = tick == FH_HOP_TICKS - 1 ? 0.0f : sum;
 }
 
-/// Once a hop. @param step Each so manieth tick is compared with those before @param kept Of the products so far
+/// Once a hop. @param closely Compare each second tick with those before, not only each fourth @param kept Of the products so far
 /// @return Whether what was heard over the last products comes again after some time
-bool fh_tone_hop(FhTone* tone, int step, float kept);
+bool fh_tone_hop(FhTone* tone, bool closely, float kept);
 
 #endif
