@@ -10,7 +10,7 @@
 #define FH_BLOCK 0.01    // s
 #define FH_SOUND 0.18    // of the peak: 15 dB under it a block counts as sounding
 #define FH_TOP 0.794     // of the peak: 2 dB
-#define FH_SHARE 0.1     // of the sounding blocks that end there
+#define FH_SHARE 0.2     // of the sounding blocks that end there
 #define FH_EVEN 0.3      // dB between the highest and the lowest sample
 #define FH_CREST 2.0     // peak over effective value of the loud blocks, at most
 #define FH_LOUD 0.85     // of the peak: a loud block

@@ -56,7 +56,7 @@ list_clean(const FhRowOptions* const o, FhRows* const rows)
 {
   size_t                   count = 0;
   const FhSceneSpec* const specs = fh_scene_list(&count);
-  for (size_t i = 0; i < count; i += o->few ? 5 : 1) {
+  for (size_t i = 0; i < count; i += o->few ? 7 : 1) {
     const FhSceneSpec* const s     = &specs[i];
     const bool               drums = s->instruments[0] == FH_HAND_DRUMS;
     const FhForm             own   = s->technique == FH_MIC_UNDER  ? FH_FORM_BARS
@@ -80,7 +80,7 @@ static void
 list_faults(const FhRowOptions* const o, FhRows* const rows)
 {
   for (int what = 0; what < FH_SPOIL_COUNT; ++what) {
-    if (o->only && !strstr(fh_spoils[what].name, o->only)) {
+    if ((o->only && !strstr(fh_spoils[what].name, o->only)) || (o->few && what % 2 == 0)) {
       continue;
     }
     size_t turn = (size_t)what;
@@ -117,7 +117,7 @@ static void
 list_pairs(const FhRowOptions* const o, FhRows* const rows)
 {
   const size_t count = sizeof(pairs) / sizeof(pairs[0]);
-  for (size_t i = 0; i < count; i += o->few ? 8 : 1) {
+  for (size_t i = 0; i < count; i += o->few ? 12 : 1) {
     const unsigned forms = fh_spoils[pairs[i][0]].forms & fh_spoils[pairs[i][1]].forms;
     int            form  = 0;
     while (form < FH_FORMS && !(forms & (1u << form))) {
