@@ -33,6 +33,14 @@ say_known(FhGlance* const glance)
   }
 }
 
+const char*
+fh_glance_advice(const FhRigStand* const stand, const int fault)
+{
+  return fault == FH_FAULT_NO_AMBIENT         ? "Sound passes: check the ambient mic and its channel"
+         : fault == FH_FAULT_AMBIENT_IS_CLOSE ? "Sound passes: the ambient channel carries this microphone"
+                                              : fh_fault_advice(stand->host->variant, fault);
+}
+
 FhGlance
 fh_glance(const FhRigStand* const stand)
 {
@@ -47,7 +55,7 @@ fh_glance(const FhRigStand* const stand)
   glance.next              = fh_rig_soloist_name(stand, stand->soloist + 1);
   if (fault != FH_FAULT_NONE) {
     glance.fault  = fh_fault_word(fault);
-    glance.advice = fh_fault_advice(stand->host->variant, fault);
+    glance.advice = fh_glance_advice(stand, fault);
   }
   const bool hand = v[FH_ENABLED] <= 0.0f || v[FH_MUTED] > 0.0f || v[FH_LEARN] > 0.0f;
   glance.state    = v[FH_ENABLED] <= 0.0f ? "Bypassed"

@@ -32,6 +32,9 @@ typedef struct {
 
 FhGlance fh_glance(const FhRigStand* stand);
 
+/// What to do about a fault; in a rig there is no side chain, but one ambient channel for all
+const char* fh_glance_advice(const FhRigStand* stand, int fault);
+
 /// Words for the moods, as the page calls them
 extern const char* const fh_mood_words[FH_MOOD_COUNT];
 

@@ -103,8 +103,8 @@ put_head(FILE* const file, const FhTerminal* const terminal, const FhRig* const 
 {
   char line[256];
   if (server->running) {
-    snprintf(line, sizeof(line), "Sounding: %u Hz, %u frames, %s, load %.0f %%, %u xrun%s", server->rate, server->frames,
-             server->real_time ? "real time" : "NOT REAL TIME", 100.0 * server->load, server->xruns, server->xruns == 1 ? "" : "s");
+    snprintf(line, sizeof(line), "Sounding: %u Hz, %u frames, %u xrun%s, %s, load %.0f %%", server->rate, server->frames, server->xruns,
+             server->xruns == 1 ? "" : "s", server->real_time ? "real time" : "NOT REAL TIME", 100.0 * server->load);
   } else {
     snprintf(line, sizeof(line), "SILENT: no JACK server");
   }

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 #include "command/live/watch.h"
+#include "command/live/glance.h"
 
 #include "ui/words.h"
 
@@ -31,7 +32,7 @@ watch_fault(FhWatched* const w, const FhRigStand* const stand, FhNotes* const no
   if (w->seen != w->fault && now - w->seen_at >= FAULT_SECONDS) {
     w->fault = w->seen;
     fh_note(notes, "%s: %s%s%s", stand->stand->name, fault ? fh_fault_word(fault) : "no fault any more", fault ? ". " : "",
-            fault ? fh_fault_advice(stand->host->variant, fault) : "");
+            fault ? fh_glance_advice(stand, fault) : "");
   }
 }
 

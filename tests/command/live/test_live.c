@@ -320,7 +320,7 @@ test_screen(void** const state)
     assert_non_null(strstr(text, "  2 Bars"));
     assert_non_null(strstr(text, "Mira"));
     assert_non_null(strstr(text, "following"));
-    assert_non_null(strstr(text, "NOT REAL TIME, load 6 %, 3 xruns"));
+    assert_non_null(strstr(text, "64 frames, 3 xruns, NOT REAL TIME"));
     assert_non_null(strstr(text, "Next here: Jonas"));
   }
   fh_rig_set(&r.rig->stand[1], FH_MUTED, 1.0f, 0.0);
