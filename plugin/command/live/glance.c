@@ -38,6 +38,7 @@ fh_glance_advice(const FhRigStand* const stand, const int fault)
 {
   return fault == FH_FAULT_NO_AMBIENT         ? "Sound passes: check the ambient mic and its channel"
          : fault == FH_FAULT_AMBIENT_IS_CLOSE ? "Sound passes: the ambient channel carries this microphone"
+         : fault == FH_FAULT_SWAPPED          ? "Sound passes: exchange this input and the ambient one"
                                               : fh_fault_advice(stand->host->variant, fault);
 }
 
