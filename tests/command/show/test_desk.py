@@ -4,10 +4,12 @@
 """A recording of all channels of a show: what comes of each stand is, to the last bit, what comes of a recording of its microphones
 alone; in every container; and the length of a recording takes no memory.
 
-Arguments: the command, make_take, the build folder."""
+Arguments: the command, make_take, the build folder, make_soundcheck."""
 
 import array
+import cmath
 import json
+import math
 import os
 import struct
 import subprocess
@@ -16,7 +18,10 @@ import tempfile
 import wave
 from pathlib import Path
 
-command, make_take, build = (os.path.abspath(a) for a in sys.argv[1:4])
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "base"))
+from test_json import nameless
+
+command, make_take, build, make_soundcheck = (os.path.abspath(a) for a in sys.argv[1:5])
 folder = tempfile.TemporaryDirectory(prefix="fronthash-desk-")
 os.chdir(folder.name)
 environment = {**os.environ, "HOME": folder.name, "LV2_PATH": f"{build}:{folder.name}/.lv2"}
@@ -37,7 +42,7 @@ stand Bars
 
 
 def run(*arguments):
-    return subprocess.run([command, *arguments], env=environment, capture_output=True, text=True, timeout=60)
+    return subprocess.run([command, *arguments], env=environment, capture_output=True, text=True, timeout=240)
 
 
 def well(*arguments):
@@ -45,6 +50,17 @@ def well(*arguments):
     judged = arguments[0] == "check"  # which tells what it found in its exit code
     assert said.returncode in ([0, 1, 2] if judged else [0]) and not (judged and said.stderr), (arguments, said.stderr)
     return said.stdout
+
+
+def figures(*arguments):
+    """What --json says, whose numbers all have a unit; for a show, which it is and whom each part is about"""
+    said = json.loads(well(*arguments))
+    assert not list(nameless(said)), (arguments, list(nameless(said)))
+    if "--show" in arguments:
+        assert said["show"] == arguments[arguments.index("--show") + 1] and said["stands"], (arguments, said)
+        keys = [set(part) for part in said["stands"]]
+        assert all("stand" in part and part == keys[0] for part in keys), (arguments, keys)
+    return said
 
 
 def one_line(phrase, *arguments):
@@ -97,8 +113,8 @@ def test_render():
     well("render", "desk.wav", "--channels", "3,4,8", *LEARN, "--output", "x.wav")
     assert Path("x.wav").read_bytes() == Path("pair-fronthash.wav").read_bytes()
     # only those to whom the soloist comes, and figures for scripts
-    said = json.loads(well("render", "desk.wav", "--show", "a.show", *LEARN, "--soloist", "Jonas", "--replace", "--json"))
-    alone = json.loads(well("render", "solo.wav", *LEARN, "--replace", "--json"))
+    said = figures("render", "desk.wav", "--show", "a.show", *LEARN, "--soloist", "Jonas", "--replace", "--json")
+    alone = figures("render", "solo.wav", *LEARN, "--replace", "--json")
     assert [s["stand"] for s in said["stands"]] == ["Left/corner"] and said["stands"][0]["soloist"] == "Jonas"
     assert said["stands"][0]["separation_db"] == alone["separation_db"]
 
@@ -141,21 +157,46 @@ def test_complaints():
     assert not Path("far").exists()
 
 
-def turned(path, gains):
-    """The recording of the desk with some channels' gains turned, as factors"""
-    with wave.open("desk.wav") as file:
-        head, sound = file.getparams(), array.array("h", file.readframes(file.getnframes()))
-    for channel, gain in gains.items():
-        for i in range(channel - 1, len(sound), 8):
-            sound[i] = int(sound[i] * gain)
+def channels(path):
+    """As lists of whole numbers"""
+    with wave.open(path) as file:
+        samples = array.array("h", file.readframes(file.getnframes()))
+        return [samples[c :: file.getnchannels()] for c in range(file.getnchannels())]
+
+
+def sound(kind):
+    """The channels of a take"""
+    make(f"{kind}.wav", kind)
+    return channels(f"{kind}.wav")
+
+
+def record(path, sides):
+    sides = [list(side) for side in sides]
+    samples = array.array("h", bytes(2 * len(sides) * len(sides[0])))
+    for c, channel in enumerate(sides):
+        samples[c :: len(sides)] = array.array("h", (int(x) for x in channel))
     with wave.open(path, "w") as file:
-        file.setparams(head)
-        file.writeframes(sound.tobytes())
+        file.setparams((len(sides), 2, 48000, 0, "NONE", ""))
+        file.writeframes(samples.tobytes())
+
+
+def dull(channel, pole, share):
+    """Above a one-pole low-pass only a share is left"""
+    low = 0.0
+    for x in channel:
+        low += pole * (x - low)
+        yield low + share * (x - low)
+
+
+def dull_db(hertz, pole, share):
+    """What that does at one frequency"""
+    low = pole / (1.0 - (1.0 - pole) * cmath.exp(-2j * cmath.pi * hertz / 48000.0))
+    return 20.0 * math.log10(abs(low + share * (1.0 - low)))
 
 
 def test_check():
-    said = json.loads(well("check", "desk.wav", "--show", "a.show", "--json"))
-    alone = json.loads(well("check", "solo.wav", "--family", "trumpet", "--mic", "15cm", "--json"))
+    said = figures("check", "desk.wav", "--show", "a.show", "--json")
+    alone = figures("check", "solo.wav", "--family", "trumpet", "--mic", "15cm", "--json")
     assert said["stands"][0]["findings"] == alone["findings"] and said["stands"][0]["notes"] == alone["notes"]
     assert said["stands"][1]["kind"] == "mallets"
     stands = [run("check", "desk.wav", "--show", "a.show", "--stand", name).returncode for name in ("Left/corner", "Bars")]
@@ -168,23 +209,57 @@ def test_check():
 
 
 def test_against():
-    Path("three.show").write_text(SHOW.replace("stand Bars", "stand B\ninput 5\nfamily trumpet\nstand C\ninput 3\nfamily trumpet\n#")
-                                  .replace("input 3 4", "#").replace("  family marimba\n  microphone pair", "#"))
+    """Two soundchecks of one rehearsal, with one change at each stand: what is told is what was done, by its own figure"""
+    close, ambient = sound("solo")
+    (solo,), (field,) = sound("stem_solo"), sound("stem_field")
+    stands = {
+        "Same": (close, close),
+        "Same too": (close, close),
+        "And this": (close, close),
+        "Gain": (close, (0.5 * x for x in close)),
+        "Far": ((0.5 * s + f for s, f in zip(solo, field)), close),  # twice as far from the soloist
+        "Turned": ((s + 2.0 * f for s, f in zip(solo, field)), close),
+        "Dead": (close, [0] * len(close)),
+    }
+    Path("moved.show").write_text(f"fronthash-show 1\nambient {len(stands) + 1}\n" + "".join(
+        f"stand \"{name}\"\n  input {i}\n  family trumpet\n" for i, name in enumerate(stands, 1)))
+    now, then = ([*side, ambient] for side in zip(*stands.values()))
+    record("now.wav", now)
+    record("then.wav", then)
+    said = figures("check", "now.wav", "--show", "moved.show", "--against", "then.wav", "--json")
+    assert not said["moved"], said["moved"]
+    moved = {part["stand"]: [(f["code"], f["value"]) for f in part["moved"]] for part in said["stands"]}
+    half = 20.0 * math.log10(2.0)
+    wanted = {"Gain": ("gain", half, 0.2), "Far": ("solo_place", -half, 0.5), "Turned": ("field_place", half, 0.5)}
+    assert not moved["Same"] and not moved["Same too"], moved
+    for name, (code, value, within) in wanted.items():
+        told = dict(moved[name])
+        assert list(told) == [code] and abs(told[code] - value) < within, (name, moved[name], value)
+    assert [code for code, _ in moved["Dead"]] == ["no_signal"], moved["Dead"]
+    # The ambient microphone alone, in words, and a fault that is mended
+    record("old.wav", [close, close, close, [0.5 * x for x in ambient]])
+    Path("three.show").write_text("fronthash-show 1\nambient 4\n" + "".join(f"stand {n}\n  input {n}\n  family trumpet\n" for n in (1, 2, 3)))
+    record("new.wav", [close, close, close, ambient])
+    said = figures("check", "new.wav", "--show", "three.show", "--against", "old.wav", "--json")
+    assert [f["code"] for f in said["moved"]] == ["ambient"] and abs(said["moved"][0]["value"] + half) < 0.2, said["moved"]
+    assert not any(part["moved"] for part in said["stands"]), said["stands"]
+
+
+def test_against_in_time_and_tone():
+    """A scale over field, recorded again with the close microphone's way 1 ms longer, and with its treble taken off"""
+    subprocess.run([make_soundcheck, "then.wav", "soloist", "1", "sound", "48000", "16"], check=True)
+    close, ambient = channels("then.wav")
+    late, pole, share = 48, 0.13, 0.1
+    record("late.wav", [array.array("h", bytes(2 * late)) + close[:-late], ambient])
+    record("dull.wav", [dull(close, pole, share), ambient])
 
     def moved(path):
-        said = json.loads(well("check", "desk.wav", "--show", "three.show", "--against", path, "--json"))
-        return [[(f["code"], f["value"]) for f in part["moved"]] for part in [said] + said["stands"]]
+        return {f["code"]: f["value"] for f in figures("check", path, "--family", "trumpet", "--against", "then.wav", "--json")["moved"]}
 
-    assert moved("desk.wav") == [[], [], [], []]
-    turned("old.wav", {1: 0.5})  # 20 lg 2 dB down then
-    ambient, left, b, c = moved("old.wav")
-    assert (ambient, b, c) == ([], [], []) and left[0][0] == "gain" and abs(left[0][1] - 6.02) < 0.2, left
-    turned("old.wav", {8: 0.5})
-    ambient, left, b, c = moved("old.wav")
-    assert ambient[0][0] == "ambient" and abs(ambient[0][1] + 6.02) < 0.2 and not left and not b and not c, (ambient, left)
-    turned("old.wav", {1: -1.0, 5: 0.0})
-    one = well("check", "desk.wav", "--show", "three.show", "--against", "old.wav")
-    assert "Mended: The close microphone gives no signal" in one
+    told = moved("late.wav")  # it reaches the ambient microphone earlier, against the close one
+    assert list(told) == ["arrival"] and abs(told["arrival"] + 1.0) < 0.02, told
+    told = moved("dull.wav")  # as much as the filter takes at 2 kHz, where the harmonics are strong, or more
+    assert dull_db(20000.0, pole, share) < told["tone"] < dull_db(2000.0, pole, share) + 2.0, told
 
 
 def test_tune():
