@@ -3,7 +3,8 @@
 # SPDX-License-Identifier: ISC
 
 # ffmpeg's lv2 filter knows no presets. The filter that tune prints must set the same controls there: sample for sample what
-# the plugin makes of the take with these controls in the command itself, and not what it makes with the defaults.
+# the plugin makes of the take with these controls in the command itself, and not what it makes with the defaults. Tuning begins from a
+# preset, since it may well leave the defaults as they are.
 # Usage: test_tune_ffmpeg.sh COMMAND MAKE_TAKE BUNDLE_FOLDER
 
 command=$(realpath "$1")
@@ -24,8 +25,10 @@ fail()
 }
 
 for kind in float pair; do
+  preset=trumpet
+  [ $kind = pair ] && preset='Marimba: two microphones'
   "$make_take" made.wav $kind && ffmpeg -v error -y -i made.wav -c:a pcm_f32le $kind.wav || exit 1
-  "$command" tune $kind.wav --output tuned-$kind.lv2 >said-$kind || fail "tune fails on $kind"
+  "$command" tune $kind.wav --preset "$preset" --output tuned-$kind.lv2 >said-$kind || fail "tune fails on $kind"
   filter=$(sed -n "s/^  -af '\(.*\)'$/\1/p" said-$kind)
   printf '%s: %s\n' $kind "$filter"
   # What the written preset holds, as the command takes it
