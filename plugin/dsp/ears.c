@@ -8,6 +8,7 @@
 #include <string.h>
 
 #define UNITS FH_EARS_UNITS
+#define SOONER (UNITS + UNITS / 2) // rows of what is looked at that are summed with the look, the others a tick later
 #define PER_ROW (1.0f / (FH_EARS_ONE * FH_EARS_ONE))
 
 _Static_assert(FH_EARS_INPUTS == UNITS, "every row of weights has one length");
@@ -44,6 +45,7 @@ multiply(const int16_t* weights, const float* const bias, const int16_t* const x
   weights += from * UNITS;
   for (int row = from; row < from + rows; row += 8) {
     fh_i8 sum = {0}, other = {0};
+#pragma GCC unroll 16
     for (int k = 0; k < UNITS; k += 4, weights += 32) {
       sum   = add_pair(sum, weights, x + k);
       other = add_pair(other, weights + 16, x + k + 2);
@@ -72,26 +74,41 @@ sigmoid(const fh_v8 x)
 }
 
 void
+fh_ears_forget(FhEars* const e)
+{
+  memset(e->memory, 0, sizeof(e->memory));
+  memset(e->state, 0, sizeof(e->state));
+  memcpy(e->past, fh_ears_back_bias, sizeof(e->past));
+  e->heard = 0;
+}
+
+void
 fh_ears_reset(FhEars* const e)
 {
   memset(e, 0, sizeof(*e));
-  multiply(fh_ears_back, fh_ears_back_bias, e->memory, e->past, 0, 3 * UNITS);
-  e->odds = fh_ears_sure;
+  fh_ears_forget(e);
 }
 
-/// From a full look to the odds
+/// A full look, and as much of what it says to the memory as keeps the ticks alike
 static inline void
-answer(FhEars* const e, const fh_v8 inputs[FH_EARS_INPUTS / 8])
+take_look(FhEars* const e, const fh_v8 inputs[FH_EARS_INPUTS / 8])
 {
   for (int i = 0; i < FH_EARS_INPUTS; i += 8) {
     round_to(e->inputs + i, inputs[i / 8]);
   }
-  float* const x = e->sums;
-  multiply(fh_ears_layer, fh_ears_layer_bias, e->inputs, x, 0, UNITS);
+  multiply(fh_ears_layer, fh_ears_layer_bias, e->inputs, e->sums, 0, UNITS);
   for (int i = 0; i < UNITS; i += 8) {
-    round_to(e->layer + i, fh_v8_max(*(fh_v8*)(void*)(x + i), fh_v8_set(0.0f)));
+    round_to(e->layer + i, fh_v8_max(*(fh_v8*)(void*)(e->sums + i), fh_v8_set(0.0f)));
   }
-  multiply(fh_ears_into, fh_ears_into_bias, e->layer, x, 0, 3 * UNITS);
+  multiply(fh_ears_into, fh_ears_into_bias, e->layer, e->sums, 0, SOONER);
+}
+
+/// From the last look and what is remembered to the odds
+static inline void
+answer(FhEars* const e)
+{
+  float* const x = e->sums;
+  multiply(fh_ears_into, fh_ears_into_bias, e->layer, x, SOONER, 3 * UNITS - SOONER);
   fh_v8 odds = fh_v8_set(0.0f);
   for (int i = 0; i < UNITS; i += 8) {
     const fh_v8* const now   = (const fh_v8*)(const void*)(x + i);
@@ -105,6 +122,7 @@ answer(FhEars* const e, const fh_v8 inputs[FH_EARS_INPUTS / 8])
     round_to(e->memory + i, *state);
   }
   e->odds = fh_v8_sum(odds) + fh_ears_answer_bias;
+  e->heard += e->heard < FH_EARS_WARM;
 }
 
 void
@@ -112,14 +130,20 @@ fh_ears_tick(FhEars* const e, const fh_v8 close, const fh_v8 pickup, const fh_v8
 {
   e->close += close;
   e->pickup += pickup;
-  if (++e->filled < FH_EARS_TICKS) { // what is remembered is known already: half of the work waits for nothing
-    const int half = 3 * UNITS / 2;
-    multiply(fh_ears_back, fh_ears_back_bias, e->memory, e->past, (e->filled - 1) * half, half);
+  switch (e->filled++) { // a look is answered a tick after it is full
+  case 0:
+    if (e->look.looks > 0.0f) {
+      answer(e);
+    }
     return;
+  case 1:
+    multiply(fh_ears_back, fh_ears_back_bias, e->memory, e->past, 0, 3 * UNITS);
+    return;
+  default: break;
   }
   fh_v8 inputs[FH_EARS_INPUTS / 8];
   fh_ears_look(&e->look, e->close * (1.0f / FH_EARS_TICKS), e->pickup * (1.0f / FH_EARS_TICKS), spread, inputs);
   e->close = e->pickup = fh_v8_set(0.0f);
   e->filled            = 0;
-  answer(e, inputs);
+  take_look(e, inputs);
 }

@@ -4,10 +4,11 @@
 /// @file ears.h
 /// The trained decision: how sure is it that the soloist sounds?
 ///
-/// Three ticks (1 to 1.1 ms) make a look: 48 numbers, all in dB relative to the predicted pickup or to the usual one, so that input
+/// Three ticks (1 to 1.1 ms) make a look: 64 numbers, all in dB relative to the predicted pickup or to the usual one, so that input
 /// gains do not matter. A layer, one gated recurrent unit (K. Cho et al., EMNLP 2014; the form that PyTorch documents) and one
 /// number out, the natural log of the odds. plugin/train makes the weights, and runs fh_ears_look() itself to make what it
-/// trains on. A look's work is spread over the ticks, so that no block bears it all. Thread: audio, once a tick.
+/// trains on. A look's work is spread over ticks alike, so that no block bears it all: it is
+/// answered a tick after it is full. Thread: audio, once a tick.
 
 #ifndef FRONTHASH_DSP_EARS_H
 #define FRONTHASH_DSP_EARS_H
@@ -17,15 +18,18 @@
 #include <stdint.h>
 
 #define FH_EARS_TICKS 3   ///< A look is made of so many ticks
-#define FH_EARS_INPUTS 48
-#define FH_EARS_UNITS 48
+#define FH_EARS_INPUTS 64
+#define FH_EARS_UNITS 64
 #define FH_EARS_MEANS 3
+#define FH_EARS_WARM 500 ///< Looks: half a second, more than what training leaves uncounted
 
 /// What is looked at: averages of the powers per band
 typedef struct {
   fh_v8 close[FH_EARS_MEANS];  ///< Close microphones, mean squares over 3, 20 and 80 ms
   fh_v8 pickup[FH_EARS_MEANS]; ///< Predicted pickup, likewise
   fh_v8 usual;                 ///< Predicted pickup over 5 s
+  float looks;                 ///< So far; the longest averages begin as means of all of them
+  fh_v8 lately, long_since;    ///< Close over predicted pickup, 10 dB, averaged over 500 ms and 5 s
 } FhEarsLook;
 
 typedef struct {
@@ -33,6 +37,7 @@ typedef struct {
   fh_v8      close, pickup; ///< Sums over the ticks of the look now filling
   int        filled;        ///< Ticks in it
   float      odds;          ///< Natural log of the odds that the soloist sounds, from the last full look
+  int        heard;         ///< Looks since it remembers, up to FH_EARS_WARM: from then on its word may count
 
   int16_t inputs[FH_EARS_INPUTS] __attribute__((aligned(32)));
   int16_t layer[FH_EARS_UNITS] __attribute__((aligned(32)));
@@ -44,6 +49,9 @@ typedef struct {
 
 /// As if nothing had ever been heard
 void fh_ears_reset(FhEars* ears);
+
+/// Remember nothing; what is usual stays. After sound that no field or soloist makes
+void fh_ears_forget(FhEars* ears);
 
 /// Take one tick's mean squares per band: close microphones, and the pickup predicted in them. @param spread What the level difference
 /// passes once in a hundred at rest, per band, dB from its median
@@ -65,11 +73,19 @@ fh_ears_look(FhEarsLook* const look, const fh_v8 close, const fh_v8 pickup, cons
     pickup_db[i]     = fh_v8_db(look->pickup[i] + quiet);
     to[i]            = 0.1f * (close_db - pickup_db[i]);
   }
-  look->usual          = fh_v8_fma(fh_v8_set(0.99980002f), look->usual - pickup, pickup); // 5 s
+  look->looks          = look->looks < 5000.0f ? look->looks + 1.0f : 5000.0f;
+  const float part     = 1.0f / look->looks;
+  const fh_v8 five_s   = fh_v8_set(1.0f - part), half_s = fh_v8_set(part > 0.002f ? 1.0f - part : 0.998f);
+  look->usual          = fh_v8_fma(five_s, look->usual - pickup, pickup);
+  const fh_v8 now      = fh_v8_max(fh_v8_min(to[1], most), least);
+  look->lately         = fh_v8_fma(half_s, look->lately - now, now);
+  look->long_since     = fh_v8_fma(five_s, look->long_since - now, now);
   const fh_v8 usual_db = fh_v8_db(look->usual + quiet);
   to[3]                = 0.05f * (close_db - usual_db);
   to[4]                = 0.05f * (pickup_db[1] - usual_db);
   to[5]                = 0.1f * spread;
+  to[6]                = look->lately;
+  to[7]                = look->long_since;
   for (int i = 0; i < FH_EARS_INPUTS / 8; ++i) {
     to[i] = fh_v8_max(fh_v8_min(to[i], most), least);
   }

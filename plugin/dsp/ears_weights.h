@@ -20,7 +20,7 @@ extern const float   fh_ears_into_bias[3 * FH_EARS_UNITS];
 extern const float   fh_ears_back_bias[3 * FH_EARS_UNITS];
 extern const float   fh_ears_answer[FH_EARS_UNITS];
 extern const float   fh_ears_answer_bias;
-extern const float   fh_ears_sure;     ///< Log odds at which the gate opens with a margin of nothing
+extern const float   fh_ears_sure; ///< Log odds at which the gate opens with a margin of nothing
 extern const uint32_t fh_ears_weights_sum; ///< Fletcher's check sum (RFC 1146) over the three tables as they stand
 
 #endif

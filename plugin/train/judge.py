@@ -42,14 +42,14 @@ def shares(gates, told):
 
 def main():
     folder, weights, font = sys.argv[1], sys.argv[2], sys.argv[3] if len(sys.argv) > 3 else None
-    net = train.Ears()
-    net.load_state_dict({name: torch.from_numpy(value) for name, value in numpy.load(weights).items()})
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    net = train.load(weights).to(device)
     names, odds, told, old = [], [], [], []
     paths = sorted(glob.glob(os.path.join(folder, "tune_*.take")))
     for path in paths:
         words = os.path.basename(path)[:-5].split("_")
         if not font or font == words[4]:
-            records = train.read([path])[0]
+            records = numpy.fromfile(path, numpy.int16).reshape(-1, quick.RECORD)
             features, answers = quick.look(records)
             names.append(words), told.append(answers), old.append(records[:, -1] > -300)
             odds.append(features)
@@ -60,7 +60,7 @@ def main():
             part = odds[first : first + 16]
             for i, features in enumerate(part):
                 x[i] = features[:length]
-            answers = net(torch.from_numpy(x).permute(2, 1, 0).contiguous()).numpy().T
+            answers = net(torch.from_numpy(x).to(device).permute(2, 1, 0).contiguous()).cpu().numpy().T
             for i in range(len(part)):
                 odds[first + i] = answers[i]
     told, old = [x[:length] for x in told], [x[:length] for x in old]
@@ -76,7 +76,8 @@ def main():
 
     for at in (sure - 2, sure - 1, sure, sure + 1):
         report(f"usual, at {at:.2f}", usual, at)
-    for part in (3, 4, 5, 6):
+    report("all", range(len(names)), sure)
+    for part in (2, 3, 4, 5, 6):
         for value in sorted({w[part] for w in names}):
             report(value, [i for i, w in enumerate(names) if w[part] == value], sure)
 

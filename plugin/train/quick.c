@@ -15,6 +15,13 @@
 #define UNITS FH_EARS_UNITS
 #define MOST 96  // takes at once
 #define GROUP 16 // takes side by side in the inner loops
+#define BURSTS 24
+
+/// Something else than solo and field: a thump, a plosive, a click, a gust, a shout, a whistle
+typedef struct {
+  float at, rise, hold, fall; ///< ms
+  float level[2][BANDS];      ///< Close, ambient: mean square at its height, dBFS; below -200 nothing
+} Burst;
 
 /// How a take is changed
 typedef struct {
@@ -22,6 +29,9 @@ typedef struct {
   float wrong[BANDS];              ///< dB on what was learnt
   float deaf[BANDS];               ///< 1 where the key filter leaves a band out
   float close, ambient;            ///< dB on the microphones' gains: what was learnt goes along
+  float neighbour[2];              ///< dB on the solo of another take, who plays near by: at the close microphone, at the ambient one
+  float trim, trimmed, followed;   ///< From `trimmed` ms on what was learnt is wrong by so many dB more; followed in so many ms
+  Burst bursts[BURSTS];
 } Change;
 
 static float table[65536];
@@ -57,6 +67,33 @@ mix(const int16_t* const record, const fh_v8 gain[4], fh_v8 solo[2], fh_v8 field
       cross[k] = 1e-4f * (float)record[32 + 8 * m + k];
     }
     both[m] = fh_v8_max(solo[m] + field[m] + 2.0f * cross * fh_v8_sqrt(solo[m] * field[m]), fh_v8_set(0.0f));
+  }
+}
+
+/// Add what else there is to hear. @param extra Of each millisecond: close, ambient
+static void
+add_bursts(const Change* const change, const int count, fh_v8 (*const extra)[2])
+{
+  for (const Burst* b = change->bursts; b < change->bursts + BURSTS; ++b) {
+    const fh_v8 close = fh_v8_undb(read(b->level[0])), ambient = fh_v8_undb(read(b->level[1]));
+    const float end = b->at + b->rise + b->hold;
+    for (int t = b->at < 0.0f ? 0 : (int)b->at; t < count && (float)t < end + 7.0f * b->fall; ++t) {
+      const float now = (float)t, since = now - b->at;
+      const float height = since < b->rise ? since / b->rise : now < end ? 1.0f : expf((end - now) / b->fall);
+      extra[t][0] += height * close;
+      extra[t][1] += height * ambient;
+    }
+  }
+}
+
+static void
+add_neighbour(const Change* const change, const int16_t* records, const int from, const int count, fh_v8 (*const extra)[2])
+{
+  const fh_v8 close = fh_v8_undb(fh_v8_set(change->neighbour[0])), ambient = fh_v8_undb(fh_v8_set(change->neighbour[1]));
+  for (int t = from; t < count; ++t, records += RECORD) {
+    const fh_v8 sound = powers(records);
+    extra[t][0] += close * sound;
+    extra[t][1] += ambient * sound;
   }
 }
 
@@ -105,9 +142,18 @@ label(const int16_t* const records, const int count, const fh_v8* const solo, co
   free(s), free(p), free(sorted), free(above);
 }
 
-/// Features and labels of a take of `count` ms. @param to count * FH_EARS_INPUTS. @param told count
+static void
+fill_table(void)
+{
+  for (int i = table[32768] > 0.0f ? 65536 : 0; i < 65536; ++i) { // once
+    table[i] = powf(10.0f, 0.001f * (float)(i - 32768));
+  }
+}
+
+/// Features and labels of a take of `count` ms. @param near A take of at least `count` ms, or NULL. @param to count * FH_EARS_INPUTS.
+/// @param told count
 void
-look(const int16_t* const records, const int count, const Change* const change, float* to, signed char* const told)
+look(const int16_t* const records, const int16_t* const near, const int count, const Change* const change, float* to, signed char* const told)
 {
   FhEarsLook   l     = {0};
   const fh_v8  wrong = fh_v8_undb(read(change->wrong) + fh_v8_set(change->close - change->ambient));
@@ -116,26 +162,37 @@ look(const int16_t* const records, const int count, const Change* const change, 
   for (int i = 0; i < 4; ++i) {
     gains[i] = fh_v8_undb(read(i < 2 ? change->solo : change->field) + fh_v8_set(i % 2 ? change->ambient : change->close));
   }
-  for (int i = table[32768] > 0.0f ? 65536 : 0; i < 65536; ++i) { // once
-    table[i] = powf(10.0f, 0.001f * (float)(i - 32768));
+  fill_table();
+  fh_v8* const parts  = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
+  fh_v8(*const extra)[2] = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
+  memset(extra, 0, 2 * (size_t)count * sizeof(fh_v8));
+  add_bursts(change, count, extra);
+  if (near) {
+    add_neighbour(change, near, 10000, count, extra); // Learn has ended
   }
-  fh_v8* const parts = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
   for (int t = 0; t < count; ++t, to += FH_EARS_INPUTS) {
     const int16_t* const r = records + t * RECORD;
     fh_v8                solo[2], field[2], both[2], spread, inputs[FH_EARS_INPUTS / 8];
     mix(r, gains, solo, field, both);
+    for (int m = 0; m < 2; ++m) {
+      const fh_v8 more = extra[t][m] * fh_v8_undb(fh_v8_set(m ? change->ambient : change->close));
+      field[m] += more;
+      both[m] += more;
+    }
+    const float late = (float)t - change->trimmed;
+    const fh_v8 off  = fh_v8_undb(fh_v8_set(late < 0.0f ? 0.0f : change->trim * expf(-late / change->followed)));
     parts[t]         = solo[0];
     parts[count + t] = field[0];
     for (int k = 0; k < BANDS; ++k) {
       spread[k] = 0.01f * (float)r[64 + k];
     }
     const fh_v8 floor  = powers(r + 56) * gain;
-    const fh_v8 pickup = fh_v8_fma(powers(r + 48) * wrong, both[1], floor + floor);
+    const fh_v8 pickup = fh_v8_fma(powers(r + 48) * wrong * off, both[1], floor + floor);
     fh_ears_look(&l, fh_v8_fma(read(change->deaf), pickup - both[0], both[0]), pickup, spread, inputs);
     memcpy(to, inputs, sizeof(inputs));
   }
   label(records, count, parts, parts + count, told);
-  free(parts);
+  free(parts), free(extra);
 }
 
 static inline float

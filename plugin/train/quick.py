@@ -10,7 +10,8 @@ import tempfile
 import numpy
 import torch
 
-BANDS, RECORD, INPUTS, UNITS = 8, 74, 48, 48
+BANDS, RECORD, INPUTS, UNITS = 8, 74, 64, 64
+BURSTS = 24
 
 
 def build():
@@ -28,12 +29,26 @@ def pointer(array):
     return ctypes.c_void_p(array.data_ptr() if torch.is_tensor(array) else array.ctypes.data)
 
 
-def look(records, change=None):
-    """records (time, RECORD) of int16; change of 4 * BANDS + 2 numbers in dB -> features (time, INPUTS), labels (time)"""
-    change = numpy.zeros(4 * BANDS + 2, numpy.float32) if change is None else numpy.ascontiguousarray(change, numpy.float32)
+CHANGE = numpy.dtype([("solo", "f4", BANDS), ("field", "f4", BANDS), ("wrong", "f4", BANDS), ("deaf", "f4", BANDS), ("close", "f4"),
+                      ("ambient", "f4"), ("neighbour", "f4", 2), ("trim", "f4"), ("trimmed", "f4"), ("followed", "f4"),
+                      ("bursts", [("time", "f4", 4), ("level", "f4", (2, BANDS))], BURSTS)])
+
+
+def no_change():
+    change = numpy.zeros((), CHANGE)
+    change["followed"] = 1.0
+    change["bursts"]["level"] = -300.0
+    change["bursts"]["time"] = 1.0
+    return change
+
+
+def look(records, change=None, near=None):
+    """records (time, RECORD) of int16, likewise of a neighbour; a CHANGE -> features (time, INPUTS), labels (time)"""
+    change = no_change() if change is None else change
     features = numpy.empty((len(records), INPUTS), numpy.float32)
     told = numpy.empty(len(records), numpy.int8)
-    LIBRARY.look(pointer(records), len(records), pointer(change), pointer(features), pointer(told))
+    near = near if near is not None and len(near) >= len(records) else None
+    LIBRARY.look(pointer(records), pointer(near) if near is not None else None, len(records), pointer(change), pointer(features), pointer(told))
     return features, told
 
 

@@ -1,63 +1,59 @@
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
-"""Train the decision: train.py FOLDER WEIGHTS [--minutes M] [--from WEIGHTS] [--leave-out FONT]
+"""Train the decision: train.py FOLDER WEIGHTS [--minutes M] [--start-from WEIGHTS] [--leave-out FONT] [--units N] [--workers N]
 
 A layer, a gated recurrent unit and one number out: the log odds that the soloist sounds. Takes 1 to 79 train; judge.py tells what
 was reached. Writes the weights as a NumPy file, now and then and at the end.
 """
 
 import argparse
-import glob
 import math
-import os
 import time
 
 import numpy
 import torch
 
 import quick
+import remix
 
-CHUNK, BURN, TAKES = 2500, 400, 64
-POOL, FRESH = 256, 8  # takes changed at random and kept in memory; how many are changed anew at each step
+BURN = 400  # ms at the start of a stretch that do not count
 ONSET, ONSET_WEIGHT, PAUSE = 30, 4.0, 100
+HOLD, SPIKY = 200, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
+LARGEST = 28.0  # sum of a row of weights: the plugin adds in whole numbers of 32 bits
 
 
 class Ears(torch.nn.Module):
-    def __init__(self):
+    def __init__(self, units=quick.UNITS):
         super().__init__()
-        self.look = torch.nn.Linear(quick.INPUTS, quick.UNITS)
-        self.remember = torch.nn.GRU(quick.UNITS, quick.UNITS)
-        self.answer = torch.nn.Linear(quick.UNITS, 1)
+        self.units = units
+        self.look = torch.nn.Linear(quick.INPUTS, units)
+        self.remember = torch.nn.GRU(units, units)
+        self.answer = torch.nn.Linear(units, 1)
 
     def forward(self, x):
         """x (INPUTS, time, takes) -> log odds (time, takes)"""
         _, ticks, takes = x.shape
         layer = torch.relu(self.look.weight @ x.reshape(quick.INPUTS, -1) + self.look.bias[:, None])
-        if x.is_cuda:
-            memory = self.remember(layer.reshape(quick.UNITS, ticks, takes).permute(1, 2, 0))[0]
+        if x.is_cuda or self.units != quick.UNITS:
+            memory = self.remember(layer.reshape(self.units, ticks, takes).permute(1, 2, 0))[0]
             return self.answer(memory)[..., 0]
         unit = self.remember
         into = unit.weight_ih_l0 @ layer + unit.bias_ih_l0[:, None]
         memory = quick.Unit.apply(into.reshape(-1, ticks, takes).transpose(0, 1), unit.weight_hh_l0, unit.bias_hh_l0)
         return torch.einsum("u,tub->tb", self.answer.weight[0], memory) + self.answer.bias
 
+    def keep_small(self):
+        with torch.no_grad():
+            for matrix in (self.look.weight, self.remember.weight_ih_l0, self.remember.weight_hh_l0):
+                matrix *= (LARGEST / matrix.abs().sum(1, keepdim=True)).clamp(max=1.0)
+                matrix.clamp_(-15.9, 15.9)
 
-def read(paths):
-    return [numpy.fromfile(path, numpy.int16).reshape(-1, quick.RECORD) for path in paths]
 
-
-def change(draw):
-    """Another balance, tone, key filter and gains, and something wrong with what was learnt"""
-    solo = draw.uniform(-7.0, 6.0) + draw.normal(0, 1.0, quick.BANDS)
-    field = draw.uniform(-6.0, 3.0) * numpy.ones(quick.BANDS)
-    wrong = numpy.zeros(quick.BANDS)
-    if draw.random() < 0.35:
-        wrong = draw.normal(0, 1.0) + draw.normal(0, 0.7, quick.BANDS)
-    deaf = numpy.zeros(quick.BANDS)
-    if draw.random() < 0.08:
-        deaf[: draw.integers(3)] = 1.0
-        deaf[quick.BANDS - draw.integers(4) :] = 1.0
-    return numpy.concatenate([solo, field, wrong, deaf, draw.uniform(-10.0, 2.0, 2)])
+def load(path):
+    values = {name: torch.from_numpy(value) for name, value in numpy.load(path).items()}
+    net = Ears(len(values["look.bias"]))
+    net.load_state_dict(values)
+    return net
 
 
 def weigh(told):
@@ -71,61 +67,76 @@ def weigh(told):
 
 
 class Pool:
-    def __init__(self, folder, leave_out):
-        self.folder, self.leave_out = folder, leave_out
-        self.draw = numpy.random.default_rng(1)
-        self.paths, self.takes, self.pool = [], [], []
-        self.find()
-        while len(self.pool) < POOL:
-            self.pool.append(self.fresh())
+    """Takes mixed anew, in memory; some are made anew before each batch"""
 
-    def find(self):
-        paths = sorted(glob.glob(os.path.join(self.folder, "train_*.take")))
-        new = [p for p in paths if p not in self.paths and os.path.basename(p).split("_")[4] != self.leave_out]
-        self.paths += new
-        self.takes += read(new)
+    def __init__(self, folder, leave_out, workers, size, device):
+        source = remix.Remix(folder, leave_out, weigh)
+        self.stream = iter(torch.utils.data.DataLoader(source, batch_size=None, num_workers=workers))
+        self.takes = [self.fresh() for _ in range(size)]
+        self.device = device
+        self.length = max(len(take[1]) for take in self.takes)
+        self.features = torch.zeros(size, self.length, quick.INPUTS, dtype=torch.float16, device=device)
+        self.target = torch.zeros(size, self.length, device=device)
+        self.weight = torch.zeros(size, self.length, device=device)
+        self.lengths = torch.zeros(size, dtype=torch.long, device=device)
+        for n, take in enumerate(self.takes):
+            self.put(n, take)
+        del self.takes
 
     def fresh(self):
-        features, told = quick.look(self.takes[self.draw.integers(len(self.takes))], change(self.draw))
-        return features.astype(numpy.float16), (told == 1).astype(numpy.float32), weigh(told)
+        return next(self.stream)
 
-    def batch(self):
-        for _ in range(FRESH):
-            self.pool[self.draw.integers(POOL)] = self.fresh()
-        x = numpy.empty((TAKES, CHUNK, quick.INPUTS), numpy.float32)
-        target, weight = numpy.empty((2, TAKES, CHUNK - BURN), numpy.float32)
-        for i, n in enumerate(self.draw.integers(POOL, size=TAKES)):
-            features, told, weights = self.pool[n]
-            at = self.draw.integers(8000, len(told) - CHUNK)
-            x[i] = features[at : at + CHUNK]
-            target[i], weight[i] = told[at + BURN : at + CHUNK], weights[at + BURN : at + CHUNK]
-        return torch.from_numpy(x).permute(2, 1, 0).contiguous(), torch.from_numpy(target.T.copy()), torch.from_numpy(weight.T.copy())
+    def put(self, n, take):
+        features, told, weight = (part[: self.length] for part in take)
+        self.features[n, : len(told)] = features.to(self.device)
+        self.target[n, : len(told)] = (told == 1).float().to(self.device)
+        self.weight[n, : len(told)] = weight.to(self.device)
+        self.lengths[n] = len(told)
+
+    def batch(self, takes, chunk, fresh):
+        for n in torch.randint(len(self.features), (fresh,)).tolist():
+            self.put(n, self.fresh())
+        n = torch.randint(len(self.features), (takes,), device=self.device)
+        span = self.lengths[n] - chunk - 8000
+        at = 8000 + (torch.rand(takes, device=self.device) * span).long()
+        when = at[None, :] + torch.arange(chunk, device=self.device)[:, None]
+        return self.features[n, when].float().permute(2, 0, 1).contiguous(), self.target[n, when[BURN:]], self.weight[n, when[BURN:]]
+
+
+def loss_of(odds, target, weight):
+    """Of what the gate makes of the odds: it holds the largest"""
+    held = torch.nn.functional.max_pool1d(torch.nn.functional.pad(odds.T[:, None], (HOLD, 0), value=-30.0), HOLD + 1, 1)[:, 0].T
+    loss = sum(
+        share * torch.nn.functional.binary_cross_entropy_with_logits(said[BURN:], target, reduction="none")
+        for share, said in ((1.0, held), (SPIKY, odds))
+    )
+    return (loss * weight).sum() / weight.sum()
 
 
 def save(net, path):
     numpy.savez(path, **{name: value.detach().cpu().numpy() for name, value in net.state_dict().items()})
 
 
-def fit(net, pool, minutes, rate, path, device):
+def fit(net, pool, minutes, rate, path):
+    """The accelerator takes more and longer stretches at once"""
+    takes, chunk, fresh = (192, 3000, 6) if pool.device == "cuda" else (64, 2500, 8)
     optimiser = torch.optim.AdamW(net.parameters(), rate, weight_decay=1e-4)
     start, step, mean = time.time(), 0, 0.0
     while time.time() - start < 60 * minutes:
         done = (time.time() - start) / (60 * minutes)
         for group in optimiser.param_groups:  # a short rise, then a half cosine down to next to nothing
             group["lr"] = rate * min(1.0, (step + 1) / 50) * (0.5 + 0.5 * math.cos(math.pi * done)) + 1e-5
-        x, target, weight = (part.to(device) for part in pool.batch())
-        odds = net(x)[BURN:]
-        loss = torch.nn.functional.binary_cross_entropy_with_logits(odds, target, reduction="none")
-        loss = (loss * weight).sum() / weight.sum()
+        x, target, weight = pool.batch(takes, chunk, fresh)
+        loss = loss_of(net(x), target, weight)
         optimiser.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
         optimiser.step()
+        net.keep_small()
         mean, step = loss.item() if step == 0 else mean + 0.03 * (loss.item() - mean), step + 1
         if step % 50 == 0:
-            print(f"step {step}: loss {mean:.4f}, {len(pool.takes)} takes, {time.time() - start:.0f} s", flush=True)
+            print(f"step {step}: loss {mean:.4f}, {time.time() - start:.0f} s", flush=True)
             save(net, path)
-            pool.find()
     save(net, path)
 
 
@@ -137,15 +148,16 @@ def main():
     parser.add_argument("--rate", type=float, default=4e-3)
     parser.add_argument("--start-from")
     parser.add_argument("--leave-out", default="none")
+    parser.add_argument("--units", type=int, default=quick.UNITS)
+    parser.add_argument("--workers", type=int, default=0)
+    parser.add_argument("--pool", type=int, default=256)
     options = parser.parse_args()
     torch.manual_seed(0)
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    net = Ears().to(device)
-    if options.start_from:
-        net.load_state_dict({name: torch.from_numpy(value) for name, value in numpy.load(options.start_from).items()})
-    pool = Pool(options.folder, options.leave_out)
-    print(f"{len(pool.takes)} takes to train on, {sum(p.numel() for p in net.parameters())} weights", flush=True)
-    fit(net, pool, options.minutes, options.rate, options.weights, device)
+    net = (load(options.start_from) if options.start_from else Ears(options.units)).to(device)
+    pool = Pool(options.folder, options.leave_out, options.workers, options.pool, device)
+    print(f"{sum(p.numel() for p in net.parameters())} weights", flush=True)
+    fit(net, pool, options.minutes, options.rate, options.weights)
 
 
 if __name__ == "__main__":

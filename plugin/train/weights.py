@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: ISC
 """Write trained weights as the plugin's table: weights.py WEIGHTS SURE TABLE.c
 
-SURE is the log odds at which the gate opens with a margin of nothing; judge.py proposes it.
+SURE is the log odds that open the gate with a margin of nothing.
 """
 
 import os

@@ -1,0 +1,98 @@
+# SPDX-FileCopyrightText: 2026 The Fronthash contributors
+# SPDX-License-Identifier: ISC
+"""Takes, mixed anew each time: another balance, other gains, a neighbour, thumps and shouts, something wrong with what was learnt."""
+
+import glob
+import os
+
+import numpy
+import torch
+
+import quick
+
+BANDS = quick.BANDS
+SOLO, FIELD, COUPLING = slice(0, 8), slice(16, 24), slice(48, 56)  # of a record, hundredths of a dB
+LEARNT = 10000  # ms: from then on it counts
+
+# Of each: chance in a take, how many at most, decibels over the field, rise, hold and fall in ms, bands, heard at the ambient
+# microphone (decibels of the usual level difference that it may differ by, or None: at the close one alone). All from memory and by ear
+BURSTS = {
+    "thump": (0.10, 12, (5, 30), (2, 10), (0, 5), (15, 90), (0, 2), None),
+    "plosive": (0.08, 12, (5, 25), (2, 10), (5, 40), (10, 40), (0, 3), None),
+    "click": (0.06, 24, (0, 30), (1, 1), (0, 1), (1, 4), (0, 7), None),
+    "gust": (0.12, 8, (3, 25), (50, 600), (0, 800), (100, 900), (0, 1), None),
+    "shout": (0.10, 8, (0, 20), (10, 60), (100, 900), (20, 90), (2, 6), 5.0),
+    "whistle": (0.06, 5, (5, 30), (5, 30), (150, 1500), (10, 40), (5, 5), 5.0),
+    "hit": (0.10, 24, (0, 20), (1, 2), (0, 4), (10, 120), (0, 7), 5.0),
+}
+
+
+def add_bursts(draw, change, records):
+    usual, coupling = (0.01 * numpy.median(records[LEARNT:, which], 0) for which in (FIELD, COUPLING))
+    number = 0
+    for chance, most, level, rise, hold, fall, bands, apart in BURSTS.values():
+        many = draw.integers(1, most + 1) if draw.random() < chance else 0
+        low, high = draw.integers(bands[0], bands[1] + 1, 2) if apart is None else bands
+        low, high = min(low, high), max(low, high)
+        differs = draw.normal(0.0, apart or 0.0)
+        tone = draw.normal(0.0, 4.0, BANDS)
+        for burst in change["bursts"][number : number + many]:
+            burst["time"] = draw.uniform(LEARNT, len(records)), draw.uniform(*rise), draw.uniform(*hold), draw.uniform(*fall)
+            close = numpy.full(BANDS, -300.0)
+            close[low : high + 1] = (usual + tone)[low : high + 1] + draw.uniform(*level)
+            burst["level"][0] = close
+            burst["level"][1] = close - (60.0 if apart is None else coupling + differs + draw.normal(0.0, 1.0, BANDS))
+        number = min(number + many, quick.BURSTS)
+
+
+def level(records):
+    """Of the solo where it is loud, dBFS"""
+    loud = numpy.log10(numpy.power(10.0, 0.001 * records[LEARNT::10, SOLO].astype(numpy.float32)).sum(1) + 1e-20)
+    return 10.0 * numpy.quantile(loud, 0.9)
+
+
+def change_of(draw, records, near):
+    """What to change in a take. @param near Whom to hear as a neighbour"""
+    change = quick.no_change()
+    change["solo"] = draw.uniform(-7.0, 6.0) + draw.normal(0, 1.0, BANDS)
+    change["field"] = draw.uniform(-6.0, 3.0)
+    if draw.random() < 0.35:
+        change["wrong"] = draw.normal(0, 1.0) + draw.normal(0, 0.7, BANDS)
+    if draw.random() < 0.08:
+        change["deaf"][: draw.integers(3)] = 1.0
+        change["deaf"][BANDS - draw.integers(4) :] = 1.0
+    change["close"], change["ambient"] = draw.uniform(-10.0, 2.0, 2)
+    if draw.random() < 0.1:
+        change["trim"] = draw.uniform(-8.0, 8.0)
+        change["trimmed"] = draw.uniform(LEARNT, len(records))
+        change["followed"] = draw.uniform(1000.0, 6000.0)
+    if near is not None:
+        over = draw.uniform(0.0, 7.0) + 0.01 * numpy.median(records[LEARNT:, COUPLING])
+        change["neighbour"][0] = level(records) + float(change["solo"].mean()) - level(near) - draw.uniform(14.0, 30.0)
+        change["neighbour"][1] = change["neighbour"][0] - over
+    add_bursts(draw, change, records)
+    return change
+
+
+class Remix(torch.utils.data.IterableDataset):
+    """Features, whether the soloist sounds, weight, of takes drawn and changed at random for ever; finds takes that are still being made"""
+
+    def __init__(self, folder, leave_out, weigh):
+        super().__init__()
+        self.folder, self.leave_out, self.weigh, self.seed = folder, leave_out, weigh, 1
+
+    def paths(self):
+        found = sorted(glob.glob(os.path.join(self.folder, "train_*.take")))
+        return [path for path in found if os.path.basename(path).split("_")[4] != self.leave_out]
+
+    def __iter__(self):
+        worker = torch.utils.data.get_worker_info()
+        draw = numpy.random.default_rng([self.seed, worker.id if worker else 0])
+        paths, count = self.paths(), 0
+        while True:
+            count += 1
+            paths = self.paths() if count % 200 == 0 else paths
+            records, near = (numpy.fromfile(paths[draw.integers(len(paths))], numpy.int16).reshape(-1, quick.RECORD) for _ in range(2))
+            near = near if draw.random() < 0.12 and (near[LEARNT:, -2] == 1).any() else None
+            features, told = quick.look(records, change_of(draw, records, near), near)
+            yield torch.from_numpy(features.astype(numpy.float16)), torch.from_numpy(told), torch.from_numpy(self.weigh(told))
