@@ -49,7 +49,7 @@ def main():
     for path in paths:
         words = os.path.basename(path)[:-5].split("_")
         if not font or font == words[4]:
-            records = numpy.fromfile(path, numpy.int16).reshape(-1, quick.RECORD)
+            records = quick.read(path)
             features, answers = quick.look(records)
             names.append(words), told.append(answers), old.append(records[:, -1] > -300)
             odds.append(features)

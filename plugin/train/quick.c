@@ -155,15 +155,15 @@ fill_table(void)
 void
 look(const int16_t* const records, const int16_t* const near, const int count, const Change* const change, float* to, signed char* const told)
 {
-  FhEarsLook   l     = {0};
-  const fh_v8  wrong = fh_v8_undb(read(change->wrong) + fh_v8_set(change->close - change->ambient));
-  const fh_v8  gain  = fh_v8_undb(fh_v8_set(change->close));
+  FhEarsLook   l      = {0};
+  const fh_v8  wrong  = fh_v8_undb(read(change->wrong) + fh_v8_set(change->close - change->ambient));
+  const fh_v8  gain[] = {fh_v8_undb(fh_v8_set(change->close)), fh_v8_undb(fh_v8_set(change->ambient))};
   fh_v8        gains[4];
   for (int i = 0; i < 4; ++i) {
     gains[i] = fh_v8_undb(read(i < 2 ? change->solo : change->field) + fh_v8_set(i % 2 ? change->ambient : change->close));
   }
   fill_table();
-  fh_v8* const parts  = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
+  fh_v8* const parts     = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
   fh_v8(*const extra)[2] = aligned_alloc(32, 2 * (size_t)count * sizeof(fh_v8));
   memset(extra, 0, 2 * (size_t)count * sizeof(fh_v8));
   add_bursts(change, count, extra);
@@ -175,7 +175,7 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
     fh_v8                solo[2], field[2], both[2], spread, inputs[FH_EARS_INPUTS / 8];
     mix(r, gains, solo, field, both);
     for (int m = 0; m < 2; ++m) {
-      const fh_v8 more = extra[t][m] * fh_v8_undb(fh_v8_set(m ? change->ambient : change->close));
+      const fh_v8 more = extra[t][m] * gain[m];
       field[m] += more;
       both[m] += more;
     }
@@ -186,7 +186,7 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
     for (int k = 0; k < BANDS; ++k) {
       spread[k] = 0.01f * (float)r[64 + k];
     }
-    const fh_v8 floor  = powers(r + 56) * gain;
+    const fh_v8 floor  = powers(r + 56) * gain[0];
     const fh_v8 pickup = fh_v8_fma(powers(r + 48) * wrong * off, both[1], floor + floor);
     fh_ears_look(&l, fh_v8_fma(read(change->deaf), pickup - both[0], both[0]), pickup, spread, inputs);
     memcpy(to, inputs, sizeof(inputs));

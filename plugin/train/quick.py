@@ -29,6 +29,11 @@ def pointer(array):
     return ctypes.c_void_p(array.data_ptr() if torch.is_tensor(array) else array.ctypes.data)
 
 
+def read(path):
+    """A take: records (time, RECORD) of int16"""
+    return numpy.fromfile(path, numpy.int16).reshape(-1, RECORD)
+
+
 CHANGE = numpy.dtype([("solo", "f4", BANDS), ("field", "f4", BANDS), ("wrong", "f4", BANDS), ("deaf", "f4", BANDS), ("close", "f4"),
                       ("ambient", "f4"), ("neighbour", "f4", 2), ("trim", "f4"), ("trimmed", "f4"), ("followed", "f4"),
                       ("bursts", [("time", "f4", 4), ("level", "f4", (2, BANDS))], BURSTS)])
@@ -47,8 +52,8 @@ def look(records, change=None, near=None):
     change = no_change() if change is None else change
     features = numpy.empty((len(records), INPUTS), numpy.float32)
     told = numpy.empty(len(records), numpy.int8)
-    near = near if near is not None and len(near) >= len(records) else None
-    LIBRARY.look(pointer(records), pointer(near) if near is not None else None, len(records), pointer(change), pointer(features), pointer(told))
+    other = pointer(near) if near is not None and len(near) >= len(records) else None
+    LIBRARY.look(pointer(records), other, len(records), pointer(change), pointer(features), pointer(told))
     return features, told
 
 

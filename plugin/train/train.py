@@ -17,7 +17,6 @@ import quick
 import remix
 
 BURN = 400  # ms at the start of a stretch that do not count
-ONSET, ONSET_WEIGHT, PAUSE = 30, 4.0, 100
 HOLD, SPIKY = 200, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
 LARGEST = 28.0  # sum of a row of weights: the plugin adds in whole numbers of 32 bits
 
@@ -56,35 +55,21 @@ def load(path):
     return net
 
 
-def weigh(told):
-    """A resting tick counts twice, the first of a note after a pause four times (time)"""
-    weight = (told == 1).astype(numpy.float32) + 2.0 * (told == 2)
-    active = numpy.flatnonzero(told == 1)
-    if len(active):
-        for first in active[numpy.diff(active, prepend=active[0] - PAUSE - 1) > PAUSE]:
-            weight[first : first + ONSET] *= ONSET_WEIGHT
-    return weight.astype(numpy.float32)
-
-
 class Pool:
     """Takes mixed anew, in memory; some are made anew before each batch"""
 
     def __init__(self, folder, leave_out, workers, size, device):
-        source = remix.Remix(folder, leave_out, weigh)
+        source = remix.Remix(folder, leave_out)
         self.stream = iter(torch.utils.data.DataLoader(source, batch_size=None, num_workers=workers))
-        self.takes = [self.fresh() for _ in range(size)]
+        takes = [next(self.stream) for _ in range(size)]
         self.device = device
-        self.length = max(len(take[1]) for take in self.takes)
+        self.length = max(len(take[1]) for take in takes)
         self.features = torch.zeros(size, self.length, quick.INPUTS, dtype=torch.float16, device=device)
         self.target = torch.zeros(size, self.length, device=device)
         self.weight = torch.zeros(size, self.length, device=device)
         self.lengths = torch.zeros(size, dtype=torch.long, device=device)
-        for n, take in enumerate(self.takes):
+        for n, take in enumerate(takes):
             self.put(n, take)
-        del self.takes
-
-    def fresh(self):
-        return next(self.stream)
 
     def put(self, n, take):
         features, told, weight = (part[: self.length] for part in take)
@@ -95,7 +80,7 @@ class Pool:
 
     def batch(self, takes, chunk, fresh):
         for n in torch.randint(len(self.features), (fresh,)).tolist():
-            self.put(n, self.fresh())
+            self.put(n, next(self.stream))
         n = torch.randint(len(self.features), (takes,), device=self.device)
         span = self.lengths[n] - chunk - 8000
         at = 8000 + (torch.rand(takes, device=self.device) * span).long()
