@@ -74,19 +74,10 @@ sigmoid(const fh_v8 x)
 }
 
 void
-fh_ears_forget(FhEars* const e)
-{
-  memset(e->memory, 0, sizeof(e->memory));
-  memset(e->state, 0, sizeof(e->state));
-  memcpy(e->past, fh_ears_back_bias, sizeof(e->past));
-  e->heard = 0;
-}
-
-void
 fh_ears_reset(FhEars* const e)
 {
   memset(e, 0, sizeof(*e));
-  fh_ears_forget(e);
+  memcpy(e->past, fh_ears_back_bias, sizeof(e->past)); // what nothing remembered comes to
 }
 
 /// A full look, and as much of what it says to the memory as keeps the ticks alike
@@ -122,7 +113,6 @@ answer(FhEars* const e)
     round_to(e->memory + i, *state);
   }
   e->odds = fh_v8_sum(odds) + fh_ears_answer_bias;
-  e->heard += e->heard < FH_EARS_WARM;
 }
 
 void

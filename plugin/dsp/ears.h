@@ -7,8 +7,8 @@
 /// Three ticks (1 to 1.1 ms) make a look: 64 numbers, all in dB relative to the predicted pickup or to the usual one, so that input
 /// gains do not matter. A layer, one gated recurrent unit (K. Cho et al., EMNLP 2014; the form that PyTorch documents) and one
 /// number out, the natural log of the odds. plugin/train makes the weights, and runs fh_ears_look() itself to make what it
-/// trains on. A look's work is spread over ticks alike, so that no block bears it all: it is
-/// answered a tick after it is full. Thread: audio, once a tick.
+/// trains on. A look's work is spread over ticks alike, so that no block bears it all; it is answered a tick
+/// after it is full. Thread: audio, once a tick.
 
 #ifndef FRONTHASH_DSP_EARS_H
 #define FRONTHASH_DSP_EARS_H
@@ -21,7 +21,6 @@
 #define FH_EARS_INPUTS 64
 #define FH_EARS_UNITS 64
 #define FH_EARS_MEANS 3
-#define FH_EARS_WARM 500 ///< Looks: half a second, more than what training leaves uncounted
 
 /// What is looked at: averages of the powers per band
 typedef struct {
@@ -37,7 +36,6 @@ typedef struct {
   fh_v8      close, pickup; ///< Sums over the ticks of the look now filling
   int        filled;        ///< Ticks in it
   float      odds;          ///< Natural log of the odds that the soloist sounds, from the last full look
-  int        heard;         ///< Looks since it remembers, up to FH_EARS_WARM: from then on its word may count
 
   int16_t inputs[FH_EARS_INPUTS] __attribute__((aligned(32)));
   int16_t layer[FH_EARS_UNITS] __attribute__((aligned(32)));
@@ -49,9 +47,6 @@ typedef struct {
 
 /// As if nothing had ever been heard
 void fh_ears_reset(FhEars* ears);
-
-/// Remember nothing; what is usual stays. After sound that no field or soloist makes
-void fh_ears_forget(FhEars* ears);
 
 /// Take one tick's mean squares per band: close microphones, and the pickup predicted in them. @param spread What the level difference
 /// passes once in a hundred at rest, per band, dB from its median
