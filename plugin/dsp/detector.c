@@ -109,13 +109,8 @@ void
 fh_detector_learn(FhDetector* const d)
 {
   d->known = d->learnt = d->misfits = false;
-  d->misfit_s          = 0.0f;
-  d->shift             = 0.0f;
-  d->beyond_s          = 0.0f;
-  d->lifted_s          = 0.0f;
-  d->catch_s           = 0.0f;
-  d->before_s          = 0.0f;
-  d->seen_s            = 0.0f;
+  d->misfit_s = d->seen_s = 0.0f;
+  fh_detector_stay(d);
   fh_past_begin(&d->past, d->hops_per_second, learning_moments);
 }
 
@@ -132,8 +127,7 @@ fh_detector_refresh(FhDetector* const d)
 {
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p     = &d->path[i];
-    const fh_v8   rare  = fh_v8_min(fh_quantiles_rare(&p->ratio), fh_v8_set(20.0f));
-    const fh_v8   trust = fh_v8_undb((i == FH_PATH_ONSET ? -1.0f : -0.5f) * rare);
+    const fh_v8   trust = fh_quantiles_trust(&p->ratio, i == FH_PATH_ONSET);
 
     p->coupling = coupling(d, p);
     p->weight   = d->key * trust;

@@ -140,6 +140,13 @@ bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient);
 /// Look at the longer averages, and learn or track as far as `watch` allows
 void fh_detector_hop(FhDetector* detector, FhWatch watch);
 
+/// Nothing has moved since the field was learnt
+static inline void
+fh_detector_stay(FhDetector* const detector)
+{
+  detector->shift = detector->beyond_s = detector->lifted_s = detector->catch_s = detector->before_s = 0.0f;
+}
+
 /// Let go of what is held of the ambient: it was beyond belief
 static inline void
 fh_detector_let_go(FhDetector* const detector)

@@ -14,7 +14,7 @@ fh_guard_hop(FhGuard* const g, const float hops_per_second, const bool open, con
 {
   g->again            = fh_tone_hop(&g->tone, true, kept);
   const float hop     = 1.0f / hops_per_second;
-  const float stand   = fh_v8_sum(fh_v8_select(fh_v8_above(over, fh_v8_set(plain)), fh_v8_set(1.0f), fh_v8_set(0.0f)));
+  const float stand   = fh_v8_sum_above(over, fh_v8_set(plain), fh_v8_set(1.0f));
   const bool  soloist = g->again && stand >= bands;
   const bool  itself  = open && g->open_s <= 0.0f; // the decision heard
   const float shut    = soloist ? g->shut_s + hop : g->shut_s - 0.25f * hop;

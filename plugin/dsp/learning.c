@@ -40,7 +40,7 @@ know_field(FhDetector* const d, const FhFound* const field)
   d->common   = field->common;
   d->key_rest.top += lost_db;
   d->key_rest.n = d->common.n = n;
-  d->shift = d->beyond_s = d->lifted_s = d->catch_s = d->before_s = 0.0f;
+  fh_detector_stay(d);
 }
 
 /// Little of a soloist among much field moves no median, but what is rare

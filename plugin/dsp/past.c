@@ -89,12 +89,6 @@ field_of(const FhPast* const past, const Mask* const heard)
   return count_of(&loud) >= some_part * count_of(heard) ? fh_v8_max(low, band) : low;
 }
 
-static float
-count_above(const fh_v8 x, const float than, const fh_v8 of)
-{
-  return fh_v8_sum(fh_v8_select(fh_v8_above(x, fh_v8_set(than)), of, fh_v8_set(0.0f)));
-}
-
 /// The moments away from any note
 static Mask
 find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable)
@@ -107,7 +101,8 @@ find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable
   for (int i = 0; i < FH_MOMENTS; ++i) {
     const int   at     = (first + i) % FH_MOMENTS;
     const fh_v8 over   = past->now[at][FH_LOOKS - 1] - field;
-    const bool  stands = count_above(over, stands_db, voiced) > 1.5f && count_above(over, firmly_db, voiced) > 0.5f;
+    const bool  stands = fh_v8_sum_above(over, fh_v8_set(stands_db), voiced) > 1.5f &&
+                         fh_v8_sum_above(over, fh_v8_set(firmly_db), voiced) > 0.5f;
     const bool  note   = stands && before; // two in a row: a stroke is over by then
     for (int k = -AROUND - 1; k <= AROUND; ++k) {
       const int   near = (at + k + FH_MOMENTS) % FH_MOMENTS;
@@ -129,8 +124,7 @@ key_excess(const FhPast* const past, const FhFound* const field, const fh_v8 key
   for (int p = 0; p < FH_LOOKS; ++p) {
     const FhQuantiles* const q      = &field->ratio[p];
     const bool               phrase = p == FH_LOOKS - 1;
-    const fh_v8              rare   = fh_v8_min(fh_quantiles_rare(q), fh_v8_set(20.0f));
-    fh_v8                    weight = key * fh_v8_undb((p == 0 ? -1.0f : -0.5f) * rare);
+    fh_v8                    weight = key * fh_quantiles_trust(q, p == 0);
     weight *= 1.0f / (fh_v8_sum(weight) + 1e-9f);
     for (int i = 0; i < FH_MOMENTS; ++i) {
       const fh_v8 over  = past->now[i][p] - q->mid;

@@ -272,6 +272,13 @@ fh_v8_sqrt(fh_v8 x)
   return x;
 }
 
+/// Sum of `of` over the lanes in which `x` is more than `than`
+static inline float
+fh_v8_sum_above(const fh_v8 x, const fh_v8 than, const fh_v8 of)
+{
+  return fh_v8_sum(fh_v8_select(fh_v8_above(x, than), of, fh_v8_set(0.0f)));
+}
+
 /// Like fminf and fmaxf, but never a call
 static inline float
 fh_least(const float a, const float b)

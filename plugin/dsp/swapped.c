@@ -15,7 +15,7 @@ static const float most_s    = 3.0f;  // so that it does not take for ever to be
 static float
 standing(const fh_v8 x, const fh_v8 usable)
 {
-  return fh_v8_sum(fh_v8_select(fh_v8_above(x, fh_v8_set(stands_db)), usable * counted, fh_v8_set(0.0f)));
+  return fh_v8_sum_above(x, fh_v8_set(stands_db), usable * counted);
 }
 
 void

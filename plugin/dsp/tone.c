@@ -29,7 +29,7 @@ add_products(FhTone* const tone, const int step, const float kept)
 static inline bool
 any_above(const fh_v8 x, const float than)
 {
-  return fh_v8_sum(fh_v8_select(fh_v8_above(x, fh_v8_set(than)), fh_v8_set(1.0f), fh_v8_set(0.0f))) > 0.5f;
+  return fh_v8_sum_above(x, fh_v8_set(than), fh_v8_set(1.0f)) > 0.5f;
 }
 
 bool

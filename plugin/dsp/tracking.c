@@ -38,7 +38,7 @@ typedef struct {
 static inline float
 share(const FhDetector* const d, const fh_v8 x, const fh_v8 than)
 {
-  return fh_v8_sum(fh_v8_select(fh_v8_above(x, than), d->share, fh_v8_set(0.0f)));
+  return fh_v8_sum_above(x, than, d->share);
 }
 
 /// Where both microphones hear much more than what is always there; elsewhere it may be crowd alone, which reaches them in
@@ -132,7 +132,7 @@ follow_instead(FhDetector* const d)
     d->path[p].ratio.n = FH_QUANTILE_START;
   }
   d->key_rest.n = d->common.n = FH_QUANTILE_START;
-  d->shift = d->beyond_s = d->lifted_s = d->catch_s = d->before_s = 0.0f;
+  fh_detector_stay(d);
   d->learnt = false;
 }
 
