@@ -213,22 +213,11 @@ check_kind(const FhWork* const work, const FhCheckOptions* const options, FhRepo
   return false;
 }
 
-bool
-fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, FhReport* const report)
+/// Swapped inputs first: then everything else is said of the right microphone
+static bool
+put_right(FhWork* const work, const FhCheckOptions* const options, FhFindings* const findings)
 {
-  memset(report, 0, sizeof(*report));
-  report->kind       = options->kind;
-  FhFindings* const findings = &report->findings;
-  FhWork* const     work     = calloc(1, sizeof(*work));
-  if (!work) {
-    return false;
-  }
-  work->take    = *take;
-  // Swapped inputs first: then everything else is said of the right microphone
-  bool ok = work_find(work, options);
-  if (!ok) {
-    work_free(work);
-    free(work);
+  if (!work_find(work, options)) {
     return false;
   }
   fh_check_inputs(&work->take, &work->activity, findings);
@@ -236,25 +225,38 @@ fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, Fh
   const bool told = fh_found(findings, "no_signal") || fh_found(findings, "same_signal") ||
                     (work->activity.field && fh_found(findings, "noise"));
   findings->count = 0; // they are told again once the inputs are right
-  if (ok && !told && fh_check_swapped(&work->take, &work->activity, work->spans, findings)) {
-    ok = work_find(work, options);
+  return told || !fh_check_swapped(&work->take, &work->activity, work->spans, findings) || work_find(work, options);
+}
+
+static bool
+check_all(FhWork* const work, const FhCheckOptions* const options, FhReport* const report)
+{
+  const FhSoundcheck* const take     = &work->take;
+  const FhActivity* const   activity = &work->activity;
+  FhFindings* const         findings = &report->findings;
+  fh_check_signal(take, activity, findings);
+  return fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
+         fh_check_tone(take, activity, options, findings) && fh_check_return(take, activity, findings) &&
+         fh_check_wiring(take, activity, work->spans, options, findings) && fh_check_field(take, activity, report) &&
+         check_kind(work, options, report);
+}
+
+bool
+fh_check(const FhSoundcheck* const take, const FhCheckOptions* const options, FhReport* const report)
+{
+  memset(report, 0, sizeof(*report));
+  report->kind       = options->kind;
+  FhWork* const work = calloc(1, sizeof(*work));
+  if (!work) {
+    return false;
   }
-  ok = ok && fh_check_signal(&work->take, &work->activity, findings);
-  if (ok) {
-    fh_check_bent(&work->take, findings);
-  }
-  ok = ok &&
-       fh_check_events(&work->take, &work->activity, options->sings, findings) && fh_check_mains_and_wind(&work->take, findings) &&
-       fh_check_tone(&work->take, &work->activity, options, findings) &&
-       fh_check_return(&work->take, &work->activity, findings) &&
-       fh_check_wiring(&work->take, &work->activity, work->spans, options, findings) &&
-       fh_check_field(&work->take, &work->activity, report) &&
-       check_kind(work, options, report);
+  work->take    = *take;
+  const bool ok = put_right(work, options, &report->findings) && check_all(work, options, report);
   report->heard = work->activity;
   report->heard.close = NULL;
   report->heard.audible = report->heard.active = report->heard.solo = NULL;
   memset(report->heard.level, 0, sizeof(report->heard.level));
-  fh_order_findings(findings);
+  fh_order_findings(&report->findings);
   work_free(work);
   free(work);
   return ok;

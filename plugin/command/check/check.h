@@ -156,8 +156,8 @@ typedef struct {
 /// Do two microphones carry the same sound, to the last bit but a few?
 bool fh_same_sound(const FhSoundcheck* take, size_t first, size_t second);
 
-// The parts of a check; each adds its findings. False without memory.
-bool fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+// The parts of a check; each adds its findings. False without memory. The signal: clipping, and the two beneath it
+void fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 void fh_check_inputs(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, bool sings, FhFindings* findings);
 void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);

@@ -139,43 +139,29 @@ fh_code_list(FILE* const file)
   }
 }
 
-static bool
-is_open(const FhFinding* const f, const FhCheckKind kind)
+FhSort
+fh_finding_sort(const FhReport* const report, const size_t at)
 {
-  const FhCode* const code = fh_code_find(f->code);
-  return code && code->open && (f->fault || kind == FH_CHECK_SOLOIST);
+  const FhFinding* const f    = &report->findings.list[at];
+  const FhCode* const    code = fh_code_find(f->code);
+  const bool             open = code && code->open && (f->fault || report->kind == FH_CHECK_SOLOIST);
+  return open ? FH_SORT_OPEN : f->fault ? FH_SORT_FAULT : FH_SORT_FIGURE;
 }
 
 size_t
-fh_count_faults(const FhFindings* const findings)
-{
-  size_t count = 0;
-  for (size_t i = 0; i < findings->count; ++i) {
-    count += findings->list[i].fault && !is_open(&findings->list[i], FH_CHECK_GROUP);
-  }
-  return count;
-}
-
-size_t
-fh_count_open(const FhReport* const report)
+fh_count(const FhReport* const report, const FhSort sort)
 {
   size_t count = 0;
   for (size_t i = 0; i < report->findings.count; ++i) {
-    count += is_open(&report->findings.list[i], report->kind);
+    count += fh_finding_sort(report, i) == sort;
   }
   return count;
-}
-
-bool
-fh_finding_open(const FhReport* const report, const size_t at)
-{
-  return is_open(&report->findings.list[at], report->kind);
 }
 
 int
 fh_check_exit(const FhReport* const report)
 {
-  return fh_count_faults(&report->findings) ? FH_EXIT_TO_DO : fh_count_open(report) ? FH_EXIT_UNJUDGED : EXIT_SUCCESS;
+  return fh_count(report, FH_SORT_FAULT) ? FH_EXIT_TO_DO : fh_count(report, FH_SORT_OPEN) ? FH_EXIT_UNJUDGED : EXIT_SUCCESS;
 }
 
 int

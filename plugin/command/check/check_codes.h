@@ -24,12 +24,17 @@ typedef struct {
 /// @return NULL where there is no such code
 const FhCode* fh_code_find(const char* name);
 
-/// Faults to be mended; what could not be judged does not count
-size_t fh_count_faults(const FhFindings* findings);
+/// What a finding is to whoever reads the report
+typedef enum {
+  FH_SORT_FAULT,  ///< To be mended
+  FH_SORT_OPEN,   ///< Could not be judged: of a soloist the separation, too
+  FH_SORT_FIGURE,
+} FhSort;
 
-/// What could not be judged: of a soloist the separation, too
-size_t fh_count_open(const FhReport* report);
-bool   fh_finding_open(const FhReport* report, size_t at);
+FhSort fh_finding_sort(const FhReport* report, size_t at);
+
+/// How many findings of a sort there are
+size_t fh_count(const FhReport* report, FhSort sort);
 
 /// Exit codes of `fronthash check`; 0: nothing to do
 #define FH_EXIT_TO_DO 1    // something is to be mended

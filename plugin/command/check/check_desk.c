@@ -99,14 +99,13 @@ put_value(FhTable* const table, const size_t column, const FhReport* const repor
 }
 
 /// Sentences under the name of what they are about
-/// @param report Where they come from one; then only its faults, or what could not be judged of it
+/// @param report Where they come from one; then only those of a sort
 static void
-print_sentences(const char* const name, const FhFindings* const findings, const FhReport* const report, const bool open)
+print_sentences(const char* const name, const FhFindings* const findings, const FhReport* const report, const FhSort sort)
 {
   bool first = true;
   for (size_t i = 0; i < findings->count; ++i) {
-    const bool left = report && fh_finding_open(report, i);
-    if (!report || (left == open && (open || findings->list[i].fault))) {
+    if (!report || fh_finding_sort(report, i) == sort) {
       if (first) {
         printf("  %s\n", name);
       }
@@ -131,9 +130,9 @@ print_show(const FhDesk* const desk, const FhChecked* const checked, const char*
   for (size_t i = 0; i < desk->count; ++i) {
     const FhReport* const  report  = &checked[i].report;
     const FhSoloist* const soloist = desk->stand[i].soloist;
-    const size_t           faults  = fh_count_faults(&report->findings);
+    const size_t           faults  = fh_count(report, FH_SORT_FAULT);
     to_do += faults;
-    open += fh_count_open(report);
+    open += fh_count(report, FH_SORT_OPEN);
     fh_table_row(&table);
     fh_table_cell(&table, 0, "%s", checked[i].name);
     fh_table_cell(&table, 1, "%s", soloist ? soloist->name : "");
@@ -148,10 +147,10 @@ print_show(const FhDesk* const desk, const FhChecked* const checked, const char*
   }
   fh_table_print(&table);
   printf(to_do ? "\nTo do, in this order\n" : open ? "\nNothing to do as far as could be judged.\n" : "\nNothing to do.\n");
-  for (int left = 0; left <= (open > 0); ++left) {
-    fputs(left ? "\nCould not be judged\n" : "", stdout);
+  for (FhSort sort = FH_SORT_FAULT; sort <= (open ? FH_SORT_OPEN : FH_SORT_FAULT); ++sort) {
+    fputs(sort == FH_SORT_OPEN ? "\nCould not be judged\n" : "", stdout);
     for (size_t i = 0; i < desk->count; ++i) {
-      print_sentences(checked[i].name, &checked[i].report.findings, &checked[i].report, left);
+      print_sentences(checked[i].name, &checked[i].report.findings, &checked[i].report, sort);
     }
   }
   if (against) {
@@ -160,9 +159,9 @@ print_show(const FhDesk* const desk, const FhChecked* const checked, const char*
       moved += checked[i].moved.count;
     }
     printf(moved ? "\nMoved since %s\n" : "\nNothing has moved since %s.\n", against);
-    print_sentences("All stands", all, NULL, false);
+    print_sentences("All stands", all, NULL, FH_SORT_FAULT);
     for (size_t i = 0; i < desk->count; ++i) {
-      print_sentences(checked[i].name, &checked[i].moved, NULL, false);
+      print_sentences(checked[i].name, &checked[i].moved, NULL, FH_SORT_FAULT);
     }
   }
 }

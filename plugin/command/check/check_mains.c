@@ -121,12 +121,13 @@ check_hum(const FhSoundcheck* const take, const size_t mic, const FhSlow* const 
       harmonics = lines;
     }
   }
-  const double level = fh_decibels(best);  // A line may be a sustained note; mains nearly always bring several
-  if (best > 0.0 && harmonics >= FH_LINES && level > loud - FH_AUDIBLE_HUM) {
+  const double level = fh_decibels(best);
+  // A lone line may be a sustained note; mains nearly always bring several
+  if (harmonics >= FH_LINES && level > loud - FH_AUDIBLE_HUM) {
     fh_find(findings, true, "hum", level, "dBFS",
-            "The %s hums at %.0f Hz, %.0f dBFS in %d line%s: look for a second earth, a supply beside the cable or a "
+            "The %s hums at %.0f Hz, %.0f dBFS in %d lines: look for a second earth, a supply beside the cable or a "
             "broken shield; never lift a safety earth.",
-            fh_mic_name(take, mic), mains, level, harmonics, harmonics > 1 ? "s" : "");
+            fh_mic_name(take, mic), mains, level, harmonics);
   }
 }
 

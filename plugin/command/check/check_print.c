@@ -43,15 +43,12 @@ print_places(FILE* const file, const FhSoundcheck* const take, const FhReport* c
   }
 }
 
-/// Findings of one kind: faults, what could not be judged, or figures
 static void
-print_those(FILE* const file, const FhReport* const report, const bool fault, const bool open)
+print_sort(FILE* const file, const FhReport* const report, const FhSort sort)
 {
   for (size_t i = 0; i < report->findings.count; ++i) {
-    const FhFinding* const f    = &report->findings.list[i];
-    const bool             left = fh_finding_open(report, i);
-    if (left == open && (open || f->fault == fault)) {
-      fprintf(file, "  %s\n", f->text);
+    if (fh_finding_sort(report, i) == sort) {
+      fprintf(file, "  %s\n", report->findings.list[i].text);
     }
   }
 }
@@ -59,23 +56,22 @@ print_those(FILE* const file, const FhReport* const report, const bool fault, co
 void
 fh_check_print(FILE* const file, const FhSoundcheck* const take, const FhReport* const report)
 {
-  const FhFindings* const findings = &report->findings;
-  const size_t            faults   = fh_count_faults(findings);
-  const size_t            open     = fh_count_open(report);
+  const size_t faults = fh_count(report, FH_SORT_FAULT);
+  const size_t open   = fh_count(report, FH_SORT_OPEN);
   if (faults) {
     fprintf(file, "To do, in this order\n");
-    print_those(file, report, true, false);
+    print_sort(file, report, FH_SORT_FAULT);
     fprintf(file, "\n");
   } else if (!open) {
     fprintf(file, "Nothing to do.\n\n");
   }
   if (open) {
     fprintf(file, "%s\n", faults ? "Could not be judged" : "Nothing to do as far as could be judged. Could not be judged");
-    print_those(file, report, false, true);
+    print_sort(file, report, FH_SORT_OPEN);
     fprintf(file, "\n");
   }
   fprintf(file, "Figures\n");
-  print_those(file, report, false, false);
+  print_sort(file, report, FH_SORT_FIGURE);
   print_places(file, take, report);
 }
 
@@ -115,7 +111,7 @@ put_findings(FhJson* const json, const char* const key, const FhFindings* const 
     fh_json_text(json, "code", finding->code);
     fh_json_bool(json, "fault", finding->fault);
     if (report) {
-      fh_json_bool(json, "open", fh_finding_open(report, i));
+      fh_json_bool(json, "open", fh_finding_sort(report, i) == FH_SORT_OPEN);
     }
     fh_json_number(json, "value", finding->value);
     fh_json_text(json, "unit", finding->unit);
@@ -137,7 +133,7 @@ fh_check_put_report(FhJson* const json, const FhSoundcheck* const take, const Fh
   static const char* const kinds[] = {"soloist", "group", "mallets"};
   char                     name[8];
   fh_json_text(json, "kind", kinds[report->kind]);
-  fh_json_number(json, "faults", (double)fh_count_faults(&report->findings));
+  fh_json_number(json, "faults", (double)fh_count(report, FH_SORT_FAULT));
   fh_json_text(json, "verdict", fh_verdict_name(report->verdict));
   put_findings(json, "findings", &report->findings, report);
   fh_json_text(json, "crossover", report->crossover ? fh_note_name(report->crossover, name) : NULL);

@@ -188,10 +188,10 @@ fh_check_inputs(const FhSoundcheck* const take, const FhActivity* const activity
   check_noise(take, activity, findings);
 }
 
-bool
+void
 fh_check_signal(const FhSoundcheck* const take, const FhActivity* const activity, FhFindings* const findings)
 {
   check_clipping(take, findings);
   fh_check_inputs(take, activity, findings);
-  return true;
+  fh_check_bent(take, findings);
 }

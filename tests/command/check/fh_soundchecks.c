@@ -71,7 +71,7 @@ judge(const bool brief, const FhRow* const row, const FhReport* const report, Ta
   char        said[400] = "";
   for (size_t i = 0; i < findings->count; ++i) {
     const FhFinding* const f = &findings->list[i];
-    if (!f->fault || fh_finding_open(report, i)) { // what could not be judged accuses nobody
+    if (fh_finding_sort(report, i) != FH_SORT_FAULT) { // what could not be judged accuses nobody
       continue;
     }
     bool known = false;
