@@ -5,6 +5,7 @@
 // shown: not with a soft soloist, nor without one, nor with a neighbour who stands at the ambient microphone.
 
 #include "lockout.h"
+#include "weather.h"
 
 static const size_t families[] = {0, 3, 10}; // trumpet, wind trio, violin
 #define FAMILIES (sizeof(families) / sizeof(families[0]))
@@ -46,25 +47,15 @@ static const Way ways[] = {
   {"a neighbour who drowns the band there", 0.0, 2.0, 20.0},
 };
 
-static double
-power(const float* const x, const size_t frames)
-{
-  double sum = 0.0;
-  for (size_t n = 0; n < frames; ++n) {
-    sum += (double)x[n] * (double)x[n];
-  }
-  return sum / (double)frames;
-}
-
 /// Mix a take anew
 static void
 mix(Show* const s, const Way* const way)
 {
   const FhScene* const scene = &s->scene;
-  const double         solo  = power(scene->solo[0], scene->frames);
+  const double         solo  = fh_power(scene->solo[0], 0, scene->frames);
   double               gain[2];
   for (int mic = 0; mic < 2; ++mic) {
-    gain[mic] = sqrt(power(scene->pickup[mic], scene->frames) / solo) * pow(10.0, (mic ? way->ambient : way->close) / 20.0);
+    gain[mic] = sqrt(fh_power(scene->pickup[mic], 0, scene->frames) / solo) * pow(10.0, (mic ? way->ambient : way->close) / 20.0);
   }
   for (size_t n = 0; n < scene->frames; ++n) {
     const double played = (double)scene->solo[0][n];
