@@ -170,7 +170,7 @@ fh_guide_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const
     snprintf(text, size, "Now let the soloist play with the band, to hear how far the two are apart.");
     return true;
   case FH_GUIDE_VERDICT:
-    snprintf(text, size, "%s%s. %s", fh_verdict_word(verdict), fh_verdict_asks(verdict) ? "" : " separation",
+    snprintf(text, size, "%s. %s", fh_verdict_phrase(verdict),
              verdict == FH_VERDICT_GOOD    ? "Save the session: what was learnt is saved with it."
              : verdict == FH_VERDICT_LEARN ? "The soloist may have played while the field was learnt."
                                            : "No control makes up for where the microphone stands.");

@@ -142,24 +142,17 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
 void
 fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
-  const FhVerdict verdict = fh_model_verdict(model);
-  const bool      asks    = fh_verdict_asks(verdict);
-  const Symbol    symbol  = asks                             ? SYMBOL_WARN
-                            : verdict == FH_VERDICT_UNKNOWN  ? SYMBOL_RING
-                            : verdict == FH_VERDICT_THIN     ? SYMBOL_HALF
-                                                             : SYMBOL_TICK;
-  const FhInk     ink     = asks                             ? FH_INK_FAULT
-                            : verdict == FH_VERDICT_UNKNOWN  ? FH_INK_DIM
-                            : verdict == FH_VERDICT_THIN     ? FH_INK_LINE
-                                                             : FH_INK_OPEN;
-  char            word[80];
-  if (verdict == FH_VERDICT_UNKNOWN || asks) {
-    snprintf(word, sizeof(word), "%s", fh_verdict_word(verdict));
+  static const Symbol symbols[FH_VERDICT_COUNT] = {SYMBOL_RING, SYMBOL_WARN, SYMBOL_WARN, SYMBOL_WARN, SYMBOL_HALF, SYMBOL_TICK};
+  static const FhInk  inks[FH_VERDICT_COUNT]    = {FH_INK_DIM, FH_INK_FAULT, FH_INK_FAULT, FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
+  const FhVerdict     verdict                   = fh_model_verdict(model);
+  char                word[80];
+  if (verdict >= FH_VERDICT_THIN) {
+    snprintf(word, sizeof(word), "%s: %ld dB", fh_verdict_phrase(verdict), lroundf(model->calm[FH_SEPARATION]));
   } else {
-    snprintf(word, sizeof(word), "%s separation: %ld dB", fh_verdict_word(verdict), lroundf(model->calm[FH_SEPARATION]));
+    snprintf(word, sizeof(word), "%s", fh_verdict_phrase(verdict));
   }
-  const Head head = {ink, word, fh_verdict_advice(verdict), false};
-  draw_head(pen, box, symbol, &head, 24.0);
+  const Head head = {inks[verdict], word, fh_verdict_advice(verdict), false};
+  draw_head(pen, box, symbols[verdict], &head, 24.0);
 }
 
 void

@@ -3,6 +3,8 @@
 
 #include "ui/verdict.h"
 
+#include "ports.h"
+
 #include <math.h>
 
 /// Is a value over a limit that was not reached before only if it is clearly over it?
@@ -44,6 +46,12 @@ fh_verdict_word(const FhVerdict verdict)
 }
 
 const char*
+fh_verdict_phrase(const FhVerdict verdict)
+{
+  return verdict == FH_VERDICT_THIN ? "Thin separation" : verdict == FH_VERDICT_GOOD ? "Good separation" : fh_verdict_word(verdict);
+}
+
+const char*
 fh_verdict_advice(const FhVerdict verdict)
 {
   static const char* const words[] = {
@@ -70,4 +78,11 @@ bool
 fh_verdict_asks(const FhVerdict verdict)
 {
   return verdict == FH_VERDICT_LEARN || verdict == FH_VERDICT_AMBIENT || verdict == FH_VERDICT_MOVE;
+}
+
+bool
+fh_learn_is_due(const float result)
+{
+  const long came = lrintf(result);
+  return came == FH_RESULT_AGAIN || came == FH_RESULT_SOLO;
 }

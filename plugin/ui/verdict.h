@@ -48,10 +48,14 @@ typedef struct {
 
 FhVerdict fh_verdict(const FhStanding* standing);
 
-/// One or two words; a sentence on what it means and what to do; a name for scripts
+/// One or two words; the same as a phrase that can stand by itself; a sentence on what it means and what to do; a name for scripts
 const char* fh_verdict_word(FhVerdict verdict);
+const char* fh_verdict_phrase(FhVerdict verdict);
 const char* fh_verdict_advice(FhVerdict verdict);
 const char* fh_verdict_name(FhVerdict verdict);
+
+/// Does what came of the last Learn of the field ask for another? @param result FH_LEARN_RESULT
+bool fh_learn_is_due(float result);
 
 /// Is there something to do?
 bool fh_verdict_asks(FhVerdict verdict);

@@ -65,9 +65,8 @@ fh_plan_picture(const char* const path, const FhPlan* const plan, const FhPlanFi
     cairo_scale(sheet.cr, FH_DRAWN, FH_DRAWN);
     snprintf(text, sizeof(text), "%s, %s", plan->family->label, plan->dynamic->name);
     fh_sheet_text(&sheet, FH_SHEET_EDGE, FH_SHEET_EDGE, sheet.width, 16.0, true, text);
-    snprintf(text, sizeof(text), "%s%s: excess %.1f dB of %.0f dB needed; acoustic gain %.1f dB of %.1f dB needed",
-             fh_verdict_word(figures->verdict), fh_verdict_asks(figures->verdict) ? "" : " separation", figures->excess,
-             FH_SEPARATION_GOOD, figures->pag, figures->nag);
+    snprintf(text, sizeof(text), "%s: excess %.1f dB of %.0f dB needed; acoustic gain %.1f dB of %.1f dB needed",
+             fh_verdict_phrase(figures->verdict), figures->excess, FH_SEPARATION_GOOD, figures->pag, figures->nag);
     fh_sheet_text(&sheet, FH_SHEET_EDGE, FH_SHEET_EDGE + 18.0, sheet.width, 11.0, false, text);
     sheet.y = FH_SHEET_EDGE + 34.0;
     fill_plot(plot, plan, figures, band);

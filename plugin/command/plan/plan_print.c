@@ -112,8 +112,8 @@ print_advice(FILE* const file, const FhAdvice* const advice)
 static void
 print_verdict(FILE* const file, const FhPlanFigures* const f, const FhAdvice* const advice)
 {
-  fprintf(file, "\nVerdict\n  %s%s: %s (%.1f dB, %.1f dB needed).\n", fh_verdict_word(f->verdict),
-          fh_verdict_asks(f->verdict) ? "" : " separation", fh_verdict_advice(f->verdict), f->excess, FH_SEPARATION_GOOD);
+  fprintf(file, "\nVerdict\n  %s: %s (%.1f dB, %.1f dB needed).\n", fh_verdict_phrase(f->verdict), fh_verdict_advice(f->verdict),
+          f->excess, FH_SEPARATION_GOOD);
   if (f->pag >= f->nag) {
     fprintf(file, "  Enough acoustic gain: %.1f dB in hand beyond the usual 6 dB.\n", f->pag - f->nag);
   } else {

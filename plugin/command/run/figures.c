@@ -55,9 +55,8 @@ fh_tally_add(FhTally* const     tally,
       tally->fault_seconds[FH_FAULT_NO_AMBIENT] = 0.0; // as fh_forgive_start has it
     }
   }
-  const long result = lrintf(frame->v[FH_LEARN_RESULT]);
-  tally->open_at    = (double)frame->v[FH_OPEN_AT];
-  tally->again      = result == FH_RESULT_AGAIN || result == FH_RESULT_SOLO;
+  tally->open_at = (double)frame->v[FH_OPEN_AT];
+  tally->again   = fh_learn_is_due(frame->v[FH_LEARN_RESULT]);
   if (fault >= 0 && fault < FH_FAULT_COUNT) {
     tally->fault_seconds[fault] += seconds;
   }
