@@ -166,6 +166,16 @@ fh_temp_commit(FhTemp* const temp)
          fh_complain("%s is written, but the disk cannot keep it (%s); check the disk", temp->path, strerror(errno));
 }
 
+bool
+fh_temp_commit_picture(FhTemp* const temp, const bool drawn)
+{
+  if (!drawn) {
+    fh_temp_drop(temp);
+    return fh_complain("%s cannot be drawn; is the disk full?", temp->path);
+  }
+  return fh_temp_commit(temp);
+}
+
 void
 fh_temp_drop(FhTemp* const temp)
 {

@@ -31,6 +31,9 @@ bool fh_temp_open(FhTemp* temp, const char* path, bool replace);
 /// Flush the file and give it its name. On failure it is dropped, and the user told.
 bool fh_temp_commit(FhTemp* temp);
 
+/// The same of a picture that was drawn into it; one that could not be is dropped, and the user told.
+bool fh_temp_commit_picture(FhTemp* temp, bool drawn);
+
 /// Remove the unfinished file; nothing happens after a commit.
 void fh_temp_drop(FhTemp* temp);
 

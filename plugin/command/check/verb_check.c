@@ -138,14 +138,8 @@ write_picture(const Options* const o, const FhSoundcheck* const check, const FhR
   if (fh_same_file(o->desk.take, o->picture) || (o->ambient && fh_same_file(o->ambient, o->picture))) {
     return fh_complain("%s is the recording itself; name another file with --picture", o->picture);
   }
-  if (!fh_temp_open(&temp, o->picture, o->replace)) {
-    return false;
-  }
-  if (fh_check_picture(temp.temp, slash ? slash + 1 : o->desk.take, check, report)) {
-    fh_temp_drop(&temp);
-    return fh_complain("%s cannot be drawn; is the disk full?", o->picture);
-  }
-  return fh_temp_commit(&temp);
+  return fh_temp_open(&temp, o->picture, o->replace) &&
+         fh_temp_commit_picture(&temp, !fh_check_picture(temp.temp, slash ? slash + 1 : o->desk.take, check, report));
 }
 
 static int

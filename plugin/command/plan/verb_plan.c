@@ -180,27 +180,15 @@ read_plan(const char* const names[], const char* const texts[], FhPlan* const pl
 }
 
 static bool
-draw(const char* const path, const bool replace, const FhPlan* const plan, const FhPlanFigures* const figures)
-{
-  FhTemp temp;
-  if (!fh_temp_open(&temp, path, replace)) {
-    return false;
-  }
-  if (!fh_plan_picture(temp.temp, plan, figures)) {
-    fh_temp_drop(&temp);
-    return fh_complain("%s cannot be drawn; is the disk full?", path);
-  }
-  return fh_temp_commit(&temp);
-}
-
-static bool
 tell(const FhPlan* const plan, const char* const picture, const bool replace, const bool as_json)
 {
   FhPlanFigures figures;
   FhAdvice      advice;
+  FhTemp        temp;
   fh_plan_compute(plan, &figures);
   fh_plan_advise(plan, &advice);
-  if (picture && !draw(picture, replace, plan, &figures)) {
+  if (picture && !(fh_temp_open(&temp, picture, replace) &&
+                   fh_temp_commit_picture(&temp, fh_plan_picture(temp.temp, plan, &figures)))) {
     return false;
   }
   (as_json ? fh_plan_print_json : fh_plan_print)(stdout, plan, &figures, &advice);
