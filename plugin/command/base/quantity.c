@@ -218,7 +218,9 @@ fh_format_length(char* const text, const size_t size, const double metres)
 char*
 fh_format_hours(char* const text, const size_t size, const double hours)
 {
-  if (hours > 24.0) {
+  if (hours <= 0.0) {
+    snprintf(text, size, "none");
+  } else if (hours > 24.0) {
     snprintf(text, size, "no limit");
   } else if (hours >= 1.0) {
     snprintf(text, size, "%.1f h", hours);

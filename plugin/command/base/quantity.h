@@ -28,7 +28,7 @@ bool fh_parse_quantity(const char* text, const char* names, double* value);
 /// Write "1.52 m (5 ft 0 in)" into `text`; below 1 m "15 cm (5.9 in)". @return `text`.
 char* fh_format_length(char* text, size_t size, double metres);
 
-/// Write a number of hours as a person would say it: "25 s", "7 min", "2.5 h", "no limit" above 24 h. @return `text`.
+/// Write a number of hours as a person would say it: "25 s", "7 min", "2.5 h", "no limit" above 24 h, "none". @return `text`.
 char* fh_format_hours(char* text, size_t size, double hours);
 
 #endif

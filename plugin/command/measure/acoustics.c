@@ -163,7 +163,7 @@ fh_niosh_hours(const double level)
 double
 fh_osha_hours(const double level)
 {
-  return 8.0 / pow(2.0, (level - 90.0) / 5.0);
+  return level > 115.0 ? 0.0 : 8.0 / pow(2.0, (level - 90.0) / 5.0);
 }
 
 double

@@ -74,7 +74,8 @@ double fh_needed_gain(double talker_listener, double equivalent, double critical
 /// Peak and dip of the frequency response when a copy of the sound `below` dB lower arrives late, dB
 void fh_comb_ripple(double below, double* peak, double* dip);
 
-/// Permitted hours a day at a level in dB(A): NIOSH 85 dB, 3 dB exchange; OSHA 90 dB, 5 dB exchange
+/// Permitted hours a day at a level in dB(A): NIOSH 98-126, 85 dB, 3 dB exchange; OSHA 29 CFR 1910.95 table G-16, 90 dB,
+/// 5 dB exchange, and nothing above its last row, 115 dB
 double fh_niosh_hours(double level);
 double fh_osha_hours(double level);
 

@@ -17,6 +17,7 @@ typedef struct {
   int         low, high;    ///< Sounding range, MIDI note numbers (60 is C4, A4 is 440 Hz)
   double      region[2];    ///< Where most of the sound that tells it apart lies, Hz
   double      level;        ///< Loud (forte), dB at 1 m free field
+  double      ear;          ///< Most at the player's own ear in a marching band playing full, dB(A)
   double      radius;       ///< Half the size of the source, m
   double      mic_distance; ///< Usual distance of the close microphone, m
   double      mic_nearest;  ///< Nearer than this the tone suffers or the player hits it, m

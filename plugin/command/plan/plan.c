@@ -8,7 +8,6 @@
 #define FH_PI 3.14159265358979323846
 #define FH_INTERVAL 2.286  // m between players: four steps at eight to five yards
 #define FH_GROUND 3.0      // dB a hard ground adds to sound from afar
-#define FH_EAR 0.6         // m from the source of an instrument to its player's ear
 #define FH_BAND_FORTE 89.4 // dB at 1 m: mean power of one each of eight wind families at forte (Meyer, from memory)
 
 typedef struct {
@@ -175,8 +174,10 @@ compute_exposure(const FhPlan* const plan, FhPlanFigures* const f)
   const FhMic            ear     = {{0.0, 0.0}, 0.0, omni};
   const FhMic            ambient = {ambient_mic(plan).at, 0.0, omni};
   const double           radius  = plan->family->radius;
+  const double           full    = plan->family->level + fh_dynamic_find("full")->offset;
 
-  f->player_level = fh_level_sum(plan->level + fh_distance_gain(FH_EAR, radius), band_at(plan, &ear));
+  // At their own ear a player hears far more than the distance from bell or bars gives: what was measured there
+  f->player_level = fh_level_sum(plan->family->ear + plan->level - full, band_at(plan, &ear));
   f->tech_level   =
     fh_level_sum(plan->level + fh_distance_gain(plan->ambient_distance, radius), band_at(plan, &ambient));
   f->player_niosh = fh_niosh_hours(f->player_level);

@@ -65,7 +65,7 @@ typedef struct {
   double       neighbour_ratio;            ///< NAN without a neighbour
   double       neighbour_below;            ///< Level of the soloist there, dB below; NAN without
   double       ripple_peak, ripple_dip;    ///< dB
-  double       player_level, tech_level;   ///< dB at the soloist's ear, beside the ambient microphone
+  double       player_level, tech_level;   ///< dB(A) at most at the soloist's ear; beside the ambient microphone
   double       player_niosh, player_osha, tech_niosh, tech_osha; ///< h
 } FhPlanFigures;
 

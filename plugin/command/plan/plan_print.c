@@ -88,8 +88,9 @@ print_exposure(FILE* const file, const FhPlanFigures* const f)
   fh_format_hours(tech[0], sizeof(tech[0]), f->tech_niosh);
   fh_format_hours(tech[1], sizeof(tech[1]), f->tech_osha);
   fprintf(file, "\n%-34s %10s %10s %10s\n", "Exposure, hours a day allowed", "level", "NIOSH", "OSHA");
-  fprintf(file, "%-34s %7.1f dB %10s %10s\n", "  soloist's ear", f->player_level, player[0], player[1]);
+  fprintf(file, "%-34s %7.1f dB %10s %10s\n", "  soloist's ear, at most", f->player_level, player[0], player[1]);
   fprintf(file, "%-34s %7.1f dB %10s %10s\n", "  beside the ambient microphone", f->tech_level, tech[0], tech[1]);
+  fprintf(file, "  (the ear: the most measured in marching bands; the field: winds, drums beside you are louder)\n");
 }
 
 static void

@@ -100,6 +100,7 @@ test_formats(void** const state)
   assert_string_equal(fh_format_hours(text, sizeof(text), 0.25), "15 min");
   assert_string_equal(fh_format_hours(text, sizeof(text), 0.01), "36 s");
   assert_string_equal(fh_format_hours(text, sizeof(text), 50.0), "no limit");
+  assert_string_equal(fh_format_hours(text, sizeof(text), 0.0), "none");
 }
 
 int

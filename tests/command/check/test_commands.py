@@ -145,6 +145,14 @@ class Guide(unittest.TestCase):
             self.assertAlmostEqual(levels["solo_close_db"] - levels["field_close_db"], float(bleed), delta=0.051)
             self.assertAlmostEqual(figures["separation"]["excess_db"], float(excess), delta=0.051)
 
+    def test_exposure(self):
+        command = "plan --dynamic full --band-dynamic full --band 2m"
+        self.assertIn("`fronthash %s`" % command, self.text)
+        printed = run(*command.split()).stdout
+        for who in ("soloist's ear, at most", "beside the ambient microphone"):
+            row = re.search(r"^  %s +(\S+ dB) +(\S.*?)  +(\S.*)$" % who, printed, re.MULTILINE)
+            self.assertIn("| %s | %s |" % (who, " | ".join(row.groups())), self.text)
+
     def test_figures_of_the_trumpet(self):
         separation = json.loads(run("plan", "--json").stdout)["figures"]["separation"]
         self.assertIn("%.1f dB needed" % separation["needed_db"], self.text)
