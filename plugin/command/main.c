@@ -10,25 +10,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const FhVerb verbs[] = {
-  {"check", "say what a soundcheck recording shows, and what to do about it", fh_verb_check},
-  {"live", "run a show through JACK: an engine for each stand, without a host", fh_verb_live},
-  {"plan", "say what a placement will give, and the cheapest change that helps", fh_verb_plan},
-  {"render", "run a recorded take through the plugin: sound file, figures, picture", fh_verb_render},
-  {"sheet", "make the pages for a show's folder: patch list, stage plot, checklist, labels", fh_verb_sheet},
-  {"show", "say what a show file holds: stands, channels, soloists", fh_verb_show},
-  {"tune", "make a soloist's preset from a rehearsal take", fh_verb_tune},
-  {NULL, NULL, NULL},
-};
-
 static void
 print_usage(void)
 {
   printf("Usage: fronthash VERB [OPTION]... [FILE]...\n\n"
          "Plan, check, tune, render and run soloists' channels. All but live work on files\n"
          "and numbers, and touch no audio hardware.\n\nVerbs:\n");
-  for (size_t i = 0; verbs[i].name; ++i) {
-    printf("  %-10s %s\n", verbs[i].name, verbs[i].summary);
+  for (size_t i = 0; fh_verbs[i].name; ++i) {
+    printf("  %-10s %s\n", fh_verbs[i].name, fh_verbs[i].summary);
   }
   printf("\n'fronthash VERB --help' explains a verb. 'fronthash --version' names the version.\n");
 }
@@ -36,10 +25,10 @@ print_usage(void)
 static int
 run_verb(const int argc, char** const argv)
 {
-  for (size_t i = 0; verbs[i].name; ++i) {
-    if (!strcmp(argv[0], verbs[i].name)) {
-      fh_complain_as(verbs[i].name);
-      return verbs[i].run(argc, argv);
+  for (size_t i = 0; fh_verbs[i].name; ++i) {
+    if (!strcmp(argv[0], fh_verbs[i].name)) {
+      fh_complain_as(fh_verbs[i].name);
+      return fh_verbs[i].run(argc, argv);
     }
   }
   fh_complain("there is no verb '%s'; fronthash --help lists them", argv[0]);

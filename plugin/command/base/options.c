@@ -162,11 +162,25 @@ take_option(const FhUsage* const usage, const int argc, char** const argv, int* 
   return take_value(option, joined ? word + 3 + length : argv[++*index]);
 }
 
+static void (*usage_taker)(void* data, const FhUsage* usage);
+static void* usage_data;
+
+void
+fh_usage_to(void (*const take)(void* data, const FhUsage* usage), void* const data)
+{
+  usage_taker = take;
+  usage_data  = data;
+}
+
 FhParsed
 fh_parse(const FhUsage* const usage, const int argc, char** const argv, FhTextList* const arguments)
 {
   arguments->count  = 0;
   bool only_options = true;
+  if (usage_taker) {
+    usage_taker(usage_data, usage);
+    return FH_PARSED_DONE;
+  }
   for (int i = 1; i < argc; ++i) {
     if (only_options && (!strcmp(argv[i], "--help") || !strcmp(argv[i], "-h"))) {
       print_help(usage);

@@ -41,7 +41,7 @@ typedef enum {
 
 typedef struct {
   const char*  name;     ///< Without the dashes
-  const char*  value;    ///< What the value is called in --help; NULL for a flag
+  const char*  value;    ///< What the value is called in --help, which says what completes it (describe.c); NULL for a flag
   const char*  help;     ///< What it does, its unit and default; wrapped by the printer
   FhOptionKind kind;
   void*        target;   ///< Where the value goes; untouched if the option is absent
@@ -75,6 +75,11 @@ FhParsed fh_parse_take(const FhUsage* usage, int argc, char** argv, const char**
 
 /// Likewise for a verb whose only argument is a show file.
 FhParsed fh_parse_show(const FhUsage* usage, int argc, char** argv, const char** show);
+
+/// Hand what a verb says of itself to somebody, rather than read its command line; NULL reads again.
+/// fh_parse then returns FH_PARSED_DONE.
+/// @param take Must not keep the usage
+void fh_usage_to(void (*take)(void* data, const FhUsage* usage), void* data);
 
 /// Read a whole text as a number in the C notation, whatever the locale; false if it is not one or not finite.
 bool fh_parse_number(const char* text, double* number);

@@ -64,7 +64,7 @@ parse(const int argc, char** const argv, Options* const o)
      &o->group, 0,
      16},
     {"mallets", NULL, "A run over the bars. The default for three channels.", FH_OPTION_FLAG, &o->mallets, 0, 0},
-    {"family", "NAME", "Instrument, for its range: as in fronthash plan. Default: trumpet, or marimba with --mallets.",
+    {"family", "FAMILY", "Instrument, for its range: as in fronthash plan. Default: trumpet, or marimba with --mallets.",
      FH_OPTION_TEXT, &o->family, 0, 0},
     {"ambient-distance", "LENGTH", "Soloist to ambient microphone, as 2m or 6ft; the arrival time is held against it.",
      FH_OPTION_TEXT, &o->ambient_distance, 0, 0},

@@ -204,16 +204,16 @@ fh_verb_plan(const int argc, char** const argv)
   bool        replace           = false;
   const char* picture           = NULL;
   FhOption    options[FH_NAMES + FH_INPUTS + 3] = {
-    {"family", "NAME",
+    {"family", "FAMILY",
      "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
      "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, percussion.",
      FH_OPTION_TEXT, &names[FH_FAMILY], 0, 0},
-    {"dynamic", "NAME", "Soloist: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
-    {"pattern", "NAME", "Close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "
+    {"dynamic", "DYNAMIC", "Soloist: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
+    {"pattern", "PATTERN", "Close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "
      "default by family.", FH_OPTION_TEXT, &names[FH_MIC_PATTERN], 0, 0},
-    {"ambient-pattern", "NAME", "The same for the ambient microphone; default cardioid.", FH_OPTION_TEXT,
+    {"ambient-pattern", "PATTERN", "The same for the ambient microphone; default cardioid.", FH_OPTION_TEXT,
      &names[FH_AMBIENT_PATTERN], 0, 0},
-    {"band-dynamic", "NAME", "Band: soft, medium, loud (the default) or full.", FH_OPTION_TEXT,
+    {"band-dynamic", "DYNAMIC", "Band: soft, medium, loud (the default) or full.", FH_OPTION_TEXT,
      &names[FH_BAND_DYNAMIC], 0, 0},
   };
   for (size_t i = 0; i < FH_INPUTS; ++i) {

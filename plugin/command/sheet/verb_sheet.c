@@ -78,7 +78,7 @@ fh_verb_sheet(const int argc, char** const argv)
   bool           replace = false;
   const FhOption table[] = {
     {"output", "FILE.pdf", "Where it goes. Default: SHOW's name with .pdf in place of its suffix.", FH_OPTION_TEXT, &output, 0, 0},
-    {"paper", "NAME", "a4 (the default) or letter.", FH_OPTION_TEXT, &paper, 0, 0},
+    {"paper", "PAPER", "a4 (the default) or letter.", FH_OPTION_TEXT, &paper, 0, 0},
     {"replace", NULL, "Replace a file that is there already.", FH_OPTION_FLAG, &replace, 0, 0},
   };
   const FhUsage usage = {

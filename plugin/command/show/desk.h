@@ -27,7 +27,7 @@ typedef struct {
 
 /// The options that every verb with a recording takes, for its table; `w` is an FhDeskWish
 #define FH_DESK_OPTIONS(w)                                                                                                       \
-  {"show", "FILE", "A show file: TAKE holds all channels of the show, and every stand of it is served.", FH_OPTION_TEXT,         \
+  {"show", "SHOW", "A show file: TAKE holds all channels of the show, and every stand of it is served.", FH_OPTION_TEXT,         \
    &(w)->show, 0, 0},                                                                                                            \
     {"stand", "NAME", "With --show: this stand alone. May be repeated.", FH_OPTION_LIST, &(w)->stands, 0, 0},                   \
     {"channels", "LIST",                                                                                                         \
