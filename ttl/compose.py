@@ -12,7 +12,7 @@
 In templates, `@include FILE` takes in a file of the same folder, @URI@ is the plugin, @INDEX@ counts ports
 from 0, @MINOR@ and @MICRO@ come from VERSION, what stands between @EACH_BAND@ and @END_BAND@ is repeated.
 What stands between @UI_BEGIN@ and @UI_END@ is left out unless UI is "ui".
-A preset file describes one preset, and lists in lv2:appliesTo the plugins it is meant for.
+A preset file NAME.ttl describes one preset <NAME>, and lists in lv2:appliesTo the plugins it is meant for.
 """
 
 import os
@@ -93,8 +93,8 @@ def compose_plugin(source, target, version, ui):
 
 
 def parse_preset(path):
-    """Return the plugins, the name and the statement of one preset file."""
-    name = os.path.basename(path)[: -len(".ttl")]
+    """Return the plugins, the name in the URI (with underscores: hosts keep URIs, so they stay) and the statement of one preset."""
+    name = os.path.basename(path)[: -len(".ttl")].replace("-", "_")
     text = "\n".join(line for line in read(path).splitlines() if not line.startswith(("#", "@prefix")))
     plugins = re.search(r"lv2:appliesTo\s+([^;]*);", text)
     if not plugins or text.count("<%s>" % name) != 1:

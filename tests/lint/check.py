@@ -7,7 +7,7 @@
   heads     the two SPDX lines at the head of every source file
   includes  the direction of includes: see LAYERS
   ports     no port index as a number, and no symbol of a port that does not exist
-  presets   the values of the presets are those in the table of docs/presets.md
+  presets   the values of the presets are those in the table of docs/presets.md; a family and its preset have one name and label
 """
 
 import os
@@ -153,9 +153,25 @@ def documented_presets(text):
     return presets
 
 
+def check_families(root, names):
+    """What a preset's label says before the colon is its file's name, or its family's label."""
+    families = dict(re.findall(r'^  \{"([a-z-]+)", "([^"]+)", \d', read(root, "plugin/command/measure/family.c"), re.MULTILINE))
+    if len(families) < 18:
+        yield "plugin/command/measure/family.c: cannot read the table of families"
+    for family in families:
+        if "presets/%s.ttl" % family not in names:
+            yield "plugin/command/measure/family.c: %s has no preset of that name" % family
+    for name in names:
+        if re.fullmatch(r"presets/[\w-]+\.ttl", name):
+            preset = os.path.basename(name)[: -len(".ttl")]
+            label = re.search(r'rdfs:label "([^:"]+): ', read(root, name))
+            if not label or label.group(1) != families.get(preset, preset.replace("-", " ").capitalize()):
+                yield "%s: its label does not begin as its name or family is called" % name
+
+
 def check_presets(root, names):
     documented = documented_presets(read(root, "docs/presets.md"))
-    files = [name for name in names if re.fullmatch(r"presets/\w+\.ttl", name)]
+    files = [name for name in names if re.fullmatch(r"presets/[\w-]+\.ttl", name)]
     pair = r'lv2:symbol "(\w+)" ; pset:value ([-\d.]+)'
     for name in files:
         values = {port: float(value) for port, value in re.findall(pair, read(root, name))}
@@ -164,6 +180,7 @@ def check_presets(root, names):
             yield "%s: differs from its row in docs/presets.md" % name
         if name.split("/")[1] not in read(root, "presets/meson.build"):
             yield "%s: is not in presets/meson.build" % name
+    yield from check_families(root, names)
     for preset in documented:
         yield "docs/presets.md: there is no presets/%s.ttl" % preset
 

@@ -31,13 +31,13 @@ def numbers(text):
 def region(facts, name):
     """Formants in Hz; of a preset for several instruments, theirs together; of bars, the fundamentals."""
     together = {
-        "low_brass": ("trombone", "baritone", "tuba"),
-        "saxophone": ("alto_sax", "baritone_sax"),
-        "brass_group": ("trombone", "trumpet"),
+        "low-brass": ("trombone", "baritone", "tuba"),
+        "saxophone": ("alto-sax", "baritone-sax"),
+        "brass-group": ("trombone", "trumpet"),
     }
     if name in together:
         return [hz for part in together[name] for hz in region(facts, part)]
-    if name in BARS or name == "hand_percussion":
+    if name in BARS or name == "hand-percussion":
         return numbers(facts[name][0])
     found = [hz for hz in numbers(facts[name][2]) if hz >= 100.0]
     return found if name != "flute" else found + numbers(facts[name][0])
@@ -48,7 +48,7 @@ def check(name, facts, value):
     period = numbers(facts[name][1])[0]
     onset = numbers(facts[name][3])[0]
     formants = region(facts, name)
-    struck = name in BARS or name == "hand_percussion"
+    struck = name in BARS or name == "hand-percussion"
     if abs(period - 1000.0 / low) > 0.02 * period:
         yield "the period %g ms is not that of %g Hz" % (period, low)
     if value["attack"] > onset / 5.0:

@@ -17,14 +17,14 @@ import sys
 
 SKIPPED = 77  # meson's exit status for a test that cannot run here
 SCENES = {
-    "alto_sax": "alto-sax",
+    "alto-sax": "alto-sax",
     "baritone": "euphonium",
-    "baritone_sax": "bari-sax",
-    "brass_group": "brass-quartet",
+    "baritone-sax": "bari-sax",
+    "brass-group": "brass-quartet",
     "clarinet": "clarinet",
     "flute": "flute",
-    "hand_percussion": "hand-drums",
-    "low_brass": "trombone,euphonium,tuba",
+    "hand-percussion": "hand-drums",
+    "low-brass": "trombone,euphonium,tuba",
     "marimba": "marimba",
     "mellophone": "mellophone",
     "oboe": "oboe",
@@ -35,7 +35,7 @@ SCENES = {
     "vibraphone": "vibraphone",
     "violin": "violin",
     "voice": "voice",
-    "wind_group": "wind-trio",
+    "wind-group": "wind-trio",
     "xylophone": "xylophone",
 }
 SHORT = ("marimba", "trumpet")

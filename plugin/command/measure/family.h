@@ -9,11 +9,12 @@
 #ifndef FRONTHASH_COMMAND_FAMILY_H
 #define FRONTHASH_COMMAND_FAMILY_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 typedef struct {
-  const char* name;         ///< As on the command line
-  const char* label;        ///< As printed
+  const char* name;         ///< As on the command line and in show files, and of the factory preset's file
+  const char* label;        ///< As printed, and before the colon of the preset's label
   int         low, high;    ///< Sounding range, MIDI note numbers (60 is C4, A4 is 440 Hz)
   double      region[2];    ///< Where most of the sound that tells it apart lies, Hz
   double      level;        ///< Loud (forte), dB at 1 m free field
@@ -28,7 +29,10 @@ typedef struct {
 extern const FhFamily fh_families[];
 extern const size_t   fh_family_count;
 
-/// Find a family by name; NULL if there is none
+/// Whether two names are the same: capitals are small letters, and an underscore is a hyphen.
+bool fh_is_named(const char* name, const char* said);
+
+/// Find a family by its name, or an older one; NULL if there is none
 const FhFamily* fh_family_find(const char* name);
 
 /// How loud: name, and dB relative to forte (rounded from Meyer, Acoustics and the Performance of Music; from memory)

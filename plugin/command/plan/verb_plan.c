@@ -206,7 +206,7 @@ fh_verb_plan(const int argc, char** const argv)
   FhOption    options[FH_NAMES + FH_INPUTS + 3] = {
     {"family", "FAMILY",
      "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
-     "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, percussion.",
+     "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, hand-percussion.",
      FH_OPTION_TEXT, &names[FH_FAMILY], 0, 0},
     {"dynamic", "DYNAMIC", "Soloist: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
     {"pattern", "PATTERN", "Close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "

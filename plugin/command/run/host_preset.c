@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 #include "command/base/complain.h"
+#include "command/measure/family.h"
 #include "command/run/host.h"
 
 #include <lv2/atom/atom.h>
@@ -96,6 +97,14 @@ join_labels(const Presets* const presets, const char* const part, char text[1024
   return at ? text : "none";
 }
 
+/// Whether this is the factory preset of that name, which its file has and its URI ends in
+static bool
+is_factory(const LilvNode* const node, const char* const name)
+{
+  const char* const part = strchr(lilv_node_as_uri(node), '#');
+  return part && fh_is_named(part + 1, name);
+}
+
 /// Index of the one preset meant, or -1 having complained
 static int
 choose_preset(const Presets* const presets, const char* const name)
@@ -104,6 +113,11 @@ choose_preset(const Presets* const presets, const char* const name)
   size_t parts  = 0;
   for (size_t i = 0; i < presets->count; ++i) {
     if (!strcasecmp(presets->label[i], name)) {
+      return (int)i;
+    }
+  }
+  for (size_t i = 0; i < presets->count; ++i) {
+    if (is_factory(presets->node[i], name)) {
       return (int)i;
     }
     if (strcasestr(presets->label[i], name)) {

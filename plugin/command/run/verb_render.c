@@ -71,7 +71,7 @@ parse(const int argc, char** const argv, Options* const o)
      &o->replace, 0, 0},
     {"picture", "FILE.png", "Draw levels, excess, gate state and gain over time.", FH_OPTION_TEXT, &o->picture, 0, 0},
     {"pictures", NULL, "With --show: draw one for each stand, beside its sound.", FH_OPTION_FLAG, &o->pictures, 0, 0},
-    {"preset", "NAME", "Start from a preset: its label, or a part of it that fits only one, in any case; with a slash in it, a preset folder.",
+    {"preset", "NAME", "Start from a preset: a factory preset's name, as alto-sax; a label, or a part of it that fits only one, in any case; with a slash in it, a preset folder.",
      FH_OPTION_TEXT, &o->preset, 0, 0},
     {"set", "PORT=VALUE", "Set a control by its port symbol, in its own unit, after the preset. May be repeated.",
      FH_OPTION_LIST, &o->set, 0, 0},

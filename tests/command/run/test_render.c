@@ -267,6 +267,22 @@ test_preset_and_set(void** const state)
   free(after.data);
 }
 
+/// A factory preset by its name, in either spelling, and by its label
+static void
+test_preset_names(void** const state)
+{
+  static const char* const names[] = {"baritone-sax", "baritone_sax", "'Baritone sax: dynamic at the bell'"};
+  (void)state;
+  for (size_t i = 0; i < sizeof(names) / sizeof(names[0]); ++i) {
+    char line[128];
+    snprintf(line, sizeof(line), "solo.wav --preset %s --replace --output named-%zu.wav", names[i], i);
+    render(line);
+  }
+  assert_int_equal(run("cmp named-0.wav named-1.wav && cmp named-0.wav named-2.wav")->code, 0);
+  render("solo.wav --preset baritone --output named-3.wav"); // which part of a label would not be enough for
+  assert_int_not_equal(run("cmp -s named-0.wav named-3.wav")->code, 0);
+}
+
 static void
 test_picture(void** const state)
 {
@@ -309,6 +325,7 @@ main(void)
     cmocka_unit_test(test_nothing_to_learn),
     cmocka_unit_test(test_shapes),
     cmocka_unit_test(test_preset_and_set),
+    cmocka_unit_test(test_preset_names),
     cmocka_unit_test(test_picture),
     cmocka_unit_test(test_help),
   };

@@ -108,7 +108,7 @@ static const char every_form[] =
   "  soloist Last\n"
   "stand Bars\n"
   " input 1 2\n output 3 4\n family marimba\n microphone pair\n at 1m -50cm\n pattern omni\n distance 40cm\n note \"line 7, #2\"\n"
-  "stand Trio\ninput 9\nfamily brass-group\nmicrophone group\nplayers 3";
+  "stand Trio\ninput 9\nfamily Brass_group\nmicrophone group\nplayers 3";
 
 static void
 test_every_form(void** const state)
@@ -140,6 +140,7 @@ test_every_form(void** const state)
   assert_string_equal(bars->pattern->name, "omni");
   assert_string_equal(bars->note, "line 7, #2");
   assert_int_equal(show->stand[2].players, 3);
+  assert_string_equal(show->stand[2].family->name, "brass-group"); // as underscores spelled it once
   fh_show_free(show);
 }
 
