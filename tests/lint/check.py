@@ -5,6 +5,7 @@
 
   size      files of at most 400 lines, functions of at most 60
   heads     the two SPDX lines at the head of every source file
+  text      every text is as .editorconfig says: UTF-8, line feeds, no tabs, nothing at line ends, a line feed at the end
   includes  the direction of includes: see LAYERS
   ports     no port index as a number, and no symbol of a port that does not exist
   presets   the values of the presets are those in the table of docs/presets.md; a family and its preset have one name and label
@@ -103,6 +104,23 @@ def check_heads(root, names):
                 yield "%s: has no SPDX head" % name
 
 
+def check_text(root, names):
+    for name in names:
+        with open(os.path.join(root, name), "rb") as file:
+            data = file.read()
+        if name.endswith(".png"):
+            continue
+        try:
+            data.decode("utf-8")
+        except UnicodeDecodeError:
+            yield "%s: is not UTF-8" % name
+        for number, line in enumerate(data.split(b"\n"), 1):
+            if b"\t" in line or b"\r" in line or line.endswith(b" "):
+                yield "%s:%d: a tab, a carriage return, or a space at the end" % (name, number)
+        if not data.endswith(b"\n"):
+            yield "%s: does not end its last line" % name
+
+
 def check_includes(root, names):
     for name in names:
         folder = next((layer for layer in LAYERS if name.startswith(layer + "/")), None)
@@ -189,6 +207,7 @@ def main():
     rules = {
         "size": check_size,
         "heads": check_heads,
+        "text": check_text,
         "includes": check_includes,
         "ports": check_ports,
         "presets": check_presets,

@@ -13,7 +13,7 @@
 #define SHORTEST_BAND 3.0  // s of field in all, to learn from
 #define SHORTEST_SOLO 2.0  // s of soloist in all
 #define CLEAR_STEP 6.0     // dB by which the difference must rise while the soloist plays
-#define SILENT -80.0f      // dBFS
+#define SILENT (-80.0f)    // dBFS
 #define BETWEEN 10         // frames before and after the band is heard that count as the band's: 0.2 s
 #define AGREE 0.6          // correlation of both microphones' levels that a band makes, and noises do not
 #define PLAYS 12.0f        // dB below its loudest at which the close microphone still counts
