@@ -5,12 +5,14 @@
 /// The one table of ports, shared by plugin, window, command and tests.
 ///
 /// All three plugins list their audio ports first (close inputs, ambient, outputs), then every control of this
-/// table in this order. Symbols, order and ranges are a public contract: after a release, only append.
+/// table in this order. Symbols, order and ranges are a public contract: after a release, only append. Who writes a port is said by
+/// its flow alone, never by where it stands, so that anything may be appended.
 /// Thread: constants, any thread.
 
 #ifndef FRONTHASH_PORTS_H
 #define FRONTHASH_PORTS_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #define FH_URI_SOLO "urn:fronthash:solo"
@@ -29,7 +31,16 @@ typedef enum {
   FH_KIND_CHOICE, ///< Whole number with a named point each
 } FhPortKind;
 
-typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
+/// Who writes a control port, and for whom
+typedef enum {
+  FH_INPUT,  ///< The host, for the plugin
+  FH_OUTPUT, ///< The plugin, for the host, which acts on it
+  FH_METER,  ///< The plugin, for people
+} FhPortFlow;
+
+#ifndef FH_MORE_CONTROLS
+#define FH_MORE_CONTROLS(X) ///< Rows that a test appends
+#endif
 
 // X(ENUM, symbol, "Name", "unit", flow, kind, min, default, max)
 #define FH_CONTROLS(X)                                                                       \
@@ -54,29 +65,30 @@ typedef enum { FH_INPUT, FH_OUTPUT } FhPortFlow;
   X(PICKUP_TRIM, pickup_trim, "Pickup trim", "dB", FH_INPUT, FH_KIND_VALUE, -12, 0, 12)      \
   X(TRACKING, tracking, "Tracking", "", FH_INPUT, FH_KIND_CHOICE, 0, 1, 1)                   \
   X(TRACKING_TIME, tracking_time, "Tracking time", "s", FH_INPUT, FH_KIND_LOG, 1, 10, 60)    \
-  X(CLOSE_LEVEL, close_level, "Close level", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24)       \
-  X(AMBIENT_LEVEL, ambient_level, "Ambient level", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24) \
-  X(PICKUP_LEVEL, pickup_level, "Predicted pickup", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24) \
-  X(EXCESS, excess, "Excess", "dB", FH_OUTPUT, FH_KIND_VALUE, -60, 0, 60)                    \
-  X(OPEN_AT, open_at, "Opens at", "dB", FH_OUTPUT, FH_KIND_VALUE, -60, 0, 60)                \
-  X(GATE_GAIN, gate_gain, "Gate gain", "dB", FH_OUTPUT, FH_KIND_VALUE, -90, 0, 0)            \
-  X(DUCK_GAIN, duck_gain, "Duck gain", "dB", FH_OUTPUT, FH_KIND_VALUE, -40, 0, 0)            \
-  X(STATE, state, "State", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 4)                           \
-  X(SEPARATION, separation, "Separation", "dB", FH_OUTPUT, FH_KIND_VALUE, -20, 0, 60)        \
-  X(FAULT, fault, "Fault", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 7)                           \
-  X(LEARNT, learnt, "Learn progress", "%", FH_OUTPUT, FH_KIND_VALUE, 0, 0, 100)              \
+  X(CLOSE_LEVEL, close_level, "Close level", "dBFS", FH_METER, FH_KIND_VALUE, -120, -120, 24)       \
+  X(AMBIENT_LEVEL, ambient_level, "Ambient level", "dBFS", FH_METER, FH_KIND_VALUE, -120, -120, 24) \
+  X(PICKUP_LEVEL, pickup_level, "Predicted pickup", "dBFS", FH_METER, FH_KIND_VALUE, -120, -120, 24) \
+  X(EXCESS, excess, "Excess", "dB", FH_METER, FH_KIND_VALUE, -60, 0, 60)                    \
+  X(OPEN_AT, open_at, "Opens at", "dB", FH_METER, FH_KIND_VALUE, -60, 0, 60)                \
+  X(GATE_GAIN, gate_gain, "Gate gain", "dB", FH_METER, FH_KIND_VALUE, -90, 0, 0)            \
+  X(DUCK_GAIN, duck_gain, "Duck gain", "dB", FH_METER, FH_KIND_VALUE, -40, 0, 0)            \
+  X(STATE, state, "State", "", FH_METER, FH_KIND_CHOICE, 0, 0, 4)                           \
+  X(SEPARATION, separation, "Separation", "dB", FH_METER, FH_KIND_VALUE, -20, 0, 60)        \
+  X(FAULT, fault, "Fault", "", FH_METER, FH_KIND_CHOICE, 0, 0, 7)                           \
+  X(LEARNT, learnt, "Learn progress", "%", FH_METER, FH_KIND_VALUE, 0, 0, 100)              \
   X(LATENCY, latency, "Latency", "frames", FH_OUTPUT, FH_KIND_VALUE, 0, 0, 1920)             \
   FH_BAND_CONTROLS(X, 1) FH_BAND_CONTROLS(X, 2) FH_BAND_CONTROLS(X, 3) FH_BAND_CONTROLS(X, 4) \
   FH_BAND_CONTROLS(X, 5) FH_BAND_CONTROLS(X, 6) FH_BAND_CONTROLS(X, 7) FH_BAND_CONTROLS(X, 8) \
-  X(KNOWLEDGE, knowledge, "Knowledge", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 2)               \
-  X(LEARNT_AGO, learnt_ago, "Learnt ago", "s", FH_OUTPUT, FH_KIND_VALUE, -1, -1, 1000000) \
-  X(LEARN_RESULT, learn_result, "Learn result", "", FH_OUTPUT, FH_KIND_CHOICE, 0, 0, 5) \
-  X(CLOSE_LEVEL_1, close_level_1, "Close 1 level", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24) \
-  X(CLOSE_LEVEL_2, close_level_2, "Close 2 level", "dBFS", FH_OUTPUT, FH_KIND_VALUE, -120, -120, 24)
+  X(KNOWLEDGE, knowledge, "Knowledge", "", FH_METER, FH_KIND_CHOICE, 0, 0, 2)               \
+  X(LEARNT_AGO, learnt_ago, "Learnt ago", "s", FH_METER, FH_KIND_VALUE, -1, -1, 1000000) \
+  X(LEARN_RESULT, learn_result, "Learn result", "", FH_METER, FH_KIND_CHOICE, 0, 0, 5) \
+  X(CLOSE_LEVEL_1, close_level_1, "Close 1 level", "dBFS", FH_METER, FH_KIND_VALUE, -120, -120, 24) \
+  X(CLOSE_LEVEL_2, close_level_2, "Close 2 level", "dBFS", FH_METER, FH_KIND_VALUE, -120, -120, 24) \
+  FH_MORE_CONTROLS(X)
 
 #define FH_BAND_CONTROLS(X, n)                                                                         \
-  X(BAND_EXCESS_##n, band_excess_##n, "Band " #n " excess", "dB", FH_OUTPUT, FH_KIND_VALUE, -60, 0, 60) \
-  X(BAND_GAIN_##n, band_gain_##n, "Band " #n " gain", "dB", FH_OUTPUT, FH_KIND_VALUE, -130, 0, 0)
+  X(BAND_EXCESS_##n, band_excess_##n, "Band " #n " excess", "dB", FH_METER, FH_KIND_VALUE, -60, 0, 60) \
+  X(BAND_GAIN_##n, band_gain_##n, "Band " #n " gain", "dB", FH_METER, FH_KIND_VALUE, -130, 0, 0)
 
 typedef enum {
 #define FH_X(ENUM, ...) FH_##ENUM,
@@ -84,8 +96,6 @@ typedef enum {
 #undef FH_X
     FH_CONTROL_COUNT
 } FhControl;
-
-#define FH_INPUT_COUNT FH_CLOSE_LEVEL ///< Control inputs come first, then the outputs
 
 /// One control port as the ttl declares it
 typedef struct {
@@ -102,6 +112,36 @@ static const FhPortInfo fh_controls[FH_CONTROL_COUNT] = {
   FH_CONTROLS(FH_X)
 #undef FH_X
 };
+
+#define FH_IF_FH_INPUT(...) __VA_ARGS__
+#define FH_IF_FH_OUTPUT(...)
+#define FH_IF_FH_METER(...)
+#define FH_UNLESS_FH_INPUT(...)
+#define FH_UNLESS_FH_OUTPUT(...) __VA_ARGS__
+#define FH_UNLESS_FH_METER(...) __VA_ARGS__
+
+/// The controls that the host writes, in their order
+static const uint8_t fh_inputs[] = {
+#define FH_X(ENUM, symbol, name, unit, flow, kind, min, def, max) FH_IF_##flow(FH_##ENUM, )
+  FH_CONTROLS(FH_X)
+#undef FH_X
+};
+enum { FH_INPUT_COUNT = sizeof(fh_inputs) / sizeof(fh_inputs[0]) };
+
+/// And those that the plugin writes
+static const uint8_t fh_outputs[] = {
+#define FH_X(ENUM, symbol, name, unit, flow, kind, min, def, max) FH_UNLESS_##flow(FH_##ENUM, )
+  FH_CONTROLS(FH_X)
+#undef FH_X
+};
+enum { FH_OUTPUT_COUNT = sizeof(fh_outputs) / sizeof(fh_outputs[0]) };
+
+/// Whether a control is a setting, which presets hold, and does not belong to the moment as what comes before the first does
+static inline bool
+fh_is_setting(const int control)
+{
+  return control >= FH_OPEN_MARGIN && fh_controls[control].flow == FH_INPUT;
+}
 
 typedef enum {
   FH_LEARN_OFF,

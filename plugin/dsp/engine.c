@@ -70,7 +70,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
 
   fh_kernel_init(&e->kernel, rate, e->closes, e->tick, (FhLate*)(void*)late);
   fh_detector_init(&e->detector, ticks, fh_bands_usable(rate));
-  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     e->controls[i] = fh_controls[i].def;
   }
   e->learnt_s = -1.0;
@@ -134,11 +134,16 @@ set_learning(FhEngine* const e)
 static bool
 take_controls(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
 {
-  if (!e->fresh && memcmp(controls, e->given, sizeof(e->given)) == 0) {
+  float given[FH_INPUT_COUNT];
+  for (int n = 0; n < FH_INPUT_COUNT; ++n) {
+    given[n] = controls[fh_inputs[n]];
+  }
+  if (!e->fresh && memcmp(given, e->given, sizeof(given)) == 0) {
     return false;
   }
-  memcpy(e->given, controls, sizeof(e->given));
-  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
+  memcpy(e->given, given, sizeof(given));
+  for (int n = 0; n < FH_INPUT_COUNT; ++n) {
+    const int               i     = fh_inputs[n];
     const FhPortInfo* const info  = &fh_controls[i];
     const float             value = isfinite(controls[i]) ? fminf(fmaxf(controls[i], info->min), info->max) : info->def;
     e->controls[i]                = info->kind == FH_KIND_CHOICE ? floorf(value + 0.5f) : value;

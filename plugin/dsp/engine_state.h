@@ -84,8 +84,8 @@ struct FhEngine {
   uint32_t    max_latency;
   fh_v8*      delay; ///< Ambient mean squares of the last FH_MAX_DELAY_TICKS ticks
 
-  float    given[FH_INPUT_COUNT];    ///< Control values as the host gave them
-  float    controls[FH_INPUT_COUNT]; ///< The same within their ranges
+  float    given[FH_INPUT_COUNT];      ///< Control values as the host gave them, in the order of fh_inputs
+  float    controls[FH_CONTROL_COUNT]; ///< The same within their ranges; of inputs only
   FhMix    mix;       ///< Where the kernel's ramp is heading
   FhMix    wanted;    ///< Where that goes by controls and faults
   float    mix_slope; ///< Largest change of a weight per tick

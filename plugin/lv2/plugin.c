@@ -37,14 +37,14 @@ typedef struct {
   FhStateBox       state;
 
   float*       audio[FH_MAX_AUDIO];
-  const float* inputs[FH_INPUT_COUNT];    ///< Control inputs; the default where there is no port
-  float*       outputs[FH_CONTROL_COUNT]; ///< Control outputs; `nowhere` where there is no port
+  const float* inputs[FH_INPUT_COUNT];   ///< In the order of fh_inputs; the default where there is no port
+  float*       outputs[FH_OUTPUT_COUNT]; ///< In the order of fh_outputs; `nowhere` where there is no port
   float        nowhere;
 
-  uint32_t given[FH_INPUT_COUNT];    ///< Bits of what the control inputs held in the last run()
-  float    meters[FH_CONTROL_COUNT]; ///< Values of the control outputs
-  uint32_t news;                     ///< fh_engine_news() when they were made
-  uint32_t learnt_news;              ///< fh_engine_learnt_news() when the snapshot was made
+  uint32_t given[FH_INPUT_COUNT];   ///< Bits of what the control inputs held in the last run()
+  float    meters[FH_OUTPUT_COUNT]; ///< Values of the control outputs
+  uint32_t news;                    ///< fh_engine_news() when they were made
+  uint32_t learnt_news;             ///< fh_engine_learnt_news() when the snapshot was made
 
   FhButton learn, clear;
   bool     is_running; ///< run() was called since activate()
@@ -65,11 +65,17 @@ connect_port(const LV2_Handle instance, const uint32_t port, void* const data)
   const uint32_t  first = fh_first_control(self->variant);
   if (port < first) {
     self->audio[port] = (float*)data;
-  } else if (port - first < FH_INPUT_COUNT) {
-    const uint32_t control = port - first;
-    self->inputs[control] = data ? (const float*)data : &fh_controls[control].def;
-  } else if (port - first < FH_CONTROL_COUNT) {
-    self->outputs[port - first] = data ? (float*)data : &self->nowhere;
+    return;
+  }
+  for (unsigned i = 0; i < FH_INPUT_COUNT; ++i) {
+    if (fh_inputs[i] == port - first) {
+      self->inputs[i] = data ? (const float*)data : &fh_controls[port - first].def;
+    }
+  }
+  for (unsigned i = 0; i < FH_OUTPUT_COUNT; ++i) {
+    if (fh_outputs[i] == port - first) {
+      self->outputs[i] = data ? (float*)data : &self->nowhere;
+    }
   }
 }
 
@@ -188,7 +194,9 @@ set_controls(FhPlugin* const self, const bool is_restored, const uint32_t frames
     return;
   }
   float controls[FH_CONTROL_COUNT];
-  memcpy(controls, self->given, sizeof(self->given));
+  for (unsigned i = 0; i < FH_INPUT_COUNT; ++i) {
+    memcpy(&controls[fh_inputs[i]], &self->given[i], sizeof(float));
+  }
   controls[FH_LEARN] = press(&self->learn, controls[FH_LEARN], is_host);
   controls[FH_CLEAR] = press(&self->clear, controls[FH_CLEAR], is_host);
   fh_engine_set(self->engine, controls);
@@ -200,8 +208,12 @@ take_news(FhPlugin* const self, const bool is_restored)
 {
   const uint32_t news = fh_engine_news(self->engine);
   if (news != self->news || is_restored) {
+    float controls[FH_CONTROL_COUNT] = {0.0f};
     self->news = news;
-    fh_engine_meters(self->engine, self->meters);
+    fh_engine_meters(self->engine, controls);
+    for (unsigned i = 0; i < FH_OUTPUT_COUNT; ++i) {
+      self->meters[i] = controls[fh_outputs[i]];
+    }
   }
   const uint32_t learnt_news = fh_engine_learnt_news(self->engine);
   if (learnt_news != self->learnt_news || is_restored) {
@@ -214,7 +226,7 @@ static void
 write_meters(const FhPlugin* const self)
 {
 #pragma GCC unroll 7
-  for (unsigned i = FH_INPUT_COUNT; i < FH_CONTROL_COUNT; ++i) {
+  for (unsigned i = 0; i < FH_OUTPUT_COUNT; ++i) {
     *self->outputs[i] = self->meters[i];
   }
 }

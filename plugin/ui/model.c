@@ -43,7 +43,7 @@ fh_model_hear(FhModel* const model, const FhControl control, const float value)
   if (model->drag == FH_NO_ITEM || fh_items[model->drag].control != control) {
     const float was    = model->v[control];
     model->v[control]  = fh_clamp(control, value);
-    model->values_come = model->values_come || (control < FH_INPUT_COUNT && model->v[control] != was);
+    model->values_come = model->values_come || (fh_controls[control].flow == FH_INPUT && model->v[control] != was);
   }
   note_learning(model, before);
 }

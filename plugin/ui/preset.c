@@ -53,8 +53,8 @@ static bool
 is_default(const float v[FH_CONTROL_COUNT])
 {
   bool is = true;
-  for (int c = FH_OPEN_MARGIN; c < FH_INPUT_COUNT; ++c) {
-    is = is && same(v[c], fh_controls[c].def);
+  for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
+    is = is && (!fh_is_setting(c) || same(v[c], fh_controls[c].def));
   }
   return is;
 }

@@ -106,8 +106,8 @@ fh_part_sign(const FhModel* const model, const int part)
   }
   case FH_PART_HELP:
     hash = mix_int(mix_int(hash, model->hover), model->focus);
-    for (int c = FH_OPEN_MARGIN; c < FH_INPUT_COUNT; ++c) { // The preset may be another
-      hash = mix(hash, &model->v[c], sizeof(float));
+    for (int c = 0; c < FH_CONTROL_COUNT; ++c) { // The preset may be another
+      hash = fh_is_setting(c) ? mix(hash, &model->v[c], sizeof(float)) : hash;
     }
     hash = mix(mix_int(hash, model->preset), model->title, strlen(model->title));
     return mix_int(hash, model->typing + 2 * model->refused);

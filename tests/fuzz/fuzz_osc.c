@@ -48,7 +48,7 @@ LLVMFuzzerTestOneInput(const uint8_t* const data, const size_t size)
   fh_osc_tick(osc, &(FhServerState){.running = size % 2}, now);
   fh_fuzz_taken += fh_rig_value(&rig->stand[0], FH_HOLD) != before;
   for (size_t s = 0; s < rig->count; ++s) {
-    for (int i = 0; i < FH_INPUT_COUNT; ++i) {
+    for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
       const float value = fh_rig_value(&rig->stand[s], (FhControl)i);
       fh_promise(value >= fh_controls[i].min && value <= fh_controls[i].max, "a control is in its range");
     }

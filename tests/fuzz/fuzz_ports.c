@@ -19,7 +19,7 @@ fh_fuzz_seed(uint8_t to[FH_FUZZ_MAX])
 {
   for (int i = 0; i < 40; ++i) {
     uint8_t* const event   = to + i * EVENT;
-    const int      control = i % FH_INPUT_COUNT;
+    const int      control = fh_inputs[i % FH_INPUT_COUNT];
     const float    value   = i % 2 ? fh_controls[control].max : fh_controls[control].def;
     event[0]               = (uint8_t)control;
     event[1]               = (uint8_t)(i * 37);
@@ -53,7 +53,7 @@ LLVMFuzzerTestOneInput(const uint8_t* const data, const size_t size)
   uint32_t        seed = 5u;
   for (size_t e = 0; e < EVENTS_MAX && (e + 1) * EVENT <= size; ++e) {
     const uint8_t* const event   = data + e * EVENT;
-    const int            control = event[0] % FH_INPUT_COUNT;
+    const int            control = fh_inputs[event[0] % FH_INPUT_COUNT];
     const uint32_t       frames  = event[1] * 4u;
     const uint32_t       step    = 1u + event[2];
     memcpy(&one->controls[control], event + 4, sizeof(float));

@@ -86,7 +86,7 @@ test_no_frames(void** const state)
       fh_host_connect(&host, i, &guard);
     }
     for (unsigned i = 0; i < FH_CONTROL_COUNT; ++i) {
-      host.controls[i] = fh_controls[i].flow == FH_OUTPUT ? NAN : host.controls[i];
+      host.controls[i] = fh_controls[i].flow == FH_INPUT ? host.controls[i] : NAN;
     }
     fh_host_run(&host, 0);
     assert_true(guard == 0.25f);

@@ -215,7 +215,8 @@ test_broken_controls(void** const state)
   FhTake       take = fh_take_make(RATE, 0.6, 7u);
   float* const out[2] = {fh_samples(take.frames), fh_samples(take.frames)};
   for (size_t v = 0; v < FH_VARIANT_COUNT; ++v) {
-    for (unsigned c = 0; c < FH_CONTROL_COUNT && fh_controls[c].flow == FH_INPUT; ++c) {
+    for (unsigned n = 0; n < FH_INPUT_COUNT; ++n) {
+      const unsigned          c    = fh_inputs[n];
       const FhPortInfo* const info = &fh_controls[c];
       const float             values[] = {
         info->min, info->max, info->min - 1e6f, info->max + 1e6f, NAN, INFINITY, -INFINITY, FLT_TRUE_MIN};

@@ -146,7 +146,8 @@ assert_control(const LilvPlugin* const plugin, const LilvPort* const port, const
 {
   assert_true(port_is(plugin, port, LV2_CORE__ControlPort));
   assert_int_equal(port_is(plugin, port, LV2_CORE__InputPort), info->flow == FH_INPUT);
-  assert_int_equal(port_is(plugin, port, LV2_CORE__OutputPort), info->flow == FH_OUTPUT);
+  assert_int_equal(port_is(plugin, port, LV2_CORE__OutputPort), info->flow != FH_INPUT);
+  assert_int_equal(port_has(plugin, port, LV2_CORE__reportsLatency), info->flow == FH_OUTPUT);
   LilvNode* const name = lilv_port_get_name(plugin, port);
   assert_string_equal(lilv_node_as_string(name), info->name);
   lilv_node_free(name);

@@ -51,7 +51,7 @@ def check_controls(text, root):
     table = {cells[0]: cells[1:] for cells in rows(text)}
     for port in ports:
         title = "%s `%s`" % (port["name"], port["symbol"])
-        if port["flow"] == "OUTPUT":
+        if port["flow"] != "INPUT":
             if title not in text:
                 yield "does not name the output %s" % title
         elif title not in table:

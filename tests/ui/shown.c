@@ -103,7 +103,7 @@ void
 feed(const Shown* const s, const FhFrame* const frame)
 {
   for (uint32_t c = 0; c < FH_CONTROL_COUNT; ++c) {
-    if (fh_controls[c].flow == FH_OUTPUT) {
+    if (fh_controls[c].flow != FH_INPUT) {
       s->descriptor->port_event(s->handle, fh_first_control(s->variant) + c, sizeof(float), 0, &frame->v[c]);
     }
   }

@@ -68,8 +68,8 @@ play_for(const double seconds, const double field, const double solo)
     float meters[FH_CONTROL_COUNT];
     memcpy(meters, given, sizeof(meters));
     fh_engine_meters(engine, meters);
-    for (int c = FH_INPUT_COUNT; c < FH_CONTROL_COUNT; ++c) {
-      fh_model_hear(&m, (FhControl)c, meters[c]);
+    for (int n = 0; n < FH_OUTPUT_COUNT; ++n) {
+      fh_model_hear(&m, (FhControl)fh_outputs[n], meters[fh_outputs[n]]);
     }
     fh_model_tick(&m, m.now + BLOCK / RATE);
   }

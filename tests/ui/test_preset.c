@@ -33,10 +33,10 @@ load(const char* const path, bool* const pair)
       assert_int_equal(sscanf(strchr(line, '"'), "\"%79[^:]:", label), 1);
     } else if (at && sscanf(at, "lv2:symbol \"%63[^\"]\" ; pset:value %f", symbol, &value) == 2) {
       int c = 0;
-      while (c < FH_INPUT_COUNT && strcmp(fh_controls[c].symbol, symbol) != 0) {
+      while (c < FH_CONTROL_COUNT && strcmp(fh_controls[c].symbol, symbol) != 0) {
         ++c;
       }
-      assert_true(c < FH_INPUT_COUNT);
+      assert_true(c < FH_CONTROL_COUNT && fh_is_setting(c));
       fh_model_hear(&m, (FhControl)c, value);
     }
   }

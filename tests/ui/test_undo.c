@@ -14,7 +14,7 @@ static void
 undo_gives_back_every_edit(void** const state)
 {
   (void)state;
-  float after[FH_INPUT_COUNT], before[FH_INPUT_COUNT], host[FH_CONTROL_COUNT];
+  float after[FH_CONTROL_COUNT], before[FH_CONTROL_COUNT], host[FH_CONTROL_COUNT];
   memcpy(before, m.v, sizeof(before));
   memcpy(host, m.v, sizeof(host));
   srand(7);

@@ -116,7 +116,7 @@ obey(FhHttp* const http, Connection* const c, const char* const url)
   const int         control = fh_control_by_symbol(what);
   const char* const text    = MHD_lookup_connection_value(c, MHD_GET_ARGUMENT_KIND, "value");
   double            value   = 0.0;
-  if (control < 0 || control >= FH_INPUT_COUNT || !text || !fh_parse_number(text, &value)) {
+  if (control < 0 || fh_controls[control].flow != FH_INPUT || !text || !fh_parse_number(text, &value)) {
     return refuse(c, MHD_HTTP_BAD_REQUEST, "Say which control of the stand and ?value= with a number\n");
   }
   fh_rig_set(stand, (FhControl)control, (float)value, http->now);

@@ -12,21 +12,6 @@
 #define LEARN_SECONDS 15.5 ///< A Learn ends by itself before this
 #define PRESS_SECONDS 0.3  ///< How long clear and the way back are held: over any block of the sound server
 
-bool
-fh_is_manner(const FhControl control)
-{
-  switch (control) {
-  case FH_ENABLED:
-  case FH_MUTED:
-  case FH_LEARN:
-  case FH_CLEAR:
-  case FH_LISTEN:
-    return false;
-  default:
-    return control < FH_INPUT_COUNT;
-  }
-}
-
 const char*
 fh_rig_soloist_name(const FhRigStand* const stand, const size_t soloist)
 {
@@ -36,8 +21,8 @@ fh_rig_soloist_name(const FhRigStand* const stand, const size_t soloist)
 float
 fh_rig_value(const FhRigStand* const stand, const FhControl control)
 {
-  return control < FH_INPUT_COUNT ? atomic_load_explicit(&stand->wanted[control], memory_order_relaxed)
-                                  : atomic_load_explicit(&stand->told[control], memory_order_relaxed);
+  return fh_controls[control].flow == FH_INPUT ? atomic_load_explicit(&stand->wanted[control], memory_order_relaxed)
+                                               : atomic_load_explicit(&stand->told[control], memory_order_relaxed);
 }
 
 static void
@@ -59,7 +44,7 @@ fh_rig_set(FhRigStand* const stand, const FhControl control, const float value, 
   if (control == FH_LEARN || control == FH_CLEAR) {
     stand->pressed_at  = now;
     stand->learn_begun = false;
-  } else if (fh_is_manner(control)) {
+  } else if (fh_is_setting((int)control)) {
     stand->manners[stand->soloist].now[control] = clamped;
   }
   stand->news = true;
@@ -73,8 +58,8 @@ fh_rig_come(FhRigStand* const stand, const size_t soloist)
   }
   stand->soloist = soloist;
   stand->news    = true;
-  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
-    if (fh_is_manner((FhControl)i)) {
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
+    if (fh_is_setting(i)) {
       want(stand, (FhControl)i, stand->manners[soloist].now[i]);
     }
   }
@@ -105,12 +90,12 @@ void
 fh_rig_run(FhRigStand* const stand, const float* const in[], float* const out[], const uint32_t frames)
 {
   float* const v = stand->host->v;
-  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
-    v[i] = atomic_load_explicit(&stand->wanted[i], memory_order_relaxed);
+  for (int n = 0; n < FH_INPUT_COUNT; ++n) {
+    v[fh_inputs[n]] = atomic_load_explicit(&stand->wanted[fh_inputs[n]], memory_order_relaxed);
   }
   fh_host_run(stand->host, in, out, frames);
-  for (int i = FH_INPUT_COUNT; i < FH_CONTROL_COUNT; ++i) {
-    atomic_store_explicit(&stand->told[i], v[i], memory_order_relaxed);
+  for (int n = 0; n < FH_OUTPUT_COUNT; ++n) {
+    atomic_store_explicit(&stand->told[fh_outputs[n]], v[fh_outputs[n]], memory_order_relaxed);
   }
 }
 
@@ -121,8 +106,8 @@ read_presets(FhRigStand* const stand)
   FhHost* const host = stand->host;
   for (size_t i = stand->soloist_count; i-- > 0;) {
     const char* const preset = i < stand->stand->soloist_count ? stand->stand->soloist[i].preset : "";
-    for (int k = 0; k < FH_INPUT_COUNT; ++k) {
-      host->v[k] = fh_controls[k].def;
+    for (int n = 0; n < FH_INPUT_COUNT; ++n) {
+      host->v[fh_inputs[n]] = fh_controls[fh_inputs[n]].def;
     }
     if (*preset && !fh_host_preset(host, preset)) {
       return false;
@@ -143,9 +128,7 @@ start_stand(FhRigStand* const to, const FhStand* const stand, const double rate,
     return false;
   }
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
-    if (i < FH_INPUT_COUNT) {
-      want(to, (FhControl)i, fh_controls[i].def);
-    }
+    want(to, (FhControl)i, fh_controls[i].def);
     atomic_store_explicit(&to->told[i], fh_controls[i].def, memory_order_relaxed);
   }
   fh_rig_come(to, 0);

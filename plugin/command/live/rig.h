@@ -25,8 +25,8 @@
 
 /// The manners of one who comes to a stand: the control inputs, but for those which belong to the stand or to the moment
 typedef struct {
-  float preset[FH_INPUT_COUNT]; ///< As the preset has them
-  float now[FH_INPUT_COUNT];    ///< As they were changed
+  float preset[FH_CONTROL_COUNT]; ///< As the preset has them
+  float now[FH_CONTROL_COUNT];    ///< As they were changed
 } FhManners;
 
 /// A stand with its engine
@@ -36,7 +36,7 @@ typedef struct {
   size_t         soloist_count; ///< At least 1: without a name where the show names nobody
   size_t         soloist;       ///< Who is there, from 0
   FhManners      manners[FH_SHOW_SOLOISTS];
-  _Atomic float  wanted[FH_INPUT_COUNT];
+  _Atomic float  wanted[FH_CONTROL_COUNT];
   _Atomic float  told[FH_CONTROL_COUNT];
   double         pressed_at;    ///< When learn or clear was pressed, s
   bool           learn_begun;   ///< Its progress was seen below the end
@@ -55,9 +55,6 @@ typedef struct {
 FhRig* fh_rig_new(const FhShow* show, const char* bundle);
 
 void fh_rig_free(FhRig* rig);
-
-/// True for a control input that belongs to the soloist
-bool fh_is_manner(FhControl control);
 
 /// Name of a soloist, or of the one who is there; empty where the show names nobody
 const char* fh_rig_soloist_name(const FhRigStand* stand, size_t soloist);

@@ -41,8 +41,8 @@ write_stand(FILE* const file, const FhRigStand* const stand)
   for (size_t i = 0; i < stand->soloist_count; ++i) {
     const FhManners* const manners = &stand->manners[i];
     fprintf(file, "  %s %s\n", i == stand->soloist ? "there" : "soloist", fh_rig_soloist_name(stand, i));
-    for (int k = 0; k < FH_INPUT_COUNT; ++k) {
-      if (fh_is_manner((FhControl)k) && manners->now[k] != manners->preset[k]) {
+    for (int k = 0; k < FH_CONTROL_COUNT; ++k) {
+      if (fh_is_setting(k) && manners->now[k] != manners->preset[k]) {
         fprintf(file, "    %s %.9g\n", fh_controls[k].symbol, (double)manners->now[k]);
       }
     }
@@ -138,9 +138,9 @@ read_control(Reading* const r, const char* const key, const char* const text)
 {
   const int control = fh_control_by_symbol(key);
   double    value   = 0.0;
-  if (control < 0 || control >= FH_INPUT_COUNT || control == FH_LEARN || control == FH_CLEAR || control == FH_LISTEN || !fh_parse_number(text, &value) ||
+  if (control < 0 || fh_controls[control].flow != FH_INPUT || control == FH_LEARN || control == FH_CLEAR || control == FH_LISTEN || !fh_parse_number(text, &value) ||
       value < (double)fh_controls[control].min || value > (double)fh_controls[control].max ||
-      fh_is_manner((FhControl)control) != r->in_soloist) {
+      fh_is_setting(control) != r->in_soloist) {
     return false;
   }
   if (r->stand && !r->in_soloist) {

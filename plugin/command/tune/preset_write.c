@@ -305,8 +305,8 @@ fh_preset_filter(const FhVariant* const variant, const float* const settings, ch
     at += (size_t)snprintf(text + at, FH_FILTER_MAX - at, *c == ':' ? "\\\\%c" : "%c", *c);
   }
   bool any = false;
-  for (int c = FH_OPEN_MARGIN; c < FH_INPUT_COUNT; ++c) { // those before belong to the moment
-    if (settings[c] != fh_controls[c].def) {
+  for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
+    if (fh_is_setting(c) && settings[c] != fh_controls[c].def) {
       at += (size_t)snprintf(text + at, FH_FILTER_MAX - at, "%s%s=%.6g", any ? "|" : ":c=", fh_controls[c].symbol,
                              (double)settings[c]);
       any = true;

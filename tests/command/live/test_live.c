@@ -143,7 +143,7 @@ test_soloists(void** const state)
   learn(r.rig, 10.0);
   const double before  = softer_at(stand);
   bool         differs = false;
-  for (int i = 0; i < FH_INPUT_COUNT; ++i) {
+  for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     differs = differs || stand->manners[0].now[i] != stand->manners[1].now[i];
   }
   assert_true(differs); // the preset is none of the defaults
