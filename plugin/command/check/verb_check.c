@@ -58,26 +58,26 @@ static FhParsed
 parse(const int argc, char** const argv, Options* const o)
 {
   const FhOption table[] = {
-    {"soloist", NULL, "One player: level and tone over the range. The default for two channels.", FH_OPTION_FLAG,
+    {"soloist", NULL, "One player: says level and tone over the range. The default for two channels.", FH_OPTION_FLAG,
      &o->soloist, 0, 0},
-    {"group", "N", "So many players on one microphone, one after the other; 0 counts them.", FH_OPTION_NUMBER,
+    {"group", "N", "N players on one microphone, who play one after the other; with 0 they are counted.", FH_OPTION_NUMBER,
      &o->group, 0,
      16},
-    {"mallets", NULL, "A run over the bars. The default for three channels.", FH_OPTION_FLAG, &o->mallets, 0, 0},
+    {"mallets", NULL, "A mallet instrument, with one run over its bars. The default for three channels.", FH_OPTION_FLAG, &o->mallets, 0, 0},
     {"family", "FAMILY", "Instrument, for its range: as in fronthash plan. Default: trumpet, or marimba with --mallets.",
      FH_OPTION_TEXT, &o->family, 0, 0},
-    {"ambient-distance", "LENGTH", "Soloist to ambient microphone, as 2m or 6ft; the arrival time is held against it.",
+    {"ambient-distance", "LENGTH", "From the soloist to the ambient microphone, as 2m or 6ft; checked by the arrival time.",
      FH_OPTION_TEXT, &o->ambient_distance, 0, 0},
-    {"mic", "LENGTH", "Player to close microphone, as 15cm or 6in.", FH_OPTION_TEXT, &o->mic_distance, 0, 0},
-    {"temperature", "DEGREES", "Air, as 20C or 68F; default 20C.", FH_OPTION_TEXT, &o->temperature, 0, 0},
+    {"mic", "LENGTH", "From the player to the close microphone, as 15cm or 6in.", FH_OPTION_TEXT, &o->mic_distance, 0, 0},
+    {"temperature", "DEGREES", "Temperature of the air, as 20C or 68F; default 20C.", FH_OPTION_TEXT, &o->temperature, 0, 0},
     {"ambient", "FILE", "The ambient microphone, if it is in a file of its own.", FH_OPTION_TEXT, &o->ambient, 0, 0},
     FH_DESK_OPTIONS(&o->desk),
     {"against", "FILE", "An earlier soundcheck of the same channels: say what has moved since.", FH_OPTION_TEXT, &o->against, 0, 0},
     {"picture", "FILE.png", "Draw the level per note or per player.", FH_OPTION_TEXT, &o->picture, 0, 0},
     {"replace", NULL, "Replace a picture that is there already.", FH_OPTION_FLAG, &o->replace, 0, 0},
     {"json", NULL, "Print the findings for scripts.", FH_OPTION_FLAG, &o->json, 0, 0},
-    {"explain", NULL, "Explain a code that --json names, given in place of TAKE: cause, remedy, how sure, how it is told; all "
-                      "lists the codes.",
+    {"explain", NULL, "Explain a code that --json names, given in place of TAKE: its cause, its remedy, how sure it is and how it is "
+                      "found; all lists the codes.",
      FH_OPTION_FLAG, &o->explain, 0, 0},
   };
   const FhUsage usage = {

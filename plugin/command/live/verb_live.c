@@ -253,11 +253,11 @@ fh_verb_live(const int argc, char** const argv)
 {
   Options        o       = {.osc = FH_OSC_PORT, .server = {.client = "fronthash"}};
   const FhOption table[] = {
-    {"client", "NAME", "Name as a JACK client. Default: fronthash.", FH_OPTION_TEXT, &o.server.client, 0, 0},
+    {"client", "NAME", "Name under which it appears in JACK. Default: fronthash.", FH_OPTION_TEXT, &o.server.client, 0, 0},
     {"capture", "PORTS", "Ports that are the interface's inputs, as a regular expression; the first that fits is channel 1. Default: all of the hardware.",
      FH_OPTION_TEXT, &o.server.capture, 0, 0},
-    {"play", "PORTS", "Likewise its outputs.", FH_OPTION_TEXT, &o.server.play, 0, 0},
-    {"no-connect", NULL, "Connect nothing: a patchbay does it.", FH_OPTION_FLAG, &o.no_connect, 0, 0},
+    {"play", "PORTS", "Ports that are the interface's outputs, likewise.", FH_OPTION_TEXT, &o.server.play, 0, 0},
+    {"no-connect", NULL, "Connect nothing: leave that to a patchbay.", FH_OPTION_FLAG, &o.no_connect, 0, 0},
     {"osc", "PORT", "Where to listen for Open Sound Control: a port of this machine, an address of it and a port, or off. Default: " FH_OSC_PORT ".", FH_OPTION_TEXT, &o.osc, 0, 0},
     {"page", "PORT", "Serve all soloists as a page for browsers: a port of this machine, or an address of it and a port. Default: no page.",
      FH_OPTION_TEXT, &o.page, 0, 0},

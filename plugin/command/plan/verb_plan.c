@@ -26,31 +26,31 @@ typedef struct {
 #define FH_AT(field) offsetof(FhPlan, field)
 
 static const FhPlanInput inputs[] = {
-  {"level", "Soloist's level at 1 m; default from family and dynamic.", FH_AT(level), FH_AS_DECIBELS, 30, 150},
-  {"mic", "Close microphone to the bell, mouth or bars; default by family.", FH_AT(mic_distance), FH_AS_LENGTH, .01,
+  {"level", "Soloist's level at 1 m, in dB; default from family and dynamic.", FH_AT(level), FH_AS_DECIBELS, 30, 150},
+  {"mic", "From the close microphone to the bell, mouth or bars; default by family.", FH_AT(mic_distance), FH_AS_LENGTH, .01,
    10},
-  {"mic-angle", "Soloist off the close microphone's axis; default 0.", FH_AT(mic_angle), FH_AS_DEGREES, -180, 180},
+  {"mic-angle", "How far off the close microphone's axis the soloist is; default 0.", FH_AT(mic_angle), FH_AS_DEGREES, -180, 180},
   {"mic-aim", "Where the close microphone aims: 0 straight into the band, 90 across the field, up or down, 180 at the "
               "audience; default 0, over bars 90.", FH_AT(mic_aim), FH_AS_DEGREES, -180, 180},
-  {"ambient", "Soloist to ambient microphone; default 2m.", FH_AT(ambient_distance), FH_AS_LENGTH, .1, 100},
-  {"ambient-bearing", "Where it stands: 0 towards the band, 90 beside the soloist (the default), 180 towards the "
+  {"ambient", "From the soloist to the ambient microphone; default 2m.", FH_AT(ambient_distance), FH_AS_LENGTH, .1, 100},
+  {"ambient-bearing", "Where the ambient microphone stands: 0 towards the band, 90 beside the soloist (the default), 180 towards the "
                       "audience.", FH_AT(ambient_bearing), FH_AS_DEGREES, -180, 180},
-  {"ambient-aim", "Where it aims; default 0, the band.", FH_AT(ambient_aim), FH_AS_DEGREES, -180, 180},
-  {"band", "Soloist to the nearest row; default 10m.", FH_AT(band_distance), FH_AS_LENGTH, .5, 200},
-  {"band-size", "Players; default 80.", FH_AT(band_size), FH_AS_COUNT, 1, FH_PLAN_PLAYERS_MAX},
-  {"band-level", "One player's level at 1 m; default from the band's dynamic.", FH_AT(band_level), FH_AS_DECIBELS, 30,
+  {"ambient-aim", "Where the ambient microphone aims; default 0, the band.", FH_AT(ambient_aim), FH_AS_DEGREES, -180, 180},
+  {"band", "From the soloist to the nearest row of the band; default 10m.", FH_AT(band_distance), FH_AS_LENGTH, .5, 200},
+  {"band-size", "Players in the band; default 80.", FH_AT(band_size), FH_AS_COUNT, 1, FH_PLAN_PLAYERS_MAX},
+  {"band-level", "Level of one player of the band at 1 m, in dB; default from the band's dynamic.", FH_AT(band_level), FH_AS_DECIBELS, 30,
    150},
-  {"speaker", "Loudspeaker to close microphone; default 12m.", FH_AT(speaker_mic), FH_AS_LENGTH, .1, 500},
-  {"speaker-listener", "Loudspeaker to farthest listener; default 40m.", FH_AT(speaker_listener), FH_AS_LENGTH, .1,
+  {"speaker", "From the loudspeaker to the close microphone; default 12m.", FH_AT(speaker_mic), FH_AS_LENGTH, .1, 500},
+  {"speaker-listener", "From the loudspeaker to the farthest listener; default 40m.", FH_AT(speaker_listener), FH_AS_LENGTH, .1,
    500},
-  {"listener", "Soloist to farthest listener; default 45m.", FH_AT(listener), FH_AS_LENGTH, .1, 500},
-  {"equivalent", "How near the soloist shall seem to that listener; default 10m.", FH_AT(equivalent), FH_AS_LENGTH, .1,
+  {"listener", "From the soloist to the farthest listener; default 45m.", FH_AT(listener), FH_AS_LENGTH, .1, 500},
+  {"equivalent", "From how near the farthest listener should seem to hear the soloist; default 10m.", FH_AT(equivalent), FH_AS_LENGTH, .1,
    500},
-  {"critical", "Critical distance, for a hall; default none, outdoors.", FH_AT(critical), FH_AS_LENGTH, .1, 500},
+  {"critical", "Critical distance of a hall, where reverberation is as loud as direct sound; default none, outdoors.", FH_AT(critical), FH_AS_LENGTH, .1, 500},
   {"open-mics", "Microphones open at a time; default 1.", FH_AT(open_mics), FH_AS_COUNT, 1, 100},
-  {"neighbour", "Close microphone to the next open one; default none.", FH_AT(neighbour), FH_AS_LENGTH, .01, 100},
-  {"temperature", "Air, as 20C or 68F; default 20C.", FH_AT(celsius), FH_AS_TEMPERATURE, -30, 55},
-  {"humidity", "Relative humidity; default 60%.", FH_AT(humidity), FH_AS_PERCENT, 1, 100},
+  {"neighbour", "From the close microphone to the nearest other open one; default none.", FH_AT(neighbour), FH_AS_LENGTH, .01, 100},
+  {"temperature", "Temperature of the air, as 20C or 68F; default 20C.", FH_AT(celsius), FH_AS_TEMPERATURE, -30, 55},
+  {"humidity", "Relative humidity of the air; default 60%.", FH_AT(humidity), FH_AS_PERCENT, 1, 100},
 };
 #define FH_INPUTS (sizeof(inputs) / sizeof(inputs[0]))
 
@@ -208,12 +208,12 @@ fh_verb_plan(const int argc, char** const argv)
      "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
      "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, hand-percussion.",
      FH_OPTION_TEXT, &names[FH_FAMILY], 0, 0},
-    {"dynamic", "DYNAMIC", "Soloist: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
-    {"pattern", "PATTERN", "Close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "
+    {"dynamic", "DYNAMIC", "How loud the soloist plays: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
+    {"pattern", "PATTERN", "Pattern of the close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "
      "default by family.", FH_OPTION_TEXT, &names[FH_MIC_PATTERN], 0, 0},
-    {"ambient-pattern", "PATTERN", "The same for the ambient microphone; default cardioid.", FH_OPTION_TEXT,
+    {"ambient-pattern", "PATTERN", "Pattern of the ambient microphone; default cardioid.", FH_OPTION_TEXT,
      &names[FH_AMBIENT_PATTERN], 0, 0},
-    {"band-dynamic", "DYNAMIC", "Band: soft, medium, loud (the default) or full.", FH_OPTION_TEXT,
+    {"band-dynamic", "DYNAMIC", "How loud the band plays: soft, medium, loud (the default) or full.", FH_OPTION_TEXT,
      &names[FH_BAND_DYNAMIC], 0, 0},
   };
   for (size_t i = 0; i < FH_INPUTS; ++i) {
