@@ -234,10 +234,11 @@ check_all(FhWork* const work, const FhCheckOptions* const options, FhReport* con
   const FhSoundcheck* const take     = &work->take;
   const FhActivity* const   activity = &work->activity;
   FhFindings* const         findings = &report->findings;
+  const FhFar               far      = fh_find_far(take, &work->spans[0]);
   fh_check_signal(take, activity, findings);
   return fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
-         fh_check_tone(take, activity, options, findings) && fh_check_return(take, activity, findings) &&
-         fh_check_wiring(take, activity, work->spans, options, findings) && fh_check_field(take, activity, report) &&
+         fh_check_tone(take, activity, &work->spans[0], options, findings) && fh_check_return(take, activity, &far, findings) &&
+         fh_check_wiring(take, activity, work->spans, &far, options, findings) && fh_check_field(take, activity, report) &&
          check_kind(work, options, report);
 }
 

@@ -161,9 +161,18 @@ void fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFin
 void fh_check_inputs(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, bool sings, FhFindings* findings);
 void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);
-bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhCheckOptions* options,
+bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhSpans* spans, const FhCheckOptions* options,
                    FhFindings* findings);
-bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
+
+/// What reaches one microphone so long after the other as no distance on a stand explains: a channel with a delay, or a loudspeaker
+typedef struct {
+  FhLag  lag;    ///< Of delay 0: there is nothing of the kind
+  double direct; ///< By how many times what arrives before stands over the usual correlation
+} FhFar;
+
+FhFar fh_find_far(const FhSoundcheck* take, const FhSpans* spans);
+
+bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, const FhFar* far, FhFindings* findings);
 bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 
 /// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.
@@ -183,6 +192,7 @@ bool fh_check_lag(const FhSoundcheck* take, const FhSpans* spans, size_t first, 
 bool fh_check_wiring(const FhSoundcheck*   take,
                      const FhActivity*     activity,
                      const FhSpans         spans[FH_MICS],
+                     const FhFar*          far,
                      const FhCheckOptions* options,
                      FhFindings*           findings);
 

@@ -78,7 +78,7 @@ report_separation(const FhActivity* const a, const FhPlaying* const solo, const 
   const FhStanding standing = standing_of(solo, field);
   report->verdict           = fh_verdict(&standing);
   const bool asks           = fh_verdict_asks(report->verdict);
-  if (report->verdict == FH_VERDICT_AMBIENT && !fh_found(findings, "ambient_near")) {
+  if (report->verdict == FH_VERDICT_AMBIENT && !fh_found(findings, "ambient_near") && !fh_found(findings, "off_axis")) {
     fh_find(findings, true, "ambient_near", standing.separation, "dB",
             "The soloist stands %.1f dB over the field in the close microphone, and only %.1f dB against the ambient one: %s.",
             standing.rise, standing.separation, fh_verdict_advice(report->verdict));

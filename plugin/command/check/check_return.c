@@ -24,6 +24,13 @@
 #define FH_LEAST 16     // windows
 #define FH_ECHO 0.12    // of the direct sound
 #define FH_CLEARLY 9.0  // times what is usual at other times
+// The same where something reaches the ambient microphone about then
+#define FH_AROUND 0.012 // s
+#define FH_EARLIEST 0.02
+#define FH_ECHO_THERE 0.07
+#define FH_CLEARLY_THERE 9.5
+#define FH_DIRECT_THERE 14.0 // times what is usual: the direct sound is in the ambient microphone, too; chance reaches 13
+#define FH_DIRECT 18.0       // the same without an echo in the close one
 
 typedef struct {
   FhSpectrum   spectrum;
@@ -113,29 +120,58 @@ agreed(const FhWork* const w, const size_t at)
   return values[1] > 0.0 ? values[1] : values[2] < 0.0 ? values[2] : 0.0;
 }
 
-static void
-judge(const FhSoundcheck* const take, FhWork* const w, FhFindings* const findings)
+/// The strongest echo between two times, of the direct sound. @param at Receives when, points.
+static double
+strongest(const FhWork* const w, const double rate, const double from, const double to, size_t* const at)
 {
-  const size_t from = (size_t)(FH_EARLY * take->rate);
-  const size_t to   = (size_t)fmin(FH_LATE * take->rate, FH_SIZE / 2);
-  size_t       best = from;
+  const size_t end = (size_t)fmin(to * rate, FH_SIZE / 2);
+  *at              = (size_t)(from * rate);
+  for (size_t i = *at; i < end; ++i) {
+    *at = fabs(agreed(w, i)) > fabs(agreed(w, *at)) ? i : *at;
+  }
+  return fabs(agreed(w, *at));
+}
+
+static double
+usual_echo(const FhWork* const w, const double rate)
+{
+  const size_t from = (size_t)(FH_EARLY * rate);
+  const size_t to   = (size_t)fmin(FH_LATE * rate, FH_SIZE / 2);
   for (size_t i = from; i < to; ++i) {
     w->scratch[i - from] = fabs(w->cepstrum[0][i]);
-    best                 = fabs(agreed(w, i)) > fabs(agreed(w, best)) ? i : best;
   }
-  const double usual = fh_percentile(w->scratch, to - from, 0.5);
-  const double gain  = fabs(agreed(w, best));
-  const double ms    = 1000.0 * (double)best / take->rate;
-  if (gain > FH_ECHO && gain > FH_CLEARLY * usual) {
+  return fh_percentile(w->scratch, to - from, 0.5);
+}
+
+/// What reaches the ambient microphone late comes from a loudspeaker, if the close microphone has an echo of about that time, or if
+/// the direct sound is there as well; else its whole channel is late
+static void
+judge(const FhSoundcheck* const take, const FhWork* const w, const FhFar* const heard, FhFindings* const findings)
+{
+  const double far   = heard->lag.delay / take->rate;
+  size_t       at;
+  const double usual = usual_echo(w, take->rate);
+  double       gain  = strongest(w, take->rate, FH_EARLY, FH_LATE, &at);
+  bool         found = gain > FH_ECHO && gain > FH_CLEARLY * usual;
+  if (!found && far > 0.0) {
+    gain  = strongest(w, take->rate, fmax(far - FH_AROUND, FH_EARLIEST), far + FH_AROUND, &at);
+    found = heard->direct > FH_DIRECT_THERE && gain > FH_ECHO_THERE && gain > FH_CLEARLY_THERE * usual;
+  }
+  if (found) {
     fh_find(findings, true, "return", 20.0 * log10(gain), "dB",
             "A loudspeaker gives the soloist back to the close microphone, %.0f ms late and %.0f dB under the direct sound: "
             "mute the monitor or turn it away, and check with the main speakers down.",
-            ms, -20.0 * log10(gain));
+            1000.0 * (double)at / take->rate, -20.0 * log10(gain));
+  } else if (far > 0.0 && heard->direct > FH_DIRECT) {
+    fh_find(findings, true, "return", 1000.0 * far, "ms",
+            "The soloist reaches the ambient microphone twice, the second time %.0f ms late, as from a loudspeaker: mute the monitor "
+            "or turn it away, and check with the main speakers down.",
+            1000.0 * far);
   }
 }
 
 bool
-fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, FhFindings* const findings)
+fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, const FhFar* const far, FhFindings* const findings)
 {
   FhWork     w;
   const bool ok = work_init(&w, take);
@@ -149,7 +185,7 @@ fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, FhFin
     for (int part = 0; part < FH_PARTS; ++part) {
       run_part(take, &w, part);
     }
-    judge(take, &w, findings);
+    judge(take, &w, far, findings);
   }
   work_free(&w);
   return ok;

@@ -14,6 +14,10 @@
 #define FH_SURE 0.15          // strength below which two microphones hear different things
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
 #define FH_FARTHEST 0.03      // s: and at most this, 10 m
+#define FH_LATEST 0.085       // s
+#define FH_DIRECT 0.02        // s
+#define FH_FAR_STANDS 18.0    // times what the correlation has at most lags; music by itself reaches 14
+#define FH_FAR_SHARE 0.5      // of the strongest within what the distance allows
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
 #define FH_SAME_LAG 0.0005    // s
 #define FH_COVERED 6.0        // dB by which the ambient microphone must hear less of the field while the soloist plays,
@@ -32,6 +36,29 @@ fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const s
                                                              (size_t)(FH_MOST_DELAY * take->rate), lag) &&
          lag->strength > (spans->moving ? FH_SURE_OF_EACH : FH_SURE) && (spans->moving || lag->clarity > FH_CLEAR) &&
          (!apart || fabs(lag->delay) > FH_NEAREST * take->rate);
+}
+
+FhFar
+fh_find_far(const FhSoundcheck* const take, const FhSpans* const spans)
+{
+  FhFar                far = {0};
+  FhCorrelation* const c   = take->closes > 1 || spans->moving
+                               ? NULL
+                               : fh_correlate(take->mic[0], take->mic[1], take->frames, take->rate, spans->list, spans->count,
+                                              (size_t)(FH_MOST_DELAY * take->rate));
+  if (c) {
+    double       stands[2];
+    const FhLag  ends[2] = {fh_correlation_peak(c, FH_FARTHEST, FH_LATEST, &stands[0]),
+                            fh_correlation_peak(c, -FH_LATEST, -FH_FARTHEST, &stands[1])};
+    const int    side    = ends[1].strength > ends[0].strength;
+    const double usual   = fh_correlation_peak(c, -FH_FARTHEST, FH_FARTHEST, NULL).strength;
+    fh_correlation_peak(c, FH_NEAREST, FH_DIRECT, &far.direct);
+    if (stands[side] > FH_FAR_STANDS && ends[side].strength > FH_FAR_SHARE * usual) {
+      far.lag = ends[side];
+    }
+  }
+  fh_correlation_free(c);
+  return far;
 }
 
 static void
@@ -175,6 +202,7 @@ bool
 fh_check_wiring(const FhSoundcheck* const   take,
                 const FhActivity* const     activity,
                 const FhSpans               spans[FH_MICS],
+                const FhFar* const          far,
                 const FhCheckOptions* const options,
                 FhFindings* const           findings)
 {
@@ -188,17 +216,19 @@ fh_check_wiring(const FhSoundcheck* const   take,
   bool   read[FH_MICS] = {false}, own[FH_MICS] = {false};
   size_t count         = 0;
   const bool covered   = is_covered(take, activity);
+  const bool odd       = fabs(far->lag.delay) > 0.0; // whatever it is that arrives
   for (size_t mic = 0; mic < take->closes; ++mic) {
     lags[mic] = (FhLag){0};
     read[mic] = fh_check_lag(take, &spans[mic], mic, take->closes, &lags[mic]);
-    own[mic]  = read[mic] && (!covered || lags[mic].strength > FH_ONE_SOURCE);
+    own[mic]  = odd || (read[mic] && (!covered || lags[mic].strength > FH_ONE_SOURCE));
+    lags[mic] = odd ? far->lag : lags[mic];
     count += own[mic];
   }
   const bool late = take->closes == 2 && report_pair(take, &spans[2], count == 2, findings);
   for (size_t mic = 0; mic < take->closes; ++mic) {
     // Of a pair with a delay in one channel, that one has been named; the other still tells where the ambient stands
     const bool named = late && count == 2 && lags[mic].delay < lags[1 - mic].delay;
-    if (read[mic] && !named && is_field(take, activity, mic, &lags[mic], findings)) {
+    if (read[mic] && !odd && !named && is_field(take, activity, mic, &lags[mic], findings)) {
       count = 0; // nor does it tell the soloist's polarity
     } else if (own[mic] && !named) {
       report_arrival(take, mic, &lags[mic], options, findings);

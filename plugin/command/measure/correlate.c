@@ -13,6 +13,10 @@
 #define FH_HIGH 9000.0 // Hz
 #define FH_FINER 8     // the correlation is computed on a grid this much finer than a frame
 #define FH_LEAST 4     // segments; fewer say nothing about coherence
+#define FH_PI 3.14159265358979323846
+#define FH_NEAR_LAG 0.0005 // s
+#define FH_FAR_LAGS 40
+#define FH_STANDS 4.0      // times what is usual at other lags
 
 typedef struct {
   FhSpectrum first, second;
@@ -89,59 +93,173 @@ whiten(const FhAverages* const a, const double rate, FhBin* const out, const siz
   return sum;
 }
 
-/// Find the peak of either sign within `most` frames, finer than the grid by a parabola
-static void
-pick_peak(const double* const r, const size_t size, const size_t most, const double rate, FhLag* const lag)
-{
-  const ptrdiff_t reach = (ptrdiff_t)(most * FH_FINER);
-  ptrdiff_t       best  = 0;
-  for (ptrdiff_t i = -reach; i <= reach; ++i) {
-    const double here  = fabs(r[((size_t)i + size) % size]);
-    const double known = fabs(r[((size_t)best + size) % size]);
-    best               = here > known ? i : best;
-  }
-  const double peak  = r[((size_t)best + size) % size];
-  const double left  = r[((size_t)(best - 1) + size) % size];
-  const double right = r[((size_t)(best + 1) + size) % size];
-  const double bend  = left - 2.0 * peak + right;
-  const double shift = bend != 0.0 ? 0.5 * (left - right) / bend : 0.0;
-  lag->delay         = ((double)best + (fabs(shift) <= 1.0 ? shift : 0.0)) / FH_FINER;
-  lag->inverted      = peak < 0.0;
-  lag->strength      = fabs(peak);
+struct FhCorrelationImpl {
+  FhAverages averages;
+  double     rate;
+  size_t     most; ///< Frames
+  size_t     size; ///< Points of the grid
+  double*    at;   ///< Correlation by lag, on the finer grid; negative lags at its end
+  double*    scratch;
+};
 
-  const ptrdiff_t apart = (ptrdiff_t)(0.001 * rate * FH_FINER);
-  double          other = 1e-9;
-  for (ptrdiff_t i = -reach; i <= reach; ++i) {
-    if (labs(i - best) > apart) {
-      other = fmax(other, fabs(r[((size_t)i + size) % size]));
-    }
-  }
-  lag->clarity = lag->strength / other;
+static double
+value_at(const FhCorrelation* const c, const ptrdiff_t i)
+{
+  return c->at[((size_t)i + c->size) % c->size];
 }
 
-static bool
-correlate(const FhAverages* const a, const double rate, const size_t most, FhLag* const lag)
+static ptrdiff_t
+grid_of(const FhCorrelation* const c, const double seconds)
 {
-  const size_t       size      = a->first.size * FH_FINER;
-  FhBin* const       in        = calloc(size / 2 + 1, sizeof(*in));
-  double* const      out       = malloc(size * sizeof(*out));
-  FhTransform* const transform = fh_transform_new(size);
-  bool               ok        = in && out && transform;
-  if (ok) {
-    const double weight = whiten(a, rate, in, size / 2 + 1);
-    ok                  = weight > 0.0;
-    if (ok) {
-      fh_transform_back(transform, (const FhBin*)in, out);
-      for (size_t i = 0; i < size; ++i) {
-        out[i] /= 2.0 * weight;
-      }
-      pick_peak(out, size, most, rate, lag);
+  const double reach = (double)(c->most * FH_FINER);
+  return (ptrdiff_t)fmax(-reach, fmin(reach, seconds * c->rate * FH_FINER));
+}
+
+/// Finer than the grid by a parabola
+FhLag
+fh_correlation_peak(const FhCorrelation* const c, const double from, const double to, double* const stands)
+{
+  ptrdiff_t best = grid_of(c, from);
+  for (ptrdiff_t i = best; i <= grid_of(c, to); ++i) {
+    best = fabs(value_at(c, i)) > fabs(value_at(c, best)) ? i : best;
+  }
+  const double peak  = value_at(c, best);
+  const double left  = value_at(c, best - 1);
+  const double right = value_at(c, best + 1);
+  const double bend  = left - 2.0 * peak + right;
+  const double shift = bend != 0.0 ? 0.5 * (left - right) / bend : 0.0;
+  FhLag        lag   = {.delay = ((double)best + (fabs(shift) <= 1.0 ? shift : 0.0)) / FH_FINER, .inverted = peak < 0.0,
+                        .strength = fabs(peak)};
+
+  const ptrdiff_t reach = (ptrdiff_t)(c->most * FH_FINER);
+  const ptrdiff_t apart = (ptrdiff_t)(0.001 * c->rate * FH_FINER);
+  double          other = 1e-9;
+  size_t          n     = 0;
+  for (ptrdiff_t i = -reach; i <= reach; ++i) {
+    if (labs(i - best) > apart) {
+      other = fmax(other, fabs(value_at(c, i)));
+    }
+    if (stands && i % FH_FINER == 0) {
+      c->scratch[n++] = fabs(value_at(c, i));
+    }
+  }
+  lag.clarity = lag.strength / other;
+  if (stands) {
+    *stands = lag.strength / (fh_percentile(c->scratch, n, 0.5) + 1e-9);
+  }
+  return lag;
+}
+
+/// Lags from averages; these are the correlation's own from now on
+static FhCorrelation*
+correlation_of(const FhAverages* const a, const double rate, const size_t most)
+{
+  FhCorrelation* const c = calloc(1, sizeof(*c));
+  if (!c) {
+    return NULL;
+  }
+  c->rate                      = rate;
+  c->most                      = most;
+  c->size                      = a->first.size * FH_FINER;
+  c->at                        = malloc(c->size * sizeof(double));
+  c->scratch                   = malloc((2 * most + 1) * sizeof(double));
+  FhBin* const       in        = calloc(c->size / 2 + 1, sizeof(*in));
+  FhTransform* const transform = fh_transform_new(c->size);
+  double             weight    = 0.0;
+  if (in && c->at && c->scratch && transform) {
+    weight = whiten(a, rate, in, c->size / 2 + 1);
+    fh_transform_back(transform, (const FhBin*)in, c->at);
+    for (size_t i = 0; i < c->size; ++i) {
+      c->at[i] /= 2.0 * weight + 1e-30;
     }
   }
   fh_transform_free(transform);
   free(in);
-  free(out);
-  return ok;
+  if (weight <= 0.0) {
+    fh_correlation_free(c);
+    return NULL;
+  }
+  return c;
+}
+
+void
+fh_correlation_free(FhCorrelation* const c)
+{
+  if (c) {
+    averages_free(&c->averages);
+    free(c->at);
+    free(c->scratch);
+    free(c);
+  }
+}
+
+FhCorrelation*
+fh_correlate(const float* const  first,
+             const float* const  second,
+             const size_t        frames,
+             const double        rate,
+             const FhSpan* const spans,
+             const size_t        count,
+             const size_t        most)
+{
+  const size_t size = fh_power_of_two(3.0 * (double)most);
+  FhAverages   averages;
+  const bool   ok = averages_init(&averages, size);
+  for (size_t i = 0; ok && i < count; ++i) {
+    for (size_t at = spans[i].start; at + size / 2 <= spans[i].end; at += size / 2) {
+      fh_spectrum_run(&averages.first, first, frames, (ptrdiff_t)at);
+      fh_spectrum_run(&averages.second, second, frames, (ptrdiff_t)at);
+      add_segment(&averages);
+    }
+  }
+  FhCorrelation* const c = ok && averages.segments >= FH_LEAST ? correlation_of(&averages, rate, most) : NULL;
+  if (c) {
+    c->averages = averages;
+  } else {
+    averages_free(&averages);
+  }
+  return c;
+}
+
+/// First and last bin of a band
+static void
+bins_of(const FhCorrelation* const c, const double low, const double high, size_t* const first, size_t* const last)
+{
+  const double width = c->rate / (double)c->averages.first.size;
+  *first             = (size_t)fmax(1.0, ceil(low / width));
+  *last              = (size_t)fmin((double)(c->averages.first.bins - 1), floor(high / width));
+}
+
+/// Covariance of a band at a lag of so many frames
+static double
+band_cross(const FhCorrelation* const c, const size_t first, const size_t last, const double lag)
+{
+  double sum = 0.0;
+  for (size_t bin = first; bin <= last; ++bin) {
+    const double turn = 2.0 * FH_PI * (double)bin * lag / (double)c->averages.first.size;
+    sum += c->averages.cross[bin][0] * cos(turn) - c->averages.cross[bin][1] * sin(turn);
+  }
+  return sum;
+}
+
+double
+fh_correlation_gain(const FhCorrelation* const c, const double low, const double high, const double lag)
+{
+  size_t first, last;
+  bins_of(c, low, high, &first, &last);
+  const double reach = FH_NEAR_LAG * c->rate;
+  double       best = 0.0, usual = 0.0, power = 0.0;
+  for (double by = -reach; by <= reach; by += c->rate / (8.0 * high)) {
+    best = fmax(best, fabs(band_cross(c, first, last, lag * c->rate + by)));
+  }
+  for (int i = 0; i < FH_FAR_LAGS; ++i) { // lags at which nothing arrives
+    const double far = band_cross(c, first, last, (0.045 + 0.0011 * i) * c->rate);
+    usual += far * far / FH_FAR_LAGS;
+  }
+  for (size_t bin = first; bin <= last; ++bin) {
+    power += c->averages.power[0][bin];
+  }
+  return power > 0.0 && best > FH_STANDS * sqrt(usual) ? 20.0 * log10(best / power) : (double)NAN;
 }
 
 bool
@@ -154,19 +272,12 @@ fh_find_lag(const float* const  first,
             const size_t        most,
             FhLag* const        lag)
 {
-  const size_t size = fh_power_of_two(3.0 * (double)most);
-  FhAverages   averages;
-  bool         ok = averages_init(&averages, size);
-  for (size_t i = 0; ok && i < count; ++i) {
-    for (size_t at = spans[i].start; at + size / 2 <= spans[i].end; at += size / 2) {
-      fh_spectrum_run(&averages.first, first, frames, (ptrdiff_t)at);
-      fh_spectrum_run(&averages.second, second, frames, (ptrdiff_t)at);
-      add_segment(&averages);
-    }
+  FhCorrelation* const c = fh_correlate(first, second, frames, rate, spans, count, most);
+  if (c) {
+    *lag = fh_correlation_peak(c, -(double)most / rate, (double)most / rate, NULL);
   }
-  ok = ok && averages.segments >= FH_LEAST && correlate(&averages, rate, most, lag);
-  averages_free(&averages);
-  return ok;
+  fh_correlation_free(c);
+  return c != NULL;
 }
 
 static void
@@ -221,7 +332,11 @@ fh_find_lag_of_each(const float* const  first,
     fh_spectrum_run(&averages.first, first, frames, (ptrdiff_t)spans[i].start);
     fh_spectrum_run(&averages.second, second, frames, (ptrdiff_t)spans[i].start);
     add_segment(&averages);
-    read += averages.segments && correlate(&averages, rate, most, &lags[read]);
+    FhCorrelation* const c = averages.segments ? correlation_of(&averages, rate, most) : NULL;
+    if (c) {
+      lags[read++] = fh_correlation_peak(c, -(double)most / rate, (double)most / rate, NULL);
+    }
+    fh_correlation_free(c);
   }
   const bool found = ok && agree(lags, scratch, read, rate, lag);
   averages_free(&averages);

@@ -27,8 +27,31 @@ typedef struct {
   size_t end;
 } FhSpan;
 
-/// Compare two microphones over the spans, up to `most` frames either way.
-/// @return False where the spans are too short, silent or unrelated (`lag` untouched), or without memory.
+/// Two microphones compared over spans: how they correlate at each lag, and their averages per frequency
+typedef struct FhCorrelationImpl FhCorrelation;
+
+/// Compare two microphones over the spans, up to `most` frames either way. Pair: fh_correlation_free.
+/// @return NULL where the spans are too short, silent or unrelated, or without memory.
+FhCorrelation* fh_correlate(const float*  first,
+                            const float*  second,
+                            size_t        frames,
+                            double        rate,
+                            const FhSpan* spans,
+                            size_t        count,
+                            size_t        most);
+void fh_correlation_free(FhCorrelation* correlation); ///< NULL is fine
+
+/// The highest peak between two lags, s; its clarity is against all others. @param stands Receives, if not NULL, by how
+/// many times it is over what the correlation has at most lags.
+FhLag fh_correlation_peak(const FhCorrelation* correlation, double from, double to, double* stands);
+
+/// How much louder the second microphone hears, between two frequencies, what arrives there within half a millisecond of a
+/// lag (s), dB. What only one of them hears counts for nothing at the second, so this needs no quiet.
+/// @return NAN where nothing stands out there.
+double fh_correlation_gain(const FhCorrelation* correlation, double low, double high, double lag);
+
+/// The lag of the highest peak of all
+/// @return False where there is no correlation, as above (`lag` untouched).
 bool fh_find_lag(const float*  first,
                  const float*  second,
                  size_t        frames,

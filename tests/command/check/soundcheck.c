@@ -116,6 +116,20 @@ play_all(FhMaker* const m)
   }
 }
 
+/// What beams from a bell reaches the microphone at its side no more
+static void
+turn_away(FhMaker* const m)
+{
+  const double pole = 1.0 - exp(-2.0 * PI * 1500.0 / m->rate);
+  for (size_t mic = 0; mic < m->closes; ++mic) {
+    double low = 0.0;
+    for (size_t i = 0; i < m->frames; ++i) {
+      low += pole * ((double)fh_made_channel(m, mic)[i] - low);
+      fh_made_channel(m, mic)[i] = (float)(0.5 * low);
+    }
+  }
+}
+
 /// Noise of the microphones, each its own; in a soloist's take, the field: unlike noises from many places
 static void
 add_background(FhMaker* const m)
@@ -278,6 +292,9 @@ fh_make_soundcheck(const FhCheckKind kind, const size_t closes, const double rat
     m.made.take.mic[mic] = fh_made_channel(&m, mic);
   }
   play_all(&m);
+  if (has(&m, FH_MADE_AWAY)) {
+    turn_away(&m);
+  }
   add_background(&m);
   spoil(&m);
   return m.made;

@@ -36,7 +36,8 @@ typedef enum {
   FH_MADE_BULGE         = 1 << 21, ///< Both stand in the middle
   FH_MADE_SLID          = 1 << 22, ///< Both stand towards the high end
   FH_MADE_ONE_LOUD      = 1 << 23, ///< The first of two has 20 dB more gain
-  FH_MADE_FAULTS        = 24,
+  FH_MADE_AWAY          = 1 << 24, ///< The soloist turns away: at the close microphone 6 dB less, and 6 dB an octave less over 1.5 kHz
+  FH_MADE_FAULTS        = 25,
 } FhMadeFault;
 
 #define FH_MADE_DELAY 283.4       ///< Frames from close to ambient at 48 kHz without a fault: 5.90 ms

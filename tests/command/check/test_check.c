@@ -53,6 +53,7 @@ static const Row rows[] = {
   {FH_CHECK_SOLOIST, 1, FH_MADE_HOT, "note_loud", 11.0, LEVEL_DB},
   {FH_CHECK_SOLOIST, 1, FH_MADE_LOW, "note_soft", -12.0, LEVEL_DB},
   {FH_CHECK_SOLOIST, 1, FH_MADE_REGISTER, "register", FH_ANY, 0},
+  {FH_CHECK_SOLOIST, 1, FH_MADE_AWAY, "off_axis", FH_ANY, 0},
   {FH_CHECK_SOLOIST, 1, FH_MADE_FAINT, "low_level", FH_ANY, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_SOUND, NULL, 0, 0},
   {FH_CHECK_GROUP, 1, FH_MADE_LATE, "arrival", FH_MADE_DELAY / 48.0 + 45.0, DELAY_FRAMES / 48.0},

@@ -40,7 +40,7 @@ static const Way ways[] = {
     {FH_MADE_HUM_50, "hum"}, {FH_MADE_HUM_60, "hum"}, {FH_MADE_WIND, "wind"}, {FH_MADE_CLIPPED, "clipping"},
     {FH_MADE_DEAD, "no_signal"}, {FH_MADE_SAME, "same_signal"}, {FH_MADE_NEAR, "ambient_near"},
     {FH_MADE_HOT, "note_loud"},
-    {FH_MADE_LOW, "note_soft"}, {FH_MADE_FAINT, "low_level"}, {FH_MADE_REGISTER, "register"}}},
+    {FH_MADE_LOW, "note_soft"}, {FH_MADE_FAINT, "low_level"}, {FH_MADE_REGISTER, "register"}, {FH_MADE_AWAY, "off_axis"}}},
   {"group", FH_CHECK_GROUP, 1,
    {{FH_MADE_LATE, "arrival"}, {FH_MADE_EARLY, "arrival"}, {FH_MADE_SWAPPED, "swapped"}, {FH_MADE_INVERTED, "polarity"},
     {FH_MADE_HUM_50, "hum"}, {FH_MADE_HUM_60, "hum"}, {FH_MADE_WIND, "wind"}, {FH_MADE_CLIPPED, "clipping"},
