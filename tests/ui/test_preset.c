@@ -62,8 +62,10 @@ each_preset_is_known(void** const state)
     start(NULL);
     bool              pair  = false;
     const char* const label = load(file_names[i], &pair);
-    m.variant               = &fh_variants[pair ? 0 : 1]; // Not what it is meant for
-    assert_string_equal(said(), "Own values");
+    m.variant               = &fh_variants[1];
+    if (!pair) { // Not what it is meant for: over bars may stand one microphone or two, elsewhere one
+      assert_string_equal(said(), "Own values");
+    }
     m.variant     = &fh_variants[pair ? 1 : i % 2 ? 0 : 2];
     m.values_come = true;
     if (!strstr(said(), label) || strstr(said(), "Changed")) {
