@@ -16,12 +16,19 @@
 #define MOST 96  // takes at once
 #define GROUP 16 // takes side by side in the inner loops
 #define BURSTS 24
+#define DROPS 6
 
 /// Something else than solo and field: a thump, a plosive, a click, a gust, a shout, a whistle
 typedef struct {
   float at, rise, hold, fall; ///< ms
   float level[2][BANDS];      ///< Close, ambient: mean square at its height, dBFS; below -200 nothing
 } Burst;
+
+/// A microphone's sound is gone
+typedef struct {
+  float at, noticed, end; ///< ms; from `noticed` on the plugin knows and has the network hear the usual pickup and nothing else
+  float mic;              ///< 0 close, 1 ambient
+} Drop;
 
 /// How a take is changed
 typedef struct {
@@ -30,8 +37,12 @@ typedef struct {
   float deaf[BANDS];               ///< 1 where the key filter leaves a band out
   float close, ambient;            ///< dB on the microphones' gains: what was learnt goes along
   float neighbour[2];              ///< dB on the solo of another take, who plays near by: at the close microphone, at the ambient one
-  float trim, trimmed, followed;   ///< From `trimmed` ms on what was learnt is wrong by so many dB more; followed in so many ms
+  float trim[BANDS];               ///< From `trimmed` ms on what was learnt is wrong by so many dB more;
+  float trimmed, followed;         ///< followed in so many ms
+  float drift[2], drifts, seed;    ///< dB by which the level difference of the field moves, in all bands and in each; in how many ms
+  float fresh;                     ///< ms at which the averages begin anew, as after a restart
   Burst bursts[BURSTS];
+  Drop  drops[DROPS];
 } Change;
 
 static float table[65536];
@@ -97,6 +108,50 @@ add_neighbour(const Change* const change, const int16_t* records, const int from
   }
 }
 
+/// A value of a normal distribution, nearly: the sum of four even ones
+static float
+chance(uint32_t* const state)
+{
+  float sum = 0.0f;
+  for (int i = 0; i < 4; ++i) {
+    *state = *state * 1664525u + 1013904223u;
+    sum += (float)(*state >> 8) / 8388608.0f - 1.0f;
+  }
+  return sum * 0.8660254f;
+}
+
+/// The field's level at the close microphone wanders: sections come and go
+typedef struct {
+  uint32_t state;
+  fh_v8    all, each, db; ///< Where the two walks are, standard deviation 1; and what they come to
+} Drift;
+
+static void
+drift_on(Drift* const d, const Change* const change)
+{
+  const float back = 1.0f / change->drifts, step = sqrtf(2.0f * back);
+  d->all += fh_v8_set(step * chance(&d->state)) - back * d->all;
+  for (int k = 0; k < BANDS; ++k) {
+    d->each[k] += step * chance(&d->state) - back * d->each[k];
+  }
+  d->db = change->drift[0] * d->all + change->drift[1] * d->each;
+}
+
+/// @return whether the plugin knows that a microphone is missing; where it does not yet, that one is silent
+static int
+drop(const Change* const change, const int t, fh_v8 both[2])
+{
+  const float now     = (float)t;
+  int         noticed = 0;
+  for (const Drop* d = change->drops; d < change->drops + DROPS; ++d) {
+    if (now >= d->at && now < d->end) {
+      both[d->mic > 0.0f] = fh_v8_set(0.0f);
+    }
+    noticed |= now >= d->noticed && now < d->end;
+  }
+  return noticed;
+}
+
 static int
 by_size(const void* const a, const void* const b)
 {
@@ -150,12 +205,13 @@ fill_table(void)
   }
 }
 
-/// Features and labels of a take of `count` ms. @param near A take of at least `count` ms, or NULL. @param to count * FH_EARS_INPUTS.
+/// Features and labels of a take of `count` ms. @param near What a neighbour plays after Learn, or NULL. @param to count * FH_EARS_INPUTS.
 /// @param told count
 void
 look(const int16_t* const records, const int16_t* const near, const int count, const Change* const change, float* to, signed char* const told)
 {
   FhEarsLook   l      = {0};
+  Drift        walk   = {.state = (uint32_t)change->seed};
   const fh_v8  wrong  = fh_v8_undb(read(change->wrong) + fh_v8_set(change->close - change->ambient));
   const fh_v8  gain[] = {fh_v8_undb(fh_v8_set(change->close)), fh_v8_undb(fh_v8_set(change->ambient))};
   fh_v8        gains[4];
@@ -173,25 +229,38 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
   for (int t = 0; t < count; ++t, to += FH_EARS_INPUTS) {
     const int16_t* const r = records + t * RECORD;
     fh_v8                solo[2], field[2], both[2], spread, inputs[FH_EARS_INPUTS / 8];
-    mix(r, gains, solo, field, both);
+    if (t == (int)change->fresh) {
+      l = (FhEarsLook){0};
+    }
+    drift_on(&walk, change);
+    const fh_v8 now[] = {gains[0], gains[1], gains[2] * fh_v8_undb(walk.db), gains[3]};
+    mix(r, now, solo, field, both);
     for (int m = 0; m < 2; ++m) {
       const fh_v8 more = extra[t][m] * gain[m];
       field[m] += more;
       both[m] += more;
     }
     const float late = (float)t - change->trimmed;
-    const fh_v8 off  = fh_v8_undb(fh_v8_set(late < 0.0f ? 0.0f : change->trim * expf(-late / change->followed)));
+    const fh_v8 off  = fh_v8_undb(fh_v8_set(late < 0.0f ? 0.0f : expf(-late / change->followed)) * read(change->trim));
     parts[t]         = solo[0];
     parts[count + t] = field[0];
     for (int k = 0; k < BANDS; ++k) {
       spread[k] = 0.01f * (float)r[64 + k];
     }
-    const fh_v8 floor  = powers(r + 56) * gain[0];
-    const fh_v8 pickup = fh_v8_fma(powers(r + 48) * wrong * off, both[1], floor + floor);
-    fh_ears_look(&l, fh_v8_fma(read(change->deaf), pickup - both[0], both[0]), pickup, spread, inputs);
+    const int   missing = drop(change, t, both);
+    const fh_v8 floor   = powers(r + 56) * gain[0];
+    const fh_v8 heard   = fh_v8_fma(powers(r + 48) * wrong * off, both[1], floor + floor);
+    const fh_v8 pickup  = missing ? l.usual : heard;
+    const fh_v8 close   = missing ? l.usual : fh_v8_fma(read(change->deaf), pickup - both[0], both[0]);
+    fh_ears_look(&l, close, pickup, spread, inputs);
     memcpy(to, inputs, sizeof(inputs));
   }
   label(records, count, parts, parts + count, told);
+  for (const Drop* d = change->drops; d < change->drops + DROPS; ++d) {
+    for (int t = (int)d->noticed; t < count && (float)t < d->end + 3.0f; ++t) {
+      told[t] = 0; // whatever is said
+    }
+  }
   free(parts), free(extra);
 }
 

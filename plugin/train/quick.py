@@ -11,7 +11,8 @@ import numpy
 import torch
 
 BANDS, RECORD, INPUTS, UNITS = 8, 74, 64, 64
-BURSTS = 24
+BURSTS, DROPS = 24, 6
+LEARNT = 10000  # ms: from then on it counts
 
 
 def build():
@@ -35,24 +36,26 @@ def read(path):
 
 
 CHANGE = numpy.dtype([("solo", "f4", BANDS), ("field", "f4", BANDS), ("wrong", "f4", BANDS), ("deaf", "f4", BANDS), ("close", "f4"),
-                      ("ambient", "f4"), ("neighbour", "f4", 2), ("trim", "f4"), ("trimmed", "f4"), ("followed", "f4"),
-                      ("bursts", [("time", "f4", 4), ("level", "f4", (2, BANDS))], BURSTS)])
+                      ("ambient", "f4"), ("neighbour", "f4", 2), ("trim", "f4", BANDS), ("trimmed", "f4"), ("followed", "f4"),
+                      ("drift", "f4", 2), ("drifts", "f4"), ("seed", "f4"), ("fresh", "f4"),
+                      ("bursts", [("time", "f4", 4), ("level", "f4", (2, BANDS))], BURSTS), ("drops", "f4", (DROPS, 4))])
 
 
 def no_change():
     change = numpy.zeros((), CHANGE)
-    change["followed"] = 1.0
+    change["followed"] = change["drifts"] = 1.0
+    change["fresh"] = -1.0
     change["bursts"]["level"] = -300.0
     change["bursts"]["time"] = 1.0
     return change
 
 
 def look(records, change=None, near=None):
-    """records (time, RECORD) of int16, likewise of a neighbour; a CHANGE -> features (time, INPUTS), labels (time)"""
+    """records (time, RECORD) of int16, likewise of what a neighbour plays after Learn; a CHANGE -> features (time, INPUTS), labels (time)"""
     change = no_change() if change is None else change
     features = numpy.empty((len(records), INPUTS), numpy.float32)
     told = numpy.empty(len(records), numpy.int8)
-    other = pointer(near) if near is not None and len(near) >= len(records) else None
+    other = pointer(near) if near is not None and len(near) >= len(records) - LEARNT else None
     LIBRARY.look(pointer(records), other, len(records), pointer(change), pointer(features), pointer(told))
     return features, told
 

@@ -1,6 +1,7 @@
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
-"""Takes, mixed anew each time: another balance, other gains, a neighbour, thumps and shouts, something wrong with what was learnt."""
+"""Takes, mixed anew each time: another balance, other gains, a neighbour or a loudspeaker, thumps and shouts, drop-outs, a field that
+shifts, something wrong with what was learnt."""
 
 import glob
 import os
@@ -12,7 +13,7 @@ import quick
 
 BANDS = quick.BANDS
 SOLO, FIELD, COUPLING = slice(0, 8), slice(16, 24), slice(48, 56)  # of a record, hundredths of a dB
-LEARNT = 10000  # ms: from then on it counts
+LEARNT = quick.LEARNT
 ONSET, ONSET_WEIGHT, PAUSE = 30, 4.0, 100
 
 # Of each: chance in a take, how many at most, decibels over the field, rise, hold and fall in ms, bands, heard at the ambient
@@ -46,33 +47,78 @@ def add_bursts(draw, change, records):
         number = min(number + many, quick.BURSTS)
 
 
+def power(records, which):
+    """Mean over what counts, per band"""
+    return numpy.power(10.0, 0.001 * records[LEARNT::10, which].astype(numpy.float32)).mean(0) + 1e-15
+
+
 def level(records):
     """Of the solo where it is loud, dBFS"""
     loud = numpy.log10(numpy.power(10.0, 0.001 * records[LEARNT::10, SOLO].astype(numpy.float32)).sum(1) + 1e-20)
     return 10.0 * numpy.quantile(loud, 0.9)
 
 
-def change_of(draw, records, near):
-    """What to change in a take. @param near Whom to hear as a neighbour"""
+def make_wrong(draw, change, records):
+    """Something wrong with what was learnt: by chance; by the trim of a gain; by some of the soloist in it, which heals slowly"""
+    if draw.random() < 0.4:
+        size = draw.choice([1.0, 2.5])
+        change["wrong"] = draw.normal(0, size) + draw.normal(0, 0.7 * size, BANDS)
+    what = draw.random()
+    if what < 0.1:
+        change["trim"] = draw.uniform(-8.0, 8.0)
+        change["trimmed"] = draw.uniform(LEARNT, len(records))
+        change["followed"] = draw.uniform(1000.0, 6000.0)
+    elif what < 0.22:
+        part = numpy.exp(draw.uniform(numpy.log(0.02), numpy.log(1.5)))
+        change["trim"] = 10.0 * numpy.log10(1.0 + part * power(records, SOLO) / power(records, FIELD))
+        change["followed"] = numpy.exp(draw.uniform(numpy.log(5e3), numpy.log(1e5)))
+
+
+def add_drops(draw, change, records):
+    for drop in change["drops"][: draw.integers(1, quick.DROPS + 1)]:
+        at = draw.uniform(LEARNT, len(records))
+        end = at + numpy.exp(draw.uniform(numpy.log(3.0), numpy.log(1500.0)))
+        drop[:] = at, at + draw.uniform(5.0, 10.0), end, draw.integers(2)
+
+
+def change_of(draw, records):
+    """What to change in a take"""
     change = quick.no_change()
     change["solo"] = draw.uniform(-7.0, 6.0) + draw.normal(0, 1.0, BANDS)
     change["field"] = draw.uniform(-6.0, 3.0)
-    if draw.random() < 0.35:
-        change["wrong"] = draw.normal(0, 1.0) + draw.normal(0, 0.7, BANDS)
+    make_wrong(draw, change, records)
     if draw.random() < 0.08:
         change["deaf"][: draw.integers(3)] = 1.0
         change["deaf"][BANDS - draw.integers(4) :] = 1.0
     change["close"], change["ambient"] = draw.uniform(-10.0, 2.0, 2)
-    if draw.random() < 0.1:
-        change["trim"] = draw.uniform(-8.0, 8.0)
-        change["trimmed"] = draw.uniform(LEARNT, len(records))
-        change["followed"] = draw.uniform(1000.0, 6000.0)
-    if near is not None:
-        over = draw.uniform(0.0, 7.0) + 0.01 * numpy.median(records[LEARNT:, COUPLING])
-        change["neighbour"][0] = level(records) + float(change["solo"].mean()) - level(near) - draw.uniform(14.0, 30.0)
-        change["neighbour"][1] = change["neighbour"][0] - over
+    if draw.random() < 0.3:
+        change["drift"] = draw.uniform(0.0, 1.5), draw.uniform(0.5, 2.0)
+        change["drifts"] = numpy.exp(draw.uniform(numpy.log(300.0), numpy.log(8000.0)))
+        change["seed"] = draw.integers(1 << 24)
+    if draw.random() < 0.2:
+        change["fresh"] = draw.uniform(LEARNT, len(records))
+    if draw.random() < 0.15:
+        add_drops(draw, change, records)
     add_bursts(draw, change, records)
     return change
+
+
+def add_neighbour(draw, change, records, near):
+    """Who plays near by. @return what is heard of it after Learn, or None"""
+    if not (near[LEARNT:, -2] == 1).any():
+        return None
+    over = draw.uniform(0.0, 7.0) + 0.01 * numpy.median(records[LEARNT:, COUPLING])
+    change["neighbour"][0] = level(records) + float(change["solo"].mean()) - level(near) - draw.uniform(14.0, 30.0)
+    change["neighbour"][1] = change["neighbour"][0] - over
+    return near
+
+
+def add_loudspeaker(draw, change, records):
+    """The solo comes back. @return what is heard of it after Learn"""
+    over = draw.normal(0.0, 4.0) + 0.01 * numpy.median(records[LEARNT:, COUPLING])
+    change["neighbour"][0] = float(change["solo"].mean()) - draw.uniform(12.0, 30.0)
+    change["neighbour"][1] = change["neighbour"][0] - over
+    return records[LEARNT - draw.integers(3, 80) :]
 
 
 def weigh(told):
@@ -104,7 +150,11 @@ class Remix(torch.utils.data.IterableDataset):
             count += 1
             paths = self.paths() if count % 200 == 0 else paths
             path, other = (paths[draw.integers(len(paths))] for _ in range(2))
-            records, near = quick.read(path), quick.read(other) if draw.random() < 0.12 else None
-            near = near if near is not None and (near[LEARNT:, -2] == 1).any() else None
-            features, told = quick.look(records, change_of(draw, records, near), near)
+            records, what = quick.read(path), draw.random()
+            change, near = change_of(draw, records), None
+            if what < 0.12:
+                near = add_neighbour(draw, change, records, quick.read(other))
+            elif what < 0.2:
+                near = add_loudspeaker(draw, change, records)
+            features, told = quick.look(records, change, near)
             yield torch.from_numpy(features.astype(numpy.float16)), torch.from_numpy(told), torch.from_numpy(weigh(told))

@@ -37,8 +37,9 @@ def renderings(count, fonts):
         for variant in range(VARIANTS):
             condition = place or draw.choices(list(CONDITIONS), list(CONDITIONS.values()))[0]
             learn = draw.choices([10, 0, round(draw.uniform(3.0, 9.0), 1)], [70, 15, 15])[0]
+            late = round(draw.uniform(6.0, 30.0), 1) if draw.random() < 0.08 else 0  # while the soloist plays, too
             ratio = round(draw.uniform(3, 15) if tune else draw.uniform(-3, 20), 1)
-            takes.append({"condition": condition, "learn": learn, "ratio": ratio})
+            takes.append({"condition": condition, "learn": learn, "learn-from": late, "ratio": ratio})
             if place:
                 break  # nothing but what was learnt would differ
         yield n, tune, scene, words, takes
@@ -50,7 +51,7 @@ def make(job):
     for variant, take in enumerate(takes):
         kind = "tune" if tune else "train"
         how = "few" if words["few"] else "band"
-        name = f"{kind}_{number:04d}-{variant}_{scene}_{take['condition']}_{words['font']}_{take['learn']:g}_{how}.take"
+        name = f"{kind}_{number:04d}-{variant}_{scene}_{take['condition']}_{words['font']}_{take['learn']:g}_{how}{'-late' if take['learn-from'] else ''}.take"
         options = [word for option, value in {**words, **take}.items() for word in ("--" + option, str(value))]
         path = os.path.join(folder, name)
         result = subprocess.run([command, scene, "--cache", cache, "--output", path + ".part", *options], capture_output=True,

@@ -16,8 +16,9 @@ import torch
 import quick
 import remix
 
-BURN = 400  # ms at the start of a stretch that do not count
+BURN = 250  # ms at the start of a stretch that do not count
 HOLD, SPIKY = 200, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
+LONG_FROM = 0.55  # of the time
 LARGEST = 28.0  # sum of a row of weights: the plugin adds in whole numbers of 32 bits
 
 
@@ -103,15 +104,15 @@ def save(net, path):
 
 
 def fit(net, pool, minutes, rate, path):
-    """The accelerator takes more and longer stretches at once"""
-    takes, chunk, fresh = (192, 3000, 6) if pool.device == "cuda" else (64, 2500, 8)
+    """On the accelerator more stretches at once, and longer ones once most is learnt"""
+    fast = pool.device == "cuda"
     optimiser = torch.optim.AdamW(net.parameters(), rate, weight_decay=1e-4)
     start, step, mean = time.time(), 0, 0.0
     while time.time() - start < 60 * minutes:
         done = (time.time() - start) / (60 * minutes)
         for group in optimiser.param_groups:  # a short rise, then a half cosine down to next to nothing
             group["lr"] = rate * min(1.0, (step + 1) / 50) * (0.5 + 0.5 * math.cos(math.pi * done)) + 1e-5
-        x, target, weight = pool.batch(takes, chunk, fresh)
+        x, target, weight = pool.batch(*((64, 2500, 8) if not fast else (256, 3000, 6) if done < LONG_FROM else (160, 10000, 16)))
         loss = loss_of(net(x), target, weight)
         optimiser.zero_grad()
         loss.backward()

@@ -36,10 +36,10 @@ print_help(void)
        "truth, as records of 74 numbers of 16 bits, bands 1 to 8 of each: solo close, solo ambient, field close, field ambient\n"
        "(hundredths of a dB); correlation of solo and field close, ambient (1/10000); coupling, floor, spread (hundredths of a\n"
        "dB); activity (-1 learning, 0 between, 1 active, 2 resting); gain of the gate as it is (hundredths of a dB).\n\n"
-       "  --seed N, --ratio DB, --condition NAME, --font NAME   as fh-scene; seeds below 100 only\n"
+       "  --seed N, --ratio DB, --condition NAME, --font NAME   as fh-scene; seeds below 100 only; font synth: synthesis\n"
        "  --few N                    only so many sections play, and each now and then\n"
-       "  --learn S                  learn for so many seconds of the first ten\n"
-       "  --unlearnt                 nobody presses learn\n"
+       "  --learn S                  learn for so many seconds; 0: nobody presses learn\n"
+       "  --learn-from S             from then on, also while the soloist plays; by default from the start\n"
        "  --cache DIR                where rendered stems are kept");
 }
 
@@ -117,7 +117,7 @@ run_ms(Rigs* const rigs, const FhScene* const scene, const size_t from, Record* 
 
 /// @return Whether everything could be made and written
 static bool
-write_take(const FhSceneRequest* const request, const double learn_s, const char* const path)
+write_take(const FhSceneRequest* const request, const double from_s, const double learn_s, const char* const path)
 {
   FhScene scene;
   FhTruth truth;
@@ -132,8 +132,9 @@ write_take(const FhSceneRequest* const request, const double learn_s, const char
   }
   for (size_t t = 0; ok && t < truth.ticks; ++t) {
     FhRig* const rig        = &rigs.rig[MIX];
-    const bool   learn      = t > 0 && (double)t < 1e3 * fmin(scene.learn.to, learn_s);
-    Record       record     = {.activity = t < truth.first ? -1 : (int16_t)truth.activity[t]};
+    const double late       = (double)t - 1e3 * from_s;
+    const bool   learn      = t > 0 && late >= 0.0 && late < 1e3 * learn_s;
+    Record       record     = {.activity = t < truth.first || learn ? -1 : (int16_t)truth.activity[t]};
     rig->controls[FH_LEARN] = learn ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
     fh_engine_set(rig->engine, rig->controls);
     run_ms(&rigs, &scene, t * truth.tick, &record);
@@ -162,16 +163,13 @@ main(const int argc, char** const argv)
 {
   FhSceneRequest request  = {NULL, 1, 10.0, 48000.0, true, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0};
   const char*    path    = NULL;
-  double         learn_s = FH_LEARN_SECONDS;
+  double         learn_s = FH_LEARN_SECONDS, from_s = 0.0;
   for (int i = 1; i < argc; ++i) {
     const char* const arg   = argv[i];
     const char* const value = i + 1 < argc ? argv[i + 1] : "";
     char*             end   = NULL;
     if (!strcmp(arg, "--help")) {
       return print_help(), EXIT_SUCCESS;
-    } else if (!strcmp(arg, "--unlearnt")) {
-      learn_s = 0.0;
-      continue;
     } else if (arg[0] != '-') {
       request.spec = fh_scene_find(arg);
       continue;
@@ -181,7 +179,7 @@ main(const int argc, char** const argv)
       path = value;
     } else if (!strcmp(arg, "--cache")) {
       request.cache_dir = value;
-    } else if (!strcmp(arg, "--font") && fh_font_find(value, &request.font)) {
+    } else if (!strcmp(arg, "--font") && (request.sampled = strcmp(value, "synth") != 0, !request.sampled || fh_font_find(value, &request.font))) {
       continue;
     } else if (!strcmp(arg, "--condition")) {
       request.condition = find_condition(value);
@@ -189,6 +187,8 @@ main(const int argc, char** const argv)
         return fail("no such condition to train on: ", value);
       }
     } else if (!strcmp(arg, "--learn") && (learn_s = strtod(value, &end), end != value)) {
+      continue;
+    } else if (!strcmp(arg, "--learn-from") && (from_s = strtod(value, &end), end != value)) {
       continue;
     } else if (!strcmp(arg, "--few") && (request.few = (int)strtol(value, &end, 10), end != value)) {
       continue;
@@ -204,13 +204,13 @@ main(const int argc, char** const argv)
   if (!path || !request.spec) {
     return fail("name a scene and --output FILE; --help shows the options", "");
   }
-  if (!fh_sampled_available(request.font, &why)) {
+  if (request.sampled && !fh_sampled_available(request.font, &why)) {
     return fail(why, "");
   }
   if (request.seed >= FIRST_TO_ACCEPT) {
     return fail("music with seeds from 100 on is kept to accept by: choose a lower --seed", "");
   }
-  if (!write_take(&request, learn_s, path)) {
+  if (!write_take(&request, from_s, learn_s, path)) {
     return fail("cannot write ", path);
   }
   return EXIT_SUCCESS;
