@@ -20,6 +20,8 @@
 #define fh_detector_refresh fh_detector_refresh_avx2
 #define fh_detector_reset fh_detector_reset_avx2
 #define fh_detector_tick fh_detector_tick_avx2
+#define fh_ears_reset fh_ears_reset_avx2
+#define fh_ears_tick fh_ears_tick_avx2
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2
 #define fh_engine_set_learnt fh_engine_set_learnt_avx2
 #define fh_engine_tick fh_engine_tick_avx2

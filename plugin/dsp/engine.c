@@ -199,6 +199,8 @@ fh_engine_reset(FhEngine* const e)
   memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
 
   fh_detector_reset(&e->detector);
+  fh_ears_reset(&e->ears);
+  e->evidence = 0.0f;
   fh_meters_untouched(&e->meters);
   e->duck.gain = fh_v8_set(1.0f);
 

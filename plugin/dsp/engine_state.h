@@ -10,6 +10,7 @@
 #include "dsp/decision.h"
 #include "dsp/detector.h"
 #include "dsp/duck.h"
+#include "dsp/ears.h"
 #include "dsp/engine.h"
 #include "dsp/guard.h"
 #include "dsp/kernel.h"
@@ -98,6 +99,8 @@ struct FhEngine {
   uint32_t hops;        ///< So far
 
   FhDetector detector;
+  FhEars     ears;
+  float      evidence;  ///< That the soloist sounds, power ratio: what the gate goes by
   FhLearnt   before;    ///< As it was before the last Learn or Clear, or after it when that was taken back
   bool       is_before; ///< There was one
   double     learnt_s;  ///< Since a Learn of the field ended, s; negative where that is not known

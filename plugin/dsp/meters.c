@@ -64,7 +64,7 @@ fh_meters_hop(FhEngine* const e)
   const bool  wider   = gate > m->gate;
   const bool  sure    = e->faults.settle <= 0.0f;
   const bool  opened  = wider && sure && d->known;
-  const float reached = fh_db(opened ? fh_most(d->evidence, e->decision.margin) : d->evidence) + note->rest;
+  const float reached = fh_db(opened ? fh_most(e->evidence, e->decision.margin) : e->evidence) + note->rest;
   m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
   m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 

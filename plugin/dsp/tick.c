@@ -3,6 +3,8 @@
 
 #include "dsp/engine_state.h"
 
+#include "dsp/ears_weights.h"
+
 static FhWatch
 watch(const FhEngine* const e)
 {
@@ -79,7 +81,27 @@ evidence(const FhEngine* const e)
   if (e->faults.blind || (!d->known && d->seen_s < 1.5f)) {
     return 1e9f; // fails open
   }
-  return d->evidence;
+  return e->evidence;
+}
+
+/// What the gate goes by: the odds that the soloist sounds. What the key filter leaves out sounds to the network like the field;
+/// where a microphone is missing it hears the usual field and nothing else
+static inline void
+listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
+{
+  const FhDetector* const d       = &e->detector;
+  const FhFaults* const   f       = &e->faults;
+  const bool              missing = f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f;
+  const fh_v8             floor   = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
+  const fh_v8             usual   = e->ears.look.usual;
+  const fh_v8             heard   = fh_v8_fma(d->path[FH_PATH_PHRASE].coupling, ambient, floor);
+  const fh_v8             pickup  = missing ? usual : heard;
+  const fh_v8             sound   = missing ? usual : fh_v8_fma(d->key, close - heard, heard);
+  fh_ears_tick(&e->ears, sound, pickup, d->path[FH_PATH_NOTE].ratio.top);
+  if (f->blind) {
+    e->ears.look.looks = 0.0f; // what is usual is found anew
+  }
+  e->evidence = fh_v8_undb(fh_v8_set(4.34294482f * (e->ears.odds - fh_ears_sure)))[0];
 }
 
 /// Sound of the close microphones and of the ambient, for what is periodic in them
@@ -136,7 +158,8 @@ fh_engine_tick(FhEngine* const e)
   e->delay_position   = (e->delay_position + 1u) % FH_MAX_DELAY_TICKS;
 
   listen_for_tones(e);
-  const bool hop = fh_detector_tick(&e->detector, e->kernel.sums.close * (mean / e->faults.closes), delayed);
+  const fh_v8 close = e->kernel.sums.close * (mean / e->faults.closes);
+  const bool  hop   = fh_detector_tick(&e->detector, close, delayed);
   if (hop) {
     hear(e);
     fh_faults_hop(e);
@@ -150,6 +173,7 @@ fh_engine_tick(FhEngine* const e)
     fh_guard_hop(&e->guard, d->hops_per_second, e->decision.gain > 0.5f, d->path[FH_PATH_PHRASE].over * d->usable);
     watch_swap(e);
   }
+  listen(e, close, delayed);
   fh_decision_tick(&e->decision, evidence(e));
   if (e->faults.regained > 0.0f) {
     e->decision.held = e->decision.hold; // what was open for want of an ambient is not held

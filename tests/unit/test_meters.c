@@ -190,14 +190,15 @@ separation_waits_for_two_seconds_of_a_soloist(void** const state)
   // Found, it moves slowly: after 5 s by less than 2.5 dB in a soft second
   field_seconds(&rig, &field, 3.0);
   const double found = (double)rig.controls[FH_SEPARATION];
-  check_near(found, (double)rig.controls[FH_EXCESS], 3.0);
+  assert_true((double)rig.controls[FH_EXCESS] > found - 3.0); // the evidence may be larger: more than levels speaks for a soloist
   field.solo = 0.005;
   field_seconds(&rig, &field, 1.0);
   check_near((double)rig.controls[FH_SEPARATION], found - 1.25, 1.25);
   rig_free(&rig);
 }
 
-/// Play a short note somewhere between two looks of a host. @return whether the gate opened for it, by its own gain
+/// Play a short note somewhere between two looks of a host. @return whether the gate opened for it, by its own gain. What opens
+/// in the very last block is for the next look: meters go by hops
 static bool
 play_between_looks(Rig* const rig, Field* const field, const int from, const int to, const int look, const double solo)
 {
@@ -205,7 +206,7 @@ play_between_looks(Rig* const rig, Field* const field, const int from, const int
   for (int b = 0; b < look; ++b) {
     field->solo = b >= from && b < to ? solo : 0.0;
     field_run(rig, field);
-    opened = opened || fh_engine_gate(rig->engine) > 0.99f;
+    opened = opened || (b + 1 < look && fh_engine_gate(rig->engine) > 0.99f);
   }
   field->solo = 0.0;
   return opened;
