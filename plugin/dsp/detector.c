@@ -8,25 +8,18 @@
 #include <string.h>
 
 // Time constants per band in ms: a period of the lowest tone in the band is the floor
-static const float onset_ms[FH_BANDS] = {10, 5, 3, 2.5f, 1.6f, 1.6f, 1.6f, 1.6f};
-static const float duck_ms[FH_BANDS]  = {20, 15, 10, 10, 10, 10, 10, 10};
+static const float duck_ms[FH_BANDS] = {20, 15, 10, 10, 10, 10, 10, 10};
 
 static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRASE] = 80.0f};
 
 // For how long a look holds the ambient: what sounds in both microphones need not arrive in both at once
-static const float held_ms[FH_PATHS] = {[FH_PATH_ONSET] = 65.0f, [FH_PATH_NOTE] = 20.0f};
+static const float held_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f};
 
 // What is rare shows too seldom while learning: the threshold lies half way between what was found and this
 static const float firm_db = 5.0f;
 
-// What wind that fills the lowest band puts in the others, power ratio: 7 dB less in each. Outdoors its spectrum falls by
-// some 3 to 9 dB an octave, the less the lower (common practice; no source)
-static const fh_v8 wind_falls = {0.0f, 0.2f, 0.04f, 0.008f, 0.0016f, 0.0003f, 0.00006f, 0.00001f};
-
-static const fh_v8 upper_bands = {0, 0, 1, 1, 1, 1, 1, 1}; // what wind leaves alone
-
 // Where nobody asked to learn, a soloist may have played all along and raised what seems to be rest: at most this, dB
-static const fh_v8 unsure_db = {6.0f, 4.0f, 2.0f};
+static const float unsure_db = 4.0f;
 
 static const float learning_moments = 16.0f; // a second: all that a Learn hears
 
@@ -43,16 +36,14 @@ fh_detector_init(FhDetector* const d, const double ticks_per_second, const int u
   d->ticks_per_second = (float)ticks_per_second;
   for (int k = 0; k < FH_BANDS; ++k) {
     d->usable[k]     = k < usable ? 1.0f : 0.0f;
-    d->onset_pole[k] = pole(onset_ms[k], d->ticks_per_second);
     d->duck_pole[k]  = pole(duck_ms[k], d->ticks_per_second);
   }
   d->share           = d->usable / fh_v8_sum(d->usable);
   d->hops_per_second = d->ticks_per_second / FH_HOP_TICKS;
   d->key             = d->usable;
   for (int p = 0; p < FH_PATHS; ++p) {
-    const float looks_per_second = p == FH_PATH_ONSET ? d->ticks_per_second : d->hops_per_second;
-    d->path[p].blocks            = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
-    d->path[p].held_fall         = held_ms[p] > 0.0f ? pole(held_ms[p], looks_per_second) : 0.0f;
+    d->path[p].blocks    = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
+    d->path[p].held_fall = held_ms[p] > 0.0f ? pole(held_ms[p], d->hops_per_second) : 0.0f;
   }
   for (int i = 0; i < FH_FLOORS; ++i) {
     d->floor_past[i] = (FhPowers){fh_v8_set(1e6f), fh_v8_set(1e6f)};
@@ -72,9 +63,8 @@ fh_detector_reset(FhDetector* const d)
     d->path[p].held       = nothing.ambient;
     d->path[p].pickup     = fh_v8_set(FH_QUIET);
     d->path[p].over       = fh_v8_set(1.0f);
-    d->path[p].key_power  = 1.0f;
-    d->path[p].key_excess = 0.0f;
   }
+  d->key_excess = 0.0f;
   d->duck   = nothing;
   d->block  = nothing;
   d->floor  = (FhPowers){fh_v8_set(FH_QUIET), fh_v8_set(FH_QUIET)};
@@ -125,68 +115,23 @@ coupling(const FhDetector* const d, const FhPath* const p)
 void
 fh_detector_refresh(FhDetector* const d)
 {
-  for (int i = 0; i < FH_PATHS; ++i) {
-    FhPath* const p     = &d->path[i];
-    const fh_v8   trust = fh_quantiles_trust(&p->ratio, i == FH_PATH_ONSET);
-
-    p->coupling = coupling(d, p);
-    p->weight   = d->key * trust;
-    p->upper    = p->weight * upper_bands;
-    p->calm     = 1.0f / (i == FH_PATH_ONSET ? trust[0] : trust[0] * trust[0]);
+  for (int p = 0; p < FH_PATHS; ++p) {
+    d->path[p].coupling = coupling(d, &d->path[p]);
   }
-  for (int i = 0; i < FH_PATHS; ++i) {
-    FhPath* const p     = &d->path[i];
-    const float   scale = 1.0f / (fh_v8_sum(p->weight) + 1e-9f);
-    p->least            = (fh_v8){1e-9f * scale};
-    p->weight *= scale;
-    p->upper *= 1.0f / (fh_v8_sum(p->upper) + 1e-9f);
-  }
-  const fh_v8 found    = d->key_rest.mid + fh_quantiles_rare(&d->key_rest);
-  const fh_v8 rest     = 0.5f * ((d->learnt ? found : fh_v8_min(found, unsure_db)) + firm_db);
-  const fh_v8 per_rest = fh_v8_undb(-rest);
-  for (int i = 0; i < FH_PATHS; ++i) {
-    d->path[i].rest     = rest[i];
-    d->path[i].per_rest = per_rest[i];
-  }
+  const fh_v8 weight = d->key * fh_quantiles_trust(&d->path[FH_PATH_NOTE].ratio);
+  d->weight          = weight * (1.0f / (fh_v8_sum(weight) + 1e-9f));
+  const float found  = (d->key_rest.mid + fh_quantiles_rare(&d->key_rest))[0];
+  d->rest            = 0.5f * ((d->learnt ? found : fh_least(found, unsure_db)) + firm_db);
 }
 
-/// Key weights, without the two lowest bands while the lowest is far out: wind does that, and few soloists, who then
-/// stand out above as well
-/// @param close, field What `over` is the ratio of, so that this need not wait for the division
-static inline fh_v8
-trusted(const FhPath* const p, const fh_v8 close, const fh_v8 field)
+/// Close over what the ambient, held a while, lets expect
+static inline void
+compare(const FhDetector* const d, FhPath* const p)
 {
-  return fh_v8_select(fh_v8_above(fh_v8_set(close[0]), fh_v8_set(p->calm * field[0])), p->upper, p->weight);
-}
-
-/// Excess over what the ambient, held a while, lets expect: over the key bands the mean of the power ratios, each band
-/// weighted by how rarely it strays. For a phrase of the amplitude ratios: several bands a little out say more than one far.
-/// @return That mean
-static inline float
-compare(const FhDetector* const d, FhPath* const p, const bool phrase)
-{
-  p->held = fh_v8_max(p->held_fall * p->held, p->average.ambient);
-
-  const fh_v8 floor  = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
-  const fh_v8 pickup = fh_v8_fma(p->coupling, p->held, floor);
-  const float wind   = fh_v8_max(p->average.close - d->steady - pickup, fh_v8_set(0.0f))[0]; // at most
-
-  const fh_v8 close = p->average.close + FH_QUIET;
-  const fh_v8 field = fh_v8_fma(fh_v8_set(wind), wind_falls, pickup) + FH_QUIET;
-  p->pickup         = pickup;
-  p->over           = close / field;
-  return fh_v8_sum(fh_v8_fma(trusted(p, close, field), phrase ? fh_v8_sqrt(p->over) : p->over, p->least));
-}
-
-/// The largest of the paths
-static inline float
-evidence(const FhDetector* const d)
-{
-  float most = d->path[0].key_power * d->path[0].per_rest;
-  for (int p = 1; p < FH_PATHS; ++p) {
-    most = fh_most(d->path[p].key_power * d->path[p].per_rest, most);
-  }
-  return most;
+  const fh_v8 floor = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
+  p->held           = fh_v8_max(p->held_fall * p->held, p->average.ambient);
+  p->pickup         = fh_v8_fma(p->coupling, p->held, floor);
+  p->over           = (p->average.close + FH_QUIET) / (p->pickup + FH_QUIET);
 }
 
 /// Let the paths learn from what they see now, if it counts
@@ -207,12 +152,7 @@ watch_paths(FhDetector* const d, const bool counts, const bool learning)
   if (begins) {
     fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
   }
-  const fh_v8 power  = {d->path[0].key_power, d->path[1].key_power, d->path[2].key_power, 1, 1, 1, 1, 1};
-  const fh_v8 excess = fh_v8_db(power);
-  for (int i = 0; i < FH_PATHS; ++i) {
-    d->path[i].key_excess = excess[i];
-  }
-  fh_quantiles_add(&d->key_rest, excess, fh_v8_set(1.0f), counts && settled, limit);
+  fh_quantiles_add(&d->key_rest, fh_v8_set(d->key_excess), fh_v8_set(1.0f), counts && settled, limit);
 }
 
 static inline void
@@ -222,19 +162,15 @@ one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 amb
   m->ambient = fh_v8_fma(pole, m->ambient - ambient, ambient);
 }
 
-/// Where the soloist stands out, while there is evidence of one
+/// Where the soloist stands out
 static void
 watch_solo(FhDetector* const d, const bool learning)
 {
-  const FhPath* const note = &d->path[FH_PATH_NOTE];
-  if (d->evidence <= 1.0f) {
-    return;
-  }
   const float step = 6.0f / d->hops_per_second; // follows a change of the level within seconds
-  d->separation += note->key_excess > d->separation ? step : -step;
+  d->separation += d->key_excess > d->separation ? step : -step;
   if (learning) {
     d->solo_s += 1.0f / d->hops_per_second;
-    d->solo += (fh_v8_db(note->over) - d->solo) / (d->solo_s * d->hops_per_second);
+    d->solo += (fh_v8_db(d->path[FH_PATH_NOTE].over) - d->solo) / (d->solo_s * d->hops_per_second);
   }
 }
 
@@ -324,21 +260,19 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   return true;
 }
 
-/// The longer averages, and what stands out in them
+/// The averages, and what stands out in them: over the key bands the mean of the power ratios, each band weighted by how rarely it strays
 static inline void
 look(FhDetector* const d)
 {
-  FhPath* const note   = &d->path[FH_PATH_NOTE];
-  FhPath* const phrase = &d->path[FH_PATH_PHRASE];
-  average_blocks(d, note);
-  average_blocks(d, phrase);
-  const float amplitude = compare(d, phrase, true);
-  note->key_power       = compare(d, note, false);
-  phrase->key_power     = amplitude * amplitude;
+  for (int p = 0; p < FH_PATHS; ++p) {
+    average_blocks(d, &d->path[p]);
+    compare(d, &d->path[p]);
+  }
+  d->key_excess = fh_db(fh_v8_sum(d->weight * d->path[FH_PATH_NOTE].over) + 1e-9f);
 }
 
 void
-fh_detector_hop(FhDetector* const d, const FhWatch watch)
+fh_detector_hop(FhDetector* const d, const FhWatch watch, const bool sounds)
 {
   const bool heard    = watch != FH_WATCH;
   const bool learning = watch == FH_WATCH_LEARN;
@@ -349,7 +283,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
 
   look(d);
   watch_paths(d, model, learning);
-  const fh_v8 now[FH_LOOKS] = {d->path[0].now, d->path[1].now, d->path[2].now};
+  const fh_v8 now[FH_PATHS] = {d->path[0].now, d->path[1].now};
   fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && d->seen_s > 0.1f);
   update_floor(d, heard);
   fh_tracking_hop(d, first, watch, follow && d->learnt);
@@ -358,8 +292,7 @@ fh_detector_hop(FhDetector* const d, const FhWatch watch)
     d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
   }
   fh_detector_refresh(d);
-  d->evidence = evidence(d);
-  if (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO) {
+  if (sounds && (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO)) {
     watch_solo(d, watch == FH_WATCH_SOLO);
   }
 }
@@ -368,9 +301,5 @@ bool
 fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 {
   one_pole(&d->duck, d->duck_pole, close, ambient);
-  FhPath* const onset = &d->path[FH_PATH_ONSET];
-  one_pole(&onset->average, d->onset_pole, close, ambient);
-  onset->key_power    = compare(d, onset, false);
-  d->evidence         = evidence(d);
   return fill_block(d, close, ambient);
 }

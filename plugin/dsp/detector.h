@@ -5,9 +5,8 @@
 /// Pickup model and excess: how far the close microphones stand above what the field alone would put there.
 ///
 /// Coupling, the level difference while the target is absent, is learnt and the excess is taken over it, not over
-/// zero (J.-H. Choi, J.-H. Chang, IEEE/ACM TASLP 22(6), 2014). The margin is counted from a level half way
-/// between what the excess was learnt to pass once in a thousand at rest and a fixed one: that follows the spread of the
-/// field and not its loudness, and takes half of the chance out of what a few seconds can tell. Thread: audio, once a tick.
+/// zero (J.-H. Choi, J.-H. Chang, IEEE/ACM TASLP 22(6), 2014). That is what is shown and what the network (ears.h) goes by, which
+/// decides. Thread: audio, once a tick.
 
 #ifndef FRONTHASH_DSP_DETECTOR_H
 #define FRONTHASH_DSP_DETECTOR_H
@@ -37,26 +36,10 @@ typedef struct {
   fh_v8       now;        ///< Close over held ambient per band, dB; once a hop
   unsigned    blocks;     ///< Length of the average in blocks; 0 for the one-pole
   float       held_fall;  ///< Factor per look on the held ambient; 0 where it is not held
-  float       calm;       ///< Power ratio in the lowest band beyond which wind is taken to blow
-  float       key_power;  ///< The same over the key bands as one figure, power ratio
-  float       key_excess; ///< That in dB; once a hop
-
-  // From what was learnt, made anew once a hop
-  fh_v8 coupling; ///< Predicted pickup over held ambient, power ratio
-  fh_v8 weight;   ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
-  fh_v8 upper;    ///< Likewise, without the two lowest bands
-  fh_v8 least;    ///< Added to the weighted sum, so that it has a logarithm: in one lane
-  float rest;     ///< Key excess beyond which the margin is counted, dB
-  float per_rest; ///< 1 over that, power ratio
+  fh_v8       coupling;   ///< Predicted pickup over held ambient, power ratio: from what was learnt, made anew once a hop
 } FhPath;
 
-enum {
-  FH_PATH_ONSET,  ///< A few ms, one-pole, looked at every tick: catches the start of a loud note
-  FH_PATH_NOTE,   ///< 20 ms
-  FH_PATH_PHRASE, ///< 80 ms: the smallest spread, for soft notes
-  FH_PATHS
-};
-_Static_assert(FH_PATHS == FH_LOOKS, "what is learnt covers every path");
+_Static_assert(FH_PATHS + 1 == FH_LOOKS, "what is saved covers every path");
 
 #define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks; learning and tracking go by them
 #define FH_FLOORS (FH_STRETCHES - 1)
@@ -75,16 +58,17 @@ typedef struct {
   float ticks_per_second, hops_per_second;
   fh_v8 usable;          ///< 1 for bands below Nyquist, else 0
   fh_v8 share;           ///< Likewise, adding up to 1
-  fh_v8 onset_pole;      ///< One-pole coefficients per tick
-  fh_v8 duck_pole;
+  fh_v8 duck_pole;       ///< One-pole coefficients per tick
 
   fh_v8 key;        ///< Weight of each band by the key filter, 0..1
   float trim;       ///< Added to the predicted pickup, dB
-  float steady;     ///< Mean square at most of an offset in the close microphones: no wind
   float track_s;    ///< How far tracking looks back, s; 0 when held
 
   FhPath      path[FH_PATHS];
-  FhQuantiles key_rest; ///< Key excess at rest, dB; a lane per path, the others unused
+  fh_v8       weight;     ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
+  float       key_excess; ///< Close over predicted pickup over the key bands as one figure, dB; once a hop
+  FhQuantiles key_rest;   ///< The same at rest, dB (all lanes alike)
+  float       rest;       ///< Key excess that the field alone hardly ever passes, dB
   FhPowers duck;    ///< 10 ms one-pole averages for ducking
   FhPowers floor;   ///< What is always there: noise of the microphones themselves, crowd
   FhPowers floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
@@ -97,7 +81,6 @@ typedef struct {
 
   FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
-  float evidence;     ///< Key excess over that beyond which the margin counts, power ratio; the largest of the paths
   float before;       ///< The shift before it was last caught up with
   float before_s;     ///< For how long that may be what is right after all
   float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side
@@ -137,8 +120,8 @@ void fh_detector_refresh(FhDetector* detector);
 /// Take one tick's mean squares. @return Whether this tick ended a hop, and fh_detector_hop() is due
 bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient);
 
-/// Look at the longer averages, and learn or track as far as `watch` allows
-void fh_detector_hop(FhDetector* detector, FhWatch watch);
+/// Look at the longer averages, and learn or track as far as `watch` allows. @param sounds Whether the soloist does, by the decision
+void fh_detector_hop(FhDetector* detector, FhWatch watch, bool sounds);
 
 /// Nothing has moved since the field was learnt
 static inline void

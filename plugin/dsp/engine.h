@@ -20,7 +20,8 @@
 
 typedef struct FhEngine FhEngine;
 
-/// Averages of different length at which the level difference is looked at
+/// Averages of different length that the level difference is saved of: that of 20 ms in the place of a shorter one too, which older
+/// versions looked at; 20 ms; 80 ms
 #define FH_LOOKS 3
 
 /// Stretches of some seconds whose least levels count as always there: this one and those before

@@ -141,18 +141,6 @@ FhEngineTick fh_engine_tick_choose(void);
 /// Once a hop: keep the fault in `engine->faults`
 void fh_faults_hop(FhEngine* engine);
 
-/// Mean square that an offset of the close microphones may have, while it is still being followed; 0 where there is none
-static inline float
-fh_faults_steady(const FhFaults* const f, const float ticks_per_second)
-{
-  float most = 0.0f;
-  for (int mic = 0; mic < FH_MIC_AMBIENT; ++mic) {
-    const bool still = fh_most(f->off[mic], -f->off[mic]) > 0.1f * ticks_per_second; // gusts change sides
-    most             = still ? fh_most(f->offset_now[mic] * f->offset_now[mic], most) : most;
-  }
-  return 4.0f * most;
-}
-
 /// Whether the close microphones pass untouched whatever gate and duck do: bypass, or a fault that leaves nothing to decide by
 static inline bool
 fh_engine_passes(const FhEngine* const e)

@@ -304,8 +304,11 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
   pack_floor(&e->detector, learnt);
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
-    pack(&path->ratio, e->detector.shift, learnt->ratio[p]);
-    pack_lane(&e->detector.key_rest, p, learnt->key[p]);
+    pack(&path->ratio, e->detector.shift, learnt->ratio[p + 1]);
+  }
+  memcpy(learnt->ratio[0], learnt->ratio[1 + FH_PATH_NOTE], sizeof(learnt->ratio[0]));
+  for (int look = 0; look < FH_LOOKS; ++look) {
+    pack_lane(&e->detector.key_rest, 0, learnt->key[look]);
   }
   keep_sane(learnt);
 }
@@ -331,13 +334,13 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   FhLearnt copy = *learnt;
   for (int p = 0; p < FH_PATHS; ++p) {
     FhPath* const path = &e->detector.path[p];
-    unpack(&path->ratio, copy.ratio[p]);
+    unpack(&path->ratio, copy.ratio[p + 1]);
     path->ratio.mid -= learnt->shift;
     path->ratio.n = counted(&e->detector, learnt->counted_s[0]);
-    unpack_lane(&e->detector.key_rest, p, copy.key[p]);
   }
   memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
   for (int k = 0; k < FH_BANDS; ++k) {
+    unpack_lane(&e->detector.key_rest, k, learnt->key[1 + FH_PATH_NOTE]);
     unpack_lane(&e->detector.common, k, learnt->common);
   }
   e->detector.shift    = learnt->shift;

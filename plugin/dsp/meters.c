@@ -23,11 +23,11 @@ watch_separation(FhEngine* const e)
   FhMeters* const         m    = &e->meters;
   const FhDetector* const d    = &e->detector;
   const FhFaults* const   f    = &e->faults;
-  const float             key  = d->path[FH_PATH_NOTE].key_excess;
+  const float             key  = d->key_excess;
   const bool              well = f->settle <= 0.0f && f->squashed <= 0.0f;
   if (d->separation == 0.0f) { // forgotten, or none yet
     m->separation = m->played = 0.0f;
-  } else if (well && d->evidence > 1.0f && e->decision.state != FH_STATE_CLOSED) {
+  } else if (well && e->evidence > 1.0f && e->decision.state != FH_STATE_CLOSED) {
     const float hop  = 1.0f / d->hops_per_second;
     const float rate = fh_most(fh_least(12.0f / (m->played + hop), 6.0f), 1.0f); // dB/s: 12 dB in the first 2 s
     m->played += hop;
@@ -64,7 +64,7 @@ fh_meters_hop(FhEngine* const e)
   const bool  wider   = gate > m->gate;
   const bool  sure    = e->faults.settle <= 0.0f;
   const bool  opened  = wider && sure && d->known;
-  const float reached = fh_db(opened ? fh_most(e->evidence, e->decision.margin) : e->evidence) + note->rest;
+  const float reached = fh_db(opened ? fh_most(e->evidence, e->decision.margin) : e->evidence) + d->rest;
   m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
   m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 
@@ -163,13 +163,12 @@ show_db(const FhMeters* const m, const float closes, float c[FH_CONTROL_COUNT])
 void
 fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
 {
-  const FhDetector* const d    = &e->detector;
-  const FhPath* const     note = &d->path[FH_PATH_NOTE];
-  const FhMeters          now  = heard(e);
-  const FhMeters* const   m    = &now;
+  const FhDetector* const d   = &e->detector;
+  const FhMeters          now = heard(e);
+  const FhMeters* const   m   = &now;
 
   c[FH_EXCESS]     = m->excess;
-  c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + note->rest;
+  c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + d->rest;
   c[FH_STATE]      = m->state;
   c[FH_SEPARATION] = m->played > played_s ? m->separation : 0.0f;
   c[FH_FAULT]      = (float)e->faults.fault;

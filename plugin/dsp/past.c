@@ -74,7 +74,7 @@ quantiles(const fh_v8* const x, const int stride, const Mask* const mask)
 static fh_v8
 field_of(const FhPast* const past, const Mask* const heard)
 {
-  const fh_v8* const phrase = &past->now[0][FH_LOOKS - 1];
+  const fh_v8* const phrase = &past->now[0][FH_PATH_PHRASE];
   fh_v8              level[FH_MOMENTS];
   Mask               loud;
   for (int i = 0; i < FH_MOMENTS; ++i) {
@@ -84,8 +84,8 @@ field_of(const FhPast* const past, const Mask* const heard)
   for (int i = 0; i < FH_MOMENTS; ++i) {
     loud.now[i] = past->ambient[i] >= least ? heard->now[i] : 0.0f;
   }
-  const fh_v8 low  = quantile(phrase, FH_LOOKS, heard, low_part);
-  const fh_v8 band = quantile(phrase, FH_LOOKS, &loud, low_part);
+  const fh_v8 low  = quantile(phrase, FH_PATHS, heard, low_part);
+  const fh_v8 band = quantile(phrase, FH_PATHS, &loud, low_part);
   return count_of(&loud) >= some_part * count_of(heard) ? fh_v8_max(low, band) : low;
 }
 
@@ -100,7 +100,7 @@ find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable
   bool        before = false;
   for (int i = 0; i < FH_MOMENTS; ++i) {
     const int   at     = (first + i) % FH_MOMENTS;
-    const fh_v8 over   = past->now[at][FH_LOOKS - 1] - field;
+    const fh_v8 over   = past->now[at][FH_PATH_PHRASE] - field;
     const bool  stands = fh_v8_sum_above(over, fh_v8_set(stands_db), voiced) > 1.5f &&
                          fh_v8_sum_above(over, fh_v8_set(firmly_db), voiced) > 0.5f;
     const bool  note   = stands && before; // two in a row: a stroke is over by then
@@ -114,23 +114,15 @@ find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable
   return rests;
 }
 
-/// The key excess those moments had: as in detector.c, but for floor and wind
+/// The key excess those moments had: as in detector.c, but for the floor
 static void
 key_excess(const FhPast* const past, const FhFound* const field, const fh_v8 key, fh_v8 to[FH_MOMENTS])
 {
+  const FhQuantiles* const q      = &field->ratio[FH_PATH_NOTE];
+  fh_v8                    weight = key * fh_quantiles_trust(q);
+  weight *= 1.0f / (fh_v8_sum(weight) + 1e-9f);
   for (int i = 0; i < FH_MOMENTS; ++i) {
-    to[i] = fh_v8_set(0.0f);
-  }
-  for (int p = 0; p < FH_LOOKS; ++p) {
-    const FhQuantiles* const q      = &field->ratio[p];
-    const bool               phrase = p == FH_LOOKS - 1;
-    fh_v8                    weight = key * fh_quantiles_trust(q, p == 0);
-    weight *= 1.0f / (fh_v8_sum(weight) + 1e-9f);
-    for (int i = 0; i < FH_MOMENTS; ++i) {
-      const fh_v8 over  = past->now[i][p] - q->mid;
-      const float power = fh_v8_sum(weight * fh_v8_undb((phrase ? 0.5f : 1.0f) * over));
-      to[i][p]          = (phrase ? 2.0f : 1.0f) * fh_db(power + 1e-9f);
-    }
+    to[i] = fh_v8_set(fh_db(fh_v8_sum(weight * fh_v8_undb(past->now[i][FH_PATH_NOTE] - q->mid)) + 1e-9f));
   }
 }
 
@@ -139,7 +131,7 @@ static void
 common_excess(const FhPast* const past, const FhFound* const field, const fh_v8 usable, fh_v8 to[FH_MOMENTS])
 {
   for (int i = 0; i < FH_MOMENTS; ++i) {
-    const fh_v8 over  = past->now[i][FH_LOOKS - 1] - field->ratio[FH_LOOKS - 1].mid + (1.0f - usable) * 1e3f;
+    const fh_v8 over  = past->now[i][FH_PATH_PHRASE] - field->ratio[FH_PATH_PHRASE].mid + (1.0f - usable) * 1e3f;
     float       three[3] = {1e3f, 1e3f, 1e3f};
     for (int k = 0; k < FH_BANDS; ++k) {
       const float x = over[k];
@@ -162,8 +154,8 @@ fh_past_find(const FhPast* const past, const fh_v8 usable, const fh_v8 key, FhFo
   const Mask rests = find_rests(past, &heard, usable);
   field->heard = past->count;
   field->field = (int)count_of(&rests);
-  for (int p = 0; p < FH_LOOKS; ++p) {
-    field->ratio[p] = quantiles(&past->now[0][p], FH_LOOKS, &rests);
+  for (int p = 0; p < FH_PATHS; ++p) {
+    field->ratio[p] = quantiles(&past->now[0][p], FH_PATHS, &rests);
   }
   key_excess(past, field, key, of);
   field->key_rest = quantiles(of, 1, &rests);

@@ -16,10 +16,17 @@
 
 #include <stdbool.h>
 
+/// How the level difference is looked at
+enum {
+  FH_PATH_NOTE,   ///< Averages of 20 ms
+  FH_PATH_PHRASE, ///< 80 ms: the smallest spread
+  FH_PATHS
+};
+
 #define FH_MOMENTS 240 ///< 15 s of those that learning takes
 
 typedef struct {
-  fh_v8 now[FH_MOMENTS][FH_LOOKS]; ///< Close over held ambient per band, dB
+  fh_v8 now[FH_MOMENTS][FH_PATHS]; ///< Close over held ambient per band, dB
   float ambient[FH_MOMENTS];       ///< Level of the ambient microphone, dB
   int   count;                     ///< Moments heard, at most FH_MOMENTS
   int   next;                      ///< Place of the next
@@ -30,7 +37,7 @@ typedef struct {
 /// What was found of the field
 typedef struct {
   int         heard, field;     ///< Moments in all, and of field alone
-  FhQuantiles ratio[FH_LOOKS];  ///< As in detector.h
+  FhQuantiles ratio[FH_PATHS];  ///< As in detector.h
   FhQuantiles key_rest, common; ///< Likewise
 } FhFound;
 
@@ -41,9 +48,9 @@ void fh_past_begin(FhPast* past, float hops_per_second, float per_second);
 /// Take a hop
 /// @param now Close over held ambient per band and look, dB @param ambient Mean square
 static inline void
-fh_past_hop(FhPast* const past, const fh_v8 now[FH_LOOKS], const float ambient, const bool heard)
+fh_past_hop(FhPast* const past, const fh_v8 now[FH_PATHS], const float ambient, const bool heard)
 {
-  for (int p = 0; p < FH_LOOKS; ++p) {
+  for (int p = 0; p < FH_PATHS; ++p) {
     past->now[past->next][p] = now[p];
   }
   past->ambient[past->next] = fh_db(ambient + 1e-12f);

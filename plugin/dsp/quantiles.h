@@ -73,12 +73,11 @@ fh_quantiles_rare(const FhQuantiles* const q)
 }
 
 /// How much a level difference says in each band, power ratio: less where it strays far at rest
-/// @param brief Of a look so short that it strays by chance
 static inline fh_v8
-fh_quantiles_trust(const FhQuantiles* const q, const bool brief)
+fh_quantiles_trust(const FhQuantiles* const q)
 {
   const fh_v8 rare = fh_v8_min(fh_quantiles_rare(q), fh_v8_set(20.0f));
-  return fh_v8_undb((brief ? -1.0f : -0.5f) * rare);
+  return fh_v8_undb(-0.5f * rare);
 }
 
 #endif

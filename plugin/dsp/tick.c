@@ -167,8 +167,7 @@ fh_engine_tick(FhEngine* const e)
       fh_detector_let_go(&e->detector);
     }
     fh_engine_want(e);
-    e->detector.steady = fh_faults_steady(&e->faults, e->ticks_per_second);
-    fh_detector_hop(&e->detector, watch(e));
+    fh_detector_hop(&e->detector, watch(e), e->evidence > 1.0f);
     const FhDetector* const d = &e->detector;
     fh_guard_hop(&e->guard, d->hops_per_second, e->decision.gain > 0.5f, d->path[FH_PATH_PHRASE].over * d->usable);
     watch_swap(e);

@@ -91,7 +91,7 @@ check_alike(const FhLearnt* const got, const FhLearnt* const want)
 }
 
 /// Said within 150 ms, and no more 200 ms after; levels and gate as with both, within 1 dB; what was learnt stays. The excess
-/// within 2 dB: one microphone alone strays more than the mean of two. A microphone left alone reads as high as the mean of two alike.
+/// within 3 dB: one microphone alone strays more than the mean of two. A microphone left alone reads as high as the mean of two alike.
 static void
 one_goes_and_comes_back(void** const state)
 {
@@ -115,7 +115,7 @@ one_goes_and_comes_back(void** const state)
     assert_true(fh_engine_gate(p.rig.engine) < 0.02f);
     seconds(&p, 2.0, loss, true);
     check_near((double)p.rig.controls[FH_CLOSE_LEVEL], (double)level, 1.0);
-    check_near((double)p.rig.controls[FH_EXCESS], (double)excess, 2.0);
+    check_near((double)p.rig.controls[FH_EXCESS], (double)excess, 3.0);
     check_near(10.0 * log10(p.out / out), 0.0, 1.0);
     assert_int_equal((int)p.rig.controls[FH_FAULT], FH_FAULT_NO_CLOSE);
 
