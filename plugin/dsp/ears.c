@@ -76,7 +76,11 @@ sigmoid(const fh_v8 x)
 void
 fh_ears_reset(FhEars* const e)
 {
+  const FhEarsLook look = e->look;
   memset(e, 0, sizeof(*e));
+  e->look.usual = look.usual;
+  e->look.looks = look.looks;
+  e->look.lately = e->look.long_since = look.long_since;
   memcpy(e->past, fh_ears_back_bias, sizeof(e->past)); // what nothing remembered comes to
 }
 

@@ -45,7 +45,7 @@ typedef struct {
   float   past[3 * FH_EARS_UNITS] __attribute__((aligned(32))); ///< Likewise, by what is remembered
 } FhEars;
 
-/// As if nothing had ever been heard
+/// As if nothing had been heard, but for what is usual: that is saved with what was learnt. Wants zeroed memory the first time
 void fh_ears_reset(FhEars* ears);
 
 /// Take one tick's mean squares per band: close microphones, and the pickup predicted in them. @param spread What the level difference

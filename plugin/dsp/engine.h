@@ -45,10 +45,15 @@ typedef struct {
   float band_s;                       ///< Time that counts in it, s
   float shift;                        ///< Of all of `ratio`, dB, and how tracking goes on from there (detector.h)
   float before, before_s, beyond_s, lifted_s, catch_s;
+  // From here on absent in old states, where it is found anew within seconds
+  float usual[FH_BANDS];              ///< Predicted pickup on average, dBFS (ears.h)
+  float above[FH_BANDS];              ///< Close over predicted pickup likewise, dB
+  float usual_s;                      ///< Time that counts in both, s
 } FhLearnt;
 
 /// Floats of it in older states
 #define FH_LEARNT_OLDER (offsetof(FhLearnt, asked) / sizeof(float))
+#define FH_LEARNT_OLD (offsetof(FhLearnt, usual) / sizeof(float))
 
 /// Fill in what older states lack
 void fh_learnt_from_older(FhLearnt* learnt);

@@ -16,6 +16,7 @@ static const float part_s     = 1.5f; // less of the field alone in all that was
 static const float lost_db = 2.0f;
 
 static const float settled_s = 180.0f; // no more than that counts with any setting of tracking
+static const float look_s    = 1e-3f;  // nearly: of what the longest averages are made
 static const float no_floor  = 60.0f;  // dBFS, above all that is heard
 
 /// What was known before is known again
@@ -241,6 +242,26 @@ unpack_floor(FhDetector* const d, const FhLearnt* const learnt)
   d->band_hops  = fh_most(learnt->band_s * d->hops_per_second, 0.0f);
 }
 
+static void
+pack_usual(const FhEarsLook* const look, FhLearnt* const learnt)
+{
+  const fh_v8 usual = fh_v8_db(fh_v8_max(look->usual, fh_v8_set(FH_QUIET))), above = 10.0f * look->long_since;
+  memcpy(learnt->usual, &usual, sizeof(usual));
+  memcpy(learnt->above, &above, sizeof(above));
+  learnt->usual_s = look->looks * look_s;
+}
+
+static void
+unpack_usual(FhEarsLook* const look, const FhLearnt* const learnt)
+{
+  fh_v8 usual, above;
+  memcpy(&usual, learnt->usual, sizeof(usual));
+  memcpy(&above, learnt->above, sizeof(above));
+  look->looks      = fh_most(learnt->usual_s / look_s, 0.0f);
+  look->usual      = look->looks > 0.0f ? fh_v8_undb(usual) : fh_v8_set(0.0f);
+  look->long_since = look->lately = 0.1f * above;
+}
+
 /// Samples that count, from their time
 static float
 counted(const FhDetector* const d, const float seconds)
@@ -263,6 +284,7 @@ fh_learnt_from_older(FhLearnt* const learnt)
   }
   learnt->floor_s = learnt->band_level = learnt->band_s = 0.0f;
   learnt->shift = learnt->before = learnt->before_s = learnt->beyond_s = learnt->lifted_s = learnt->catch_s = 0.0f;
+  learnt->usual_s = 0.0f;
 }
 
 /// What began near the ends of what is sane may have moved beyond: it must be taken again
@@ -302,6 +324,7 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
   learnt->lifted_s     = fh_least(e->detector.lifted_s, settled_s);
   learnt->catch_s      = e->detector.catch_s;
   pack_floor(&e->detector, learnt);
+  pack_usual(&e->ears.look, learnt);
   for (int p = 0; p < FH_PATHS; ++p) {
     const FhPath* const path = &e->detector.path[p];
     pack(&path->ratio, e->detector.shift, learnt->ratio[p + 1]);
@@ -358,6 +381,7 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   e->result              = FH_RESULT_NONE;
   e->detector.seen_s     = fh_most(learnt->seen_s, e->detector.known ? 1.0f : 0.0f); // else tracking would begin anew
   unpack_floor(&e->detector, learnt);
+  unpack_usual(&e->ears.look, learnt);
   e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
   e->learning.mode   = FH_LEARN_OFF;
   e->learnt_s        = -1.0;

@@ -98,8 +98,8 @@ listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
   const fh_v8             pickup  = missing ? usual : heard;
   const fh_v8             sound   = missing ? usual : fh_v8_fma(d->key, close - heard, heard);
   fh_ears_tick(&e->ears, sound, pickup, d->path[FH_PATH_NOTE].ratio.top);
-  if (f->blind) {
-    e->ears.look.looks = 0.0f; // what is usual is found anew
+  if (missing && fh_v8_sum(usual) <= 0.0f) {
+    e->ears.look.looks = 1.0f; // nothing is usual yet
   }
   e->evidence = fh_v8_undb(fh_v8_set(4.34294482f * (e->ears.odds - fh_ears_sure)))[0];
 }

@@ -19,13 +19,21 @@ typedef struct {
   float                values[FH_LEARNT_FLOATS];
 } FhLearntValue;
 
+/// What each version has saved, newest first
+static const struct {
+  const char* key;
+  size_t      floats;
+} layouts[FH_LEARNT_KEYS] = {
+  {FH_KEY_LEARNT, FH_LEARNT_FLOATS}, {FH_KEY_LEARNT_OLD, FH_LEARNT_OLD}, {FH_KEY_LEARNT_OLDER, FH_LEARNT_OLDER}};
+
 void
 fh_state_init(FhStateBox* const box, LV2_URID_Map* const map, const FhLearnt* const learnt)
 {
   box->map = map;
   if (map) {
-    box->learnt_key = map->map(map->handle, FH_KEY_LEARNT);
-    box->older_key = map->map(map->handle, FH_KEY_LEARNT_OLDER);
+    for (int i = 0; i < FH_LEARNT_KEYS; ++i) {
+      box->learnt_key[i] = map->map(map->handle, layouts[i].key);
+    }
     box->vector_type = map->map(map->handle, LV2_ATOM__Vector);
     box->float_type = map->map(map->handle, LV2_ATOM__Float);
   }
@@ -57,7 +65,7 @@ fh_state_save(FhStateBox* const box, const LV2_State_Store_Function store, const
     value.values[i] = fminf(fmaxf(value.values[i], -FH_LEARNT_MOST), FH_LEARNT_MOST);
   }
   return store(
-    handle, box->learnt_key, &value, sizeof(value), box->vector_type, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
+    handle, box->learnt_key[0], &value, sizeof(value), box->vector_type, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
 }
 
 /// Take a value a host gave us if it is the right vector and makes sense
@@ -66,12 +74,11 @@ read_learnt(const FhStateBox* const box,
             const void* const       found,
             const size_t            size,
             const LV2_URID          type,
-            const bool              is_older,
+            const size_t            floats,
             FhLearnt* const         learnt)
 {
   FhLearntValue value;
-  const size_t  older = offsetof(FhLearntValue, values) + FH_LEARNT_OLDER * sizeof(float);
-  if (type != box->vector_type || size != (is_older ? older : sizeof(value))) {
+  if (type != box->vector_type || size != offsetof(FhLearntValue, values) + floats * sizeof(float)) {
     return false;
   }
   memset(&value, 0, sizeof(value));
@@ -80,7 +87,7 @@ read_learnt(const FhStateBox* const box,
     return false;
   }
   memcpy(learnt, value.values, sizeof(*learnt));
-  if (is_older) {
+  if (floats == FH_LEARNT_OLDER) { // what the others lack is nothing
     fh_learnt_from_older(learnt);
   }
   return fh_learnt_is_sane(learnt);
@@ -96,10 +103,10 @@ fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrie
   size_t            size = 0;
   LV2_URID          type = 0;
   uint32_t          flags = 0;
-  const void*       found = retrieve(handle, box->learnt_key, &size, &type, &flags);
-  const bool        is_older = !found;
-  if (is_older) {
-    found = retrieve(handle, box->older_key, &size, &type, &flags);
+  const void*       found = NULL;
+  int               which = 0;
+  while (!found && which < FH_LEARNT_KEYS) {
+    found = retrieve(handle, box->learnt_key[which++], &size, &type, &flags);
   }
 
   // An absent key after a present one that run() has not seen yet must not lose the present one
@@ -108,7 +115,7 @@ fh_state_restore(FhStateBox* const box, const LV2_State_Retrieve_Function retrie
     fh_mailbox_fetch(&box->to_save);
     letter.absent = letter.absent || fh_mailbox_letter(&box->to_save)->restores == letter.restores;
   } else {
-    if (!read_learnt(box, found, size, type, is_older, &letter.learnt)) {
+    if (!read_learnt(box, found, size, type, layouts[which - 1].floats, &letter.learnt)) {
       return LV2_STATE_ERR_BAD_TYPE;
     }
     letter.absent = false;

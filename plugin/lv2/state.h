@@ -22,12 +22,15 @@
 #include <stdint.h>
 
 /// The key of FhLearnt as a vector of floats. The number at the end grows with any change of that layout.
-#define FH_KEY_LEARNT "urn:fronthash:state:learnt2"
-#define FH_KEY_LEARNT_OLDER "urn:fronthash:state:learnt1" ///< The first FH_LEARNT_OLDER floats of it: still read
+#define FH_KEY_LEARNT "urn:fronthash:state:learnt3"
+#define FH_KEY_LEARNT_OLD "urn:fronthash:state:learnt2"   ///< The first FH_LEARNT_OLD floats of it: still read
+#define FH_KEY_LEARNT_OLDER "urn:fronthash:state:learnt1" ///< The first FH_LEARNT_OLDER likewise
+#define FH_LEARNT_KEYS 3
 
 typedef struct {
   LV2_URID_Map* map; ///< NULL if the host has none: then nothing can be saved or restored
-  LV2_URID      learnt_key, older_key, vector_type, float_type;
+  LV2_URID      learnt_key[FH_LEARNT_KEYS]; ///< Newest first
+  LV2_URID      vector_type, float_type;
 
   FhMailbox to_run;   ///< restore() to run()
   FhMailbox to_save;  ///< run() to save()

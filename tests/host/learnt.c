@@ -67,7 +67,7 @@ fh_keep(const LV2_State_Handle handle,
 {
   FhValue* const kept = (FhValue*)handle;
   assert_true(size <= offsetof(FhValue, size));
-  assert_int_equal(key, fh_map()->map(NULL, "urn:fronthash:state:learnt2"));
+  assert_int_equal(key, fh_map()->map(NULL, "urn:fronthash:state:learnt3"));
   assert_int_equal(flags, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
   memcpy(&kept->head, value, size);
   kept->size = size;

@@ -79,7 +79,7 @@ test_network(void** state)
   (void)state;
   enum { LOOKS = 20000 };
   Noise       noise = {7};
-  FhEars      ears;
+  FhEars      ears           = {0};
   FhEarsLook  look           = {0};
   const fh_v8 spread         = {2.0f, 3.0f, 4.0f, 5.0f, 4.0f, 3.0f, 2.0f, 6.0f};
   double      memory[UNITS] = {0.0}, close_level[8] = {0.0}, pickup_level[8] = {0.0};
