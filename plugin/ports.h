@@ -60,7 +60,7 @@ typedef enum {
   X(DUCK_MARGIN, duck_margin, "Duck margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 3, 12)       \
   X(DUCK_RELEASE, duck_release, "Duck release", "ms", FH_INPUT, FH_KIND_LOG, 5, 20, 500)     \
   X(LOW_CUT, low_cut, "Key low cut", "Hz", FH_INPUT, FH_KIND_LOG, 20, 20, 2000)              \
-  X(HIGH_CUT, high_cut, "Key high cut", "Hz", FH_INPUT, FH_KIND_LOG, 500, 4800, 20000)      \
+  X(HIGH_CUT, high_cut, "Key high cut", "Hz", FH_INPUT, FH_KIND_LOG, 500, 20000, 20000)     \
   X(AMBIENT_DELAY, ambient_delay, "Ambient delay", "ms", FH_INPUT, FH_KIND_VALUE, 0, 0, 50)  \
   X(PICKUP_TRIM, pickup_trim, "Pickup trim", "dB", FH_INPUT, FH_KIND_VALUE, -12, 0, 12)      \
   X(TRACKING, tracking, "Tracking", "", FH_INPUT, FH_KIND_CHOICE, 0, 1, 1)                   \

@@ -249,8 +249,7 @@ FhVerdict
 fh_model_verdict(const FhModel* const model)
 {
   const double separation = (double)model->calm[FH_SEPARATION];
-  return fh_verdict(&(FhStanding){separation == 0.0 ? (double)NAN : separation, (double)model->calm[FH_OPEN_AT], (double)NAN,
-                                  model->stood, fh_learn_is_due(model->v[FH_LEARN_RESULT])});
+  return fh_verdict(&(FhStanding){separation == 0.0 ? (double)NAN : separation, (double)NAN, model->stood, fh_learn_is_due(model->v[FH_LEARN_RESULT])});
 }
 
 void

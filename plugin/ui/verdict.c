@@ -17,8 +17,7 @@ reaches(const double value, const double limit, const bool reached)
 FhVerdict
 fh_verdict(const FhStanding* const s)
 {
-  const bool   first    = s->before == FH_VERDICT_UNKNOWN;
-  const double headroom = isnan(s->open_at) ? (double)INFINITY : s->separation - s->open_at;
+  const bool first = s->before == FH_VERDICT_UNKNOWN;
   if (s->again) {
     return FH_VERDICT_LEARN;
   }
@@ -29,12 +28,8 @@ fh_verdict(const FhStanding* const s)
     // The soloist stands out of the field in the close microphone, and yet not against the ambient one
     return s->rise >= FH_SEPARATION_GOOD ? FH_VERDICT_AMBIENT : FH_VERDICT_MOVE;
   }
-  if (!reaches(headroom, FH_HEADROOM_THIN, first || s->before >= FH_VERDICT_THIN)) {
-    return FH_VERDICT_LEARN;
-  }
   const bool good = first || s->before == FH_VERDICT_GOOD;
-  return reaches(s->separation, FH_SEPARATION_GOOD, good) && reaches(headroom, FH_HEADROOM_GOOD, good) ? FH_VERDICT_GOOD
-                                                                                                     : FH_VERDICT_THIN;
+  return reaches(s->separation, FH_SEPARATION_GOOD, good) ? FH_VERDICT_GOOD : FH_VERDICT_THIN;
 }
 
 const char*

@@ -29,18 +29,12 @@ typedef enum {
 #define FH_SEPARATION_GOOD 12.0 ///< dB
 #define FH_SEPARATION_THIN 6.0  ///< dB
 
-/// So far must the usual note stand above the opening line, so that notes at half (good) or 0.7 (thin) of its sound
-/// pressure still open: 6.02 and 3.01 dB
-#define FH_HEADROOM_GOOD 6.0
-#define FH_HEADROOM_THIN 3.0
-
 /// dB beyond a limit before a better verdict follows a worse one, so that it does not flicker
 #define FH_VERDICT_STAYS 1.0
 
 /// What is known of a soloist's standing
 typedef struct {
   double    separation; ///< dB; NAN: nobody was heard
-  double    open_at;    ///< Separation at which the gate opens, dB; NAN: nothing has been learnt yet
   double    rise;       ///< Of the close level when the soloist sets in over the field, dB; NAN: unknown
   FhVerdict before;     ///< The verdict that stands; FH_VERDICT_UNKNOWN: none
   bool      again;      ///< The plugin itself says that another Learn of the field is due

@@ -60,8 +60,8 @@ standing_of(const FhPlaying* const solo, const FhPlaying* const field)
   const double missing = fmax(0.0, power_of(field->ambient) - power_of(solo->ambient));
   const double ratio   = power_of(field->close - field->ambient);
   const double close   = power_of(solo->close) + missing * ratio;
-  return (FhStanding){fh_decibels(close / (power_of(solo->ambient) + missing) / ratio), (double)NAN,
-                      fh_decibels(close) - field->close, FH_VERDICT_UNKNOWN, false};
+  return (FhStanding){fh_decibels(close / (power_of(solo->ambient) + missing) / ratio), fh_decibels(close) - field->close,
+                      FH_VERDICT_UNKNOWN, false};
 }
 
 static void

@@ -146,7 +146,7 @@ judge(const FhPlanFigures* const f)
 {
   // Nothing has been learnt yet, so that there is no opening line
   const double rise = fh_level_sum(f->solo_close, f->band_close) - f->band_close;
-  return fh_verdict(&(FhStanding){f->excess, (double)NAN, rise, FH_VERDICT_UNKNOWN, false});
+  return fh_verdict(&(FhStanding){f->excess, rise, FH_VERDICT_UNKNOWN, false});
 }
 
 static void

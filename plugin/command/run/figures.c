@@ -55,7 +55,6 @@ fh_tally_add(FhTally* const     tally,
       tally->fault_seconds[FH_FAULT_NO_AMBIENT] = 0.0; // as fh_forgive_start has it
     }
   }
-  tally->open_at = (double)frame->v[FH_OPEN_AT];
   tally->again   = fh_learn_is_due(frame->v[FH_LEARN_RESULT]);
   if (fault >= 0 && fault < FH_FAULT_COUNT) {
     tally->fault_seconds[fault] += seconds;
@@ -81,7 +80,7 @@ fh_tally_figures(const FhTally* const tally)
   const double coupling = rest->ambient > 0.0 ? rest->close / rest->ambient : 0.0;
   figures.separation    = decibels(open->close, coupling * open->ambient);
   const double rise     = decibels(open->close * rest->seconds, rest->close * open->seconds);
-  figures.verdict       = fh_verdict(&(FhStanding){figures.separation, tally->open_at, rise, FH_VERDICT_UNKNOWN, tally->again});
+  figures.verdict       = fh_verdict(&(FhStanding){figures.separation, rise, FH_VERDICT_UNKNOWN, tally->again});
   memcpy(figures.fault_seconds, tally->fault_seconds, sizeof(figures.fault_seconds));
   return figures;
 }

@@ -53,7 +53,6 @@ typedef struct {
   bool     was_open;
   bool     sounded;  ///< No longer waiting for the first sound
   bool     hidden;   ///< The output is not the processed sound
-  double   open_at;  ///< As it was last, dB
   bool     again;    ///< Another Learn was due then
   double   fault_seconds[FH_FAULT_COUNT];
 } FhTally;
