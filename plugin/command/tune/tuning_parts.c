@@ -139,7 +139,7 @@ search(FhTuning* const      t,
 }
 
 /// Margin and hysteresis by what the take shows: not under the default, as one take shows too little of the field to
-/// know how seldom it would open the gate then; where it leaves them free, a third of the room that soft notes leave
+/// know how seldom it would open the gate then; where it leaves them free, the default
 bool
 fh_tune_margin(FhTuning* const t)
 {
@@ -150,8 +150,7 @@ fh_tune_margin(FhTuning* const t)
     return false;
   }
   const double reach = e.soft + (double)t->settings[FH_OPEN_MARGIN];
-  const double room  = fmin(fmax(reach / 3.0, (double)t->start[FH_OPEN_MARGIN]), 4.5);
-  const int    m     = search(t, FH_OPEN_MARGIN, margins, 6, room, &e);
+  const int    m     = search(t, FH_OPEN_MARGIN, margins, 6, (double)t->start[FH_OPEN_MARGIN], &e);
   if (m < 0) {
     return false;
   }
