@@ -52,7 +52,7 @@ typedef enum {
   X(OPEN_MARGIN, open_margin, "Open margin", "dB", FH_INPUT, FH_KIND_VALUE, -6, 1, 24)       \
   X(HYSTERESIS, hysteresis, "Hysteresis", "dB", FH_INPUT, FH_KIND_VALUE, 0, 1, 12)           \
   X(ATTACK, attack, "Attack", "ms", FH_INPUT, FH_KIND_LOG, 0.1, 1, 50)                       \
-  X(HOLD, hold, "Hold", "ms", FH_INPUT, FH_KIND_VALUE, 0, 190, 2000)                         \
+  X(HOLD, hold, "Hold", "ms", FH_INPUT, FH_KIND_VALUE, 0, 120, 2000)                         \
   X(RELEASE, release, "Release", "ms", FH_INPUT, FH_KIND_LOG, 5, 80, 2000)                   \
   X(RANGE, range, "Range", "dB", FH_INPUT, FH_KIND_VALUE, 0, 40, 90)                         \
   X(LOOKAHEAD, lookahead, "Lookahead", "ms", FH_INPUT, FH_KIND_VALUE, 0, 0, 10)              \

@@ -377,5 +377,5 @@ const float fh_ears_answer[64] __attribute__((aligned(32))) = {
   4.6206313e-01f, 5.6767076e-01f, -2.8710869e-01f, 6.1606761e-04f, 3.0627629e-01f, -5.0211346e-01f, -1.2438060e-01f, 3.6727544e-02f,
   -3.7754682e-01f, 2.5247434e-01f, 2.5166482e-01f, 3.9070052e-01f, -3.5475597e-01f, -4.8271120e-02f, -5.7140958e-01f, 1.8996121e-01f};
 const float fh_ears_answer_bias = -1.6710763e-01f;
-const float fh_ears_sure = 1.00f;
+const float fh_ears_sure = 0.50f;
 const uint32_t fh_ears_weights_sum = 0x9591d12cu;

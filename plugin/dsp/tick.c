@@ -101,7 +101,8 @@ listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
   if (missing && fh_v8_sum(usual) <= 0.0f) {
     e->ears.look.looks = 1.0f; // nothing is usual yet
   }
-  e->evidence = fh_v8_undb(fh_v8_set(4.34294482f * (e->ears.odds - fh_ears_sure)))[0];
+  const fh_v8 says = fh_v8_undb((fh_v8){4.34294482f * (e->ears.odds - fh_ears_sure), d->key_excess - d->rest});
+  e->evidence      = f->squashed > 0.0f ? fh_most(says[0], says[1]) : says[0]; // clipping fills bands: nothing that it was trained on
 }
 
 /// Sound of the close microphones and of the ambient, for what is periodic in them

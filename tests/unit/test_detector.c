@@ -236,6 +236,7 @@ false_openings(const double swing_db, const double wobble_db)
   Rig      rig   = rig_new(RATE, 1);
   Field    field = {.noise = {3}, .own = 0.02, .close = 1.0, .ambient = 1.0};
   Openings o     = {0};
+  rig.controls[FH_HIGH_CUT] = 4800.0f;
   const int blocks = 90 * BLOCKS_PER_SECOND, learning = 10 * BLOCKS_PER_SECOND;
   for (int b = 0; b < blocks; ++b) {
     if (b % (BLOCKS_PER_SECOND / 20) == 0) {

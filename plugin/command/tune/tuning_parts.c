@@ -198,7 +198,7 @@ measure_gaps(const FhTuning* const t, const FhRun* const run, double* const leng
 bool
 fh_tune_hold(FhTuning* const t)
 {
-  static const float holds[] = {100.0f, 150.0f, 190.0f, 250.0f, 350.0f};
+  static const float holds[] = {80.0f, 120.0f, 160.0f, 200.0f, 300.0f};
   float              trial[FH_CONTROL_COUNT];
   FhEvidence         e;
   FhRun              run    = {0};
