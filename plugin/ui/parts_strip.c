@@ -70,7 +70,7 @@ fh_draw_look(const FhPen* const pen, const FhBox box, const FhModel* const model
   }
   const bool   wide = box.w > 500.0;
   const double y    = box.y - 1.0;
-  double       x    = draw_key(pen, box.x, y, FH_INK_CLOSE, 0, wide ? "Close mic, weighed, dBFS" : "Close");
+  double       x    = draw_key(pen, box.x, y, FH_INK_CLOSE, 0, wide ? "Close mic, dBFS" : "Close");
   x                 = draw_key(pen, x, y, FH_INK_PICKUP, 2, wide ? "Predicted pickup" : "Pickup");
   x                 = draw_key(pen, x, y, FH_INK_LINE, 1, wide ? "Opens above" : "Opens");
   draw_key(pen, x, y, FH_INK_OPEN, 3, "Open");

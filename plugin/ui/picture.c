@@ -213,8 +213,8 @@ static void
 draw_lane_heads(const Sheet* const sheet)
 {
   static const char* const heads[MAX_LANES] = {
-    "Levels at the soloist's microphone, weighed as the decision does, dBFS",
-    "Excess: close level above the predicted pickup, dB",
+    "Levels at the soloist's microphone, dBFS",
+    "Excess: what speaks for the soloist, dB; ten more are ten times the odds",
     "Gain, dB: 0 is untouched, lower is turned down",
   };
   for (int i = 0; i < MAX_LANES; ++i) {

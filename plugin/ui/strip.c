@@ -12,7 +12,7 @@
 #define DASH_DRAWN 0.70  ///< Part of the period that is drawn
 #define RIBBON 9.0       ///< Height of the gate-open and fault ribbons, units
 #define HATCH_GAP 8.0    ///< Units
-#define BESIDE 6.0f      ///< Most that the weighed close level is drawn above the plain one, dB
+#define BESIDE 1.0f      ///< That the close level is drawn beside the line where it would be on the other side, dB
 
 bool
 fh_is_open(const float v[FH_CONTROL_COUNT])
@@ -29,14 +29,12 @@ fh_is_blind(const float v[FH_CONTROL_COUNT])
   return fault == FH_FAULT_NO_AMBIENT || fault == FH_FAULT_AMBIENT_IS_CLOSE || fault == FH_FAULT_SWAPPED;
 }
 
-/// The close level as the decision weighs it. The pickup's meter lags when a drum dies away, which must not look like
-/// overload: over the line, no more than some dB above the plain level.
+/// The close level, on the side of the opening line where the gate has reason to be: it hears more than a level
 static float
-weighed(const float v[FH_CONTROL_COUNT])
+decided(const float v[FH_CONTROL_COUNT])
 {
-  const float line = v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT];
-  const float most = fmaxf(line, v[FH_CLOSE_LEVEL] + BESIDE);
-  return fh_is_blind(v) ? v[FH_CLOSE_LEVEL] : fminf(v[FH_PICKUP_LEVEL] + v[FH_EXCESS], most);
+  const float line = v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT], close = v[FH_CLOSE_LEVEL];
+  return fh_is_blind(v) ? close : v[FH_EXCESS] > v[FH_OPEN_AT] ? fmaxf(close, line + BESIDE) : fminf(close, line - BESIDE);
 }
 
 static void
@@ -50,7 +48,7 @@ void
 fh_column_add(FhColumn* const column, const float v[FH_CONTROL_COUNT])
 {
   const bool first = !column->filled;
-  widen(&column->close, weighed(v), first);
+  widen(&column->close, decided(v), first);
   widen(&column->pickup, v[FH_PICKUP_LEVEL], first);
   widen(&column->line, v[FH_PICKUP_LEVEL] + v[FH_OPEN_AT], first);
   widen(&column->excess, v[FH_EXCESS], first);

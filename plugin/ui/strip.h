@@ -4,8 +4,8 @@
 /// @file strip.h
 /// Time running left to right: frames gathered into pixel columns, and columns drawn in lanes.
 ///
-/// The close level is drawn as far above the pickup as the decision counts it, not as a meter of all its power: so it
-/// crosses the opening line when, and only when, the gate has reason to open. While the ambient microphone is missing it
+/// The decision goes by more than a level. So that the close level crosses the opening line when, and only when, the gate has
+/// reason to open, it is drawn at the line where it would be on the other side of it. While the ambient microphone is missing it
 /// is the plain level.
 /// A column keeps the least and the greatest of each trace, so no peak is lost however long the take. A lane can be
 /// drawn whole or a few columns at a time; both give the same picture. Thread: the caller's.
@@ -25,7 +25,7 @@ typedef struct {
 
 /// What happened in the time of one pixel column
 typedef struct {
-  FhSpan  close;  ///< Close level as the decision weighs it: pickup plus excess, dBFS
+  FhSpan  close;  ///< Close level, on the side of the line where the decision is, dBFS
   FhSpan  pickup; ///< Predicted pickup, dBFS
   FhSpan  line;   ///< Level at which the gate opens, dBFS
   FhSpan  excess; ///< dB
