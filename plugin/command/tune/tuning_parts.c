@@ -143,14 +143,14 @@ search(FhTuning* const      t,
 bool
 fh_tune_margin(FhTuning* const t)
 {
-  static const float margins[]  = {1.0f, 1.5f, 2.0f, 3.0f}; // twice the odds at most, on the word of one take
+  static const float margins[]  = {1.0f, 1.5f, 2.0f}; // a quarter more of the odds at most, on the word of one take
   static const float hysteres[] = {0.5f, 1.0f, 2.0f, 3.0f};
   FhEvidence         e;
   if (!fh_tuning_try(t, t->settings, &e, NULL)) {
     return false;
   }
   const double reach = e.soft + (double)t->settings[FH_OPEN_MARGIN];
-  const int    m     = search(t, FH_OPEN_MARGIN, margins, 4, (double)t->start[FH_OPEN_MARGIN], &e);
+  const int    m     = search(t, FH_OPEN_MARGIN, margins, 3, (double)t->start[FH_OPEN_MARGIN], &e);
   if (m < 0) {
     return false;
   }
