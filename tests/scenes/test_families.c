@@ -2,8 +2,10 @@
 // SPDX-License-Identifier: ISC
 
 // What the plugin must reach on the sampled scenes of the first four families, and in ten minutes in which nobody plays a
-// solo, with one set of defaults and `learn`: the project's own aims, against truth worked out from the stems. In the tests only
-// two of the ten minutes, which alone may not open as often as ten may; with --all each of them.
+// solo, with one set of defaults and `learn`, against truth worked out from the stems. Limits are a fifth over what the decision
+// was measured to do on these four (missed 1.65 %, gained 8.34 dB), so that a change for the worse shows; and for what was next to
+// nothing, the project's own aims. In the tests only two of the ten minutes, which alone may not open as often as ten may;
+// with --all each of them.
 
 #include "jobs.h"
 #include "table.h"
@@ -55,31 +57,31 @@ mean(const FhMeasure measure)
 }
 
 static void
-improves_by_five_decibels(void** const state)
+improves_by_seven_decibels(void** const state)
 {
   (void)state;
-  assert_true(mean(FH_MEASURE_GAINED) >= 5.0);
+  assert_true(mean(FH_MEASURE_GAINED) >= 7.0);
 }
 
 static void
-opens_falsely_two_percent_at_most(void** const state)
+hardly_opens_falsely(void** const state)
 {
   (void)state;
-  assert_true(mean(FH_MEASURE_FALSE_OPEN) <= 2.0);
+  assert_true(mean(FH_MEASURE_FALSE_OPEN) <= 0.3);
 }
 
 static void
-misses_five_percent_at_most(void** const state)
+misses_two_percent_at_most(void** const state)
 {
   (void)state;
-  assert_true(mean(FH_MEASURE_MISSED) <= 5.0);
+  assert_true(mean(FH_MEASURE_MISSED) <= 2.0);
 }
 
 static void
-takes_fifteen_decibels_between_phrases(void** const state)
+takes_thirty_five_decibels_between_phrases(void** const state)
 {
   (void)state;
-  assert_true(mean(FH_MEASURE_REMOVED) >= 15.0);
+  assert_true(mean(FH_MEASURE_REMOVED) >= 35.0);
 }
 
 static void
@@ -100,17 +102,17 @@ openings(const FhScore* const score)
 }
 
 static void
-opens_less_than_once_a_minute_without_a_soloist(void** const state)
+opens_twice_at_most_without_a_soloist(void** const state)
 {
   (void)state;
-  assert_true(openings(&results[FAMILIES].score) < 10.0);
+  assert_true(openings(&results[FAMILIES].score) <= 2.0);
 }
 
 static void
-opens_once_a_minute_at_most_in_wind(void** const state)
+opens_twice_at_most_in_wind(void** const state)
 {
   (void)state;
-  assert_true(openings(&results[FAMILIES + 1].score) <= 10.0);
+  assert_true(openings(&results[FAMILIES + 1].score) <= 2.0);
 }
 
 /// Nothing done at all must not pass for a good gate: the input is bad enough, and ideal gains leave room
@@ -139,12 +141,12 @@ main(const int argc, char** const argv)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(scenes_ask_for_work),
     cmocka_unit_test(shows_no_fault),
-    cmocka_unit_test(improves_by_five_decibels),
-    cmocka_unit_test(opens_falsely_two_percent_at_most),
-    cmocka_unit_test(misses_five_percent_at_most),
-    cmocka_unit_test(takes_fifteen_decibels_between_phrases),
-    cmocka_unit_test(opens_less_than_once_a_minute_without_a_soloist),
-    cmocka_unit_test(opens_once_a_minute_at_most_in_wind),
+    cmocka_unit_test(improves_by_seven_decibels),
+    cmocka_unit_test(hardly_opens_falsely),
+    cmocka_unit_test(misses_two_percent_at_most),
+    cmocka_unit_test(takes_thirty_five_decibels_between_phrases),
+    cmocka_unit_test(opens_twice_at_most_without_a_soloist),
+    cmocka_unit_test(opens_twice_at_most_in_wind),
   };
   return cmocka_run_group_tests_name("first families", tests, run_scenes, NULL);
 }
