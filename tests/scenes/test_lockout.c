@@ -33,7 +33,7 @@ static const char* const names[STATES] = {"nothing", "followed for 2 s", "follow
 
 /// For so long may a decision fall the other way in the whole take, s: it was on the edge, and tracking takes its first steps
 /// only when the averages have filled
-static const double on_edge_s[STATES] = {[BRIEFLY] = 0.1, [FOLLOWED] = 0.1, [LEARNT] = 0.1, [BOTH] = 0.6};
+static const double on_edge_s[STATES] = {[BRIEFLY] = 0.1, [FOLLOWED] = 0.1, [LEARNT] = 0.1, [BOTH] = 0.2};
 
 /// Saved and restored in a new engine, the same sound gets the same gains within 0.5 dB from two seconds on, and as much of
 /// the soloist is missed as without. @param how What is known when it is saved
