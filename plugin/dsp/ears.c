@@ -45,7 +45,7 @@ multiply(const int16_t* weights, const float* const bias, const int16_t* const x
   weights += from * UNITS;
   for (int row = from; row < from + rows; row += 8) {
     fh_i8 sum = {0}, other = {0};
-#pragma GCC unroll 16
+#pragma GCC unroll 4
     for (int k = 0; k < UNITS; k += 4, weights += 32) {
       sum   = add_pair(sum, weights, x + k);
       other = add_pair(other, weights + 16, x + k + 2);

@@ -8,8 +8,8 @@
 /// what the ambient microphone hears: the plugin's excess. With a soloist r dB over the pickup it is 10 lg(1 + 10^(r/10)).
 ///
 /// The limits are what the plugin was measured to need (docs/quality.md, "How much separation it needs"): at 12 dB it
-/// misses 1 to 2 % of the soloist and no scene misses over 4 %; at 6 dB it misses 5 to 6 %; under that single scenes
-/// lose a fifth of all notes. It opens falsely as seldom at any separation.
+/// misses 1 % of the soloist and no scene misses over 2 %; at 6 dB it misses 3 to 4 %, and single scenes 5 %; under that it begins to
+/// open falsely, and what is let through is mostly field.
 
 #ifndef FRONTHASH_UI_VERDICT_H
 #define FRONTHASH_UI_VERDICT_H
