@@ -10,7 +10,7 @@ static const float some_part  = 0.06f; // fewer of those moments tell nothing
 static const float stands_db  = 7.0f;  // over what the field does
 static const float firmly_db  = 10.0f;
 
-// By wind alone that is never reached: most of it is in the lowest band (detector.c)
+// By wind alone that is never reached: most of it is in the lowest band
 static const fh_v8 above_wind = {0, 1, 1, 1, 1, 1, 1, 1};
 
 #define AROUND 3 ///< Moments before and after a note in which it may be heard
