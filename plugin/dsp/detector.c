@@ -126,12 +126,12 @@ fh_detector_refresh(FhDetector* const d)
 
 /// Close over what the ambient, held a while, lets expect
 static inline void
-compare(const FhDetector* const d, FhPath* const p)
+compare(FhDetector* const d, const int path)
 {
-  const fh_v8 floor = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
-  p->held           = fh_v8_max(p->held_fall * p->held, p->average.ambient);
-  p->pickup         = fh_v8_fma(p->coupling, p->held, floor);
-  p->over           = (p->average.close + FH_QUIET) / (p->pickup + FH_QUIET);
+  FhPath* const p = &d->path[path];
+  p->held         = fh_v8_max(p->held_fall * p->held, p->average.ambient);
+  p->pickup       = fh_detector_expects(d, path, p->held);
+  p->over         = (p->average.close + FH_QUIET) / (p->pickup + FH_QUIET);
 }
 
 /// Let the paths learn from what they see now, if it counts
@@ -266,7 +266,7 @@ look(FhDetector* const d)
 {
   for (int p = 0; p < FH_PATHS; ++p) {
     average_blocks(d, &d->path[p]);
-    compare(d, &d->path[p]);
+    compare(d, p);
   }
   d->key_excess = fh_db(fh_v8_sum(d->weight * d->path[FH_PATH_NOTE].over) + 1e-9f);
 }

@@ -34,8 +34,8 @@ typedef struct {
   fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
   fh_v8       over;       ///< Close over predicted pickup per band, power ratio
   fh_v8       now;        ///< Close over held ambient per band, dB; once a hop
-  unsigned    blocks;     ///< Length of the average in blocks; 0 for the one-pole
-  float       held_fall;  ///< Factor per look on the held ambient; 0 where it is not held
+  unsigned    blocks;     ///< Length of the average in blocks
+  float       held_fall;  ///< Factor per hop on the held ambient; 0 where it is not held
   fh_v8       coupling;   ///< Predicted pickup over held ambient, power ratio: from what was learnt, made anew once a hop
 } FhPath;
 
@@ -137,6 +137,14 @@ fh_detector_let_go(FhDetector* const detector)
   for (int p = 0; p < FH_PATHS; ++p) {
     detector->path[p].held = fh_v8_set(0.0f);
   }
+}
+
+/// Predicted pickup of a path for what the ambient microphone hears, and what is always there: mean squares per band
+static inline fh_v8
+fh_detector_expects(const FhDetector* const detector, const int path, const fh_v8 ambient)
+{
+  const fh_v8 floor = detector->floor.close + detector->floor.close; // it is a minimum, 3 dB under
+  return fh_v8_fma(detector->path[path].coupling, ambient, floor);
 }
 
 /// Predicted pickup in the ducking averages, mean squares per band

@@ -5,11 +5,18 @@
 
 #include "dsp/ears_weights.h"
 
+/// A microphone hears nothing, or the ambient is the close one
+static inline bool
+is_missing(const FhFaults* const f)
+{
+  return f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f;
+}
+
 static FhWatch
 watch(const FhEngine* const e)
 {
   const FhFaults* const f = &e->faults;
-  if (f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f || f->settle > 0.0f) {
+  if (is_missing(f) || f->settle > 0.0f) {
     return FH_WATCH; // nothing to be learnt from this hop
   }
   if (f->closes < (float)e->closes && e->detector.known && e->learning.mode == FH_LEARN_OFF) {
@@ -91,10 +98,9 @@ listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
 {
   const FhDetector* const d       = &e->detector;
   const FhFaults* const   f       = &e->faults;
-  const bool              missing = f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f;
-  const fh_v8             floor   = d->floor.close + d->floor.close; // it is a minimum, 3 dB under
+  const bool              missing = is_missing(f);
   const fh_v8             usual   = e->ears.look.usual;
-  const fh_v8             heard   = fh_v8_fma(d->path[FH_PATH_PHRASE].coupling, ambient, floor);
+  const fh_v8             heard   = fh_detector_expects(d, FH_PATH_PHRASE, ambient);
   const fh_v8             pickup  = missing ? usual : heard;
   const fh_v8             sound   = missing ? usual : fh_v8_fma(d->key, close - heard, heard);
   fh_ears_tick(&e->ears, sound, pickup, d->path[FH_PATH_NOTE].ratio.top);
@@ -122,11 +128,10 @@ watch_swap(FhEngine* const e)
 {
   const FhFaults* const   f = &e->faults;
   const FhDetector* const d = &e->detector;
-  const bool              wired = f->no_ambient <= 0.0f && f->same <= 0.0f && f->no_close <= 0.0f;
   if (f->fault == FH_FAULT_NO_AMBIENT || f->fault == FH_FAULT_AMBIENT_IS_CLOSE || f->fault == FH_FAULT_NO_CLOSE) {
     fh_swapped_forget(&e->swapped);
   }
-  const bool counts = wired && (f->settle <= 0.0f || e->swapped.is);
+  const bool counts = !is_missing(f) && (f->settle <= 0.0f || e->swapped.is);
   fh_swapped_hop(&e->swapped, counts ? 1.0f / d->hops_per_second : 0.0f, d->path[FH_PATH_PHRASE].now, d->usable, e->guard.again);
 }
 
