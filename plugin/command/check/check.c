@@ -233,13 +233,20 @@ check_all(FhWork* const work, const FhCheckOptions* const options, FhReport* con
 {
   const FhSoundcheck* const take     = &work->take;
   const FhActivity* const   activity = &work->activity;
+  const FhSpans* const      spans    = &work->spans[0];
   FhFindings* const         findings = &report->findings;
-  const FhFar               far      = fh_find_far(take, &work->spans[0]);
+  const bool                one      = take->closes == 1 || options->kind == FH_CHECK_SOLOIST;
+  FhCorrelation* const      heard    = !one || spans->moving ? NULL
+                                                             : fh_correlate(take->mic[0], take->mic[1], take->frames, take->rate, spans->list,
+                                                                            spans->count, (size_t)(FH_MOST_DELAY * take->rate));
+  const FhFar               far      = fh_find_far(take, heard);
   fh_check_signal(take, activity, findings);
-  return fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
-         fh_check_tone(take, activity, &work->spans[0], options, findings) && fh_check_return(take, activity, &far, findings) &&
-         fh_check_wiring(take, activity, work->spans, &far, options, findings) && fh_check_field(take, activity, report) &&
-         check_kind(work, options, report);
+  const bool ok = fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
+                  fh_check_tone(take, activity, heard, options, findings) && fh_check_return(take, activity, &far, findings) &&
+                  fh_check_wiring(take, activity, work->spans, &far, options, findings) && fh_check_field(take, activity, report) &&
+                  check_kind(work, options, report);
+  fh_correlation_free(heard);
+  return ok;
 }
 
 bool

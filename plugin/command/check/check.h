@@ -161,7 +161,8 @@ void fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFin
 void fh_check_inputs(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, bool sings, FhFindings* findings);
 void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);
-bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhSpans* spans, const FhCheckOptions* options,
+/// @param heard Of the close microphone with the ambient where the soloist can be compared, or NULL; likewise of fh_find_far()
+bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhCorrelation* heard, const FhCheckOptions* options,
                    FhFindings* findings);
 
 /// What reaches one microphone so long after the other as no distance on a stand explains: a channel with a delay, or a loudspeaker
@@ -170,7 +171,7 @@ typedef struct {
   double direct; ///< By how many times what arrives before stands over the usual correlation
 } FhFar;
 
-FhFar fh_find_far(const FhSoundcheck* take, const FhSpans* spans);
+FhFar fh_find_far(const FhSoundcheck* take, const FhCorrelation* heard);
 
 bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, const FhFar* far, FhFindings* findings);
 bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);

@@ -69,15 +69,10 @@ band_levels(const FhSoundcheck* const take, const FhActivity* const a, const siz
 /// By how many dB the ambient microphone hears the soloist brighter than the close one does, beyond what it does with the field
 /// @return NAN where that cannot be told.
 static double
-dullness(const FhSoundcheck* const take, const FhSpans* const spans, const FhTone tone[2])
+dullness(const FhSoundcheck* const take, const FhCorrelation* const c, const FhTone tone[2])
 {
   double stands = 0.0, gain[FH_BANDS] = {0.0};
-  if (tone[1].solo[FH_HIGHS] > tone[1].field[FH_HIGHS] - FH_UNDER_FIELD) {
-    return (double)NAN;
-  }
-  FhCorrelation* const c = fh_correlate(take->mic[0], take->mic[1], take->frames, take->rate, spans->list, spans->count,
-                                        (size_t)(FH_MOST_DELAY * take->rate));
-  if (!c) {
+  if (!c || tone[1].solo[FH_HIGHS] > tone[1].field[FH_HIGHS] - FH_UNDER_FIELD) {
     return (double)NAN;
   }
   const FhLag lag = fh_correlation_peak(c, FH_NEAREST, FH_LATEST, &stands);
@@ -87,12 +82,11 @@ dullness(const FhSoundcheck* const take, const FhSpans* const spans, const FhTon
                           : fh_correlation_gain(c, bands[band][0], bands[band][1], lag.delay / take->rate) -
                               (tone[1].field[band] - tone[0].field[band]);
   }
-  fh_correlation_free(c);
   return stands > FH_ARRIVES && gain[FH_MIDDLE] > FH_FAINTEST ? gain[FH_HIGHS] - gain[FH_MIDDLE] : (double)NAN;
 }
 
 bool
-fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const spans,
+fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const FhCorrelation* const heard,
               const FhCheckOptions* const options, FhFindings* const findings)
 {
   FhTone tone[2];
@@ -110,7 +104,7 @@ fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const F
             "pattern; move it a hand's width back, or cut the lows at the desk.",
             lows);
   }
-  const double dull = a->field ? dullness(take, spans, tone) : (double)NAN;
+  const double dull = a->field ? dullness(take, heard, tone) : (double)NAN;
   if (dull > FH_DULL) {
     fh_find(findings, true, "off_axis", dull, "dB",
             "The close microphone hears the soloist %.0f dB duller (above 2.5 kHz against the middle) than the ambient one does: they "

@@ -39,14 +39,10 @@ fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const s
 }
 
 FhFar
-fh_find_far(const FhSoundcheck* const take, const FhSpans* const spans)
+fh_find_far(const FhSoundcheck* const take, const FhCorrelation* const c)
 {
-  FhFar                far = {0};
-  FhCorrelation* const c   = take->closes > 1 || spans->moving
-                               ? NULL
-                               : fh_correlate(take->mic[0], take->mic[1], take->frames, take->rate, spans->list, spans->count,
-                                              (size_t)(FH_MOST_DELAY * take->rate));
-  if (c) {
+  FhFar far = {0};
+  if (c && take->closes == 1) {
     double       stands[2];
     const FhLag  ends[2] = {fh_correlation_peak(c, FH_FARTHEST, FH_LATEST, &stands[0]),
                             fh_correlation_peak(c, -FH_LATEST, -FH_FARTHEST, &stands[1])};
@@ -57,7 +53,6 @@ fh_find_far(const FhSoundcheck* const take, const FhSpans* const spans)
       far.lag = ends[side];
     }
   }
-  fh_correlation_free(c);
   return far;
 }
 
