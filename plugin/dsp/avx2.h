@@ -10,23 +10,20 @@
 #ifndef FRONTHASH_DSP_AVX2_H
 #define FRONTHASH_DSP_AVX2_H
 
-#define fh_decision_reset fh_decision_reset_avx2
-#define fh_decision_tick fh_decision_tick_avx2
-#define fh_detector_forget fh_detector_forget_avx2
-#define fh_detector_forget_solo fh_detector_forget_solo_avx2
 #define fh_detector_hop fh_detector_hop_avx2
-#define fh_detector_init fh_detector_init_avx2
 #define fh_detector_learn fh_detector_learn_avx2
 #define fh_detector_refresh fh_detector_refresh_avx2
-#define fh_detector_reset fh_detector_reset_avx2
+#define fh_detector_setup fh_detector_setup_avx2
 #define fh_detector_tick fh_detector_tick_avx2
-#define fh_ears_reset fh_ears_reset_avx2
+#define fh_ears_start fh_ears_start_avx2
 #define fh_ears_tick fh_ears_tick_avx2
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2
 #define fh_engine_set_learnt fh_engine_set_learnt_avx2
 #define fh_engine_tick fh_engine_tick_avx2
 #define fh_engine_want fh_engine_want_avx2
 #define fh_faults_hop fh_faults_hop_avx2
+#define fh_gate_start fh_gate_start_avx2
+#define fh_gate_tick fh_gate_tick_avx2
 #define fh_guard_hop fh_guard_hop_avx2
 #define fh_kernel_aim fh_kernel_aim_avx2
 #define fh_kernel_delay fh_kernel_delay_avx2
@@ -40,7 +37,6 @@
 #define fh_learnt_is_sane fh_learnt_is_sane_avx2
 #define fh_meters_show fh_meters_show_avx2
 #define fh_meters_hop fh_meters_hop_avx2
-#define fh_past_begin fh_past_begin_avx2
 #define fh_past_find fh_past_find_avx2
 #define fh_swapped_forget fh_swapped_forget_avx2
 #define fh_swapped_hop fh_swapped_hop_avx2

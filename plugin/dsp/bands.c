@@ -4,8 +4,6 @@
 #include "dsp/bands.h"
 
 #include <math.h>
-#include <stddef.h>
-#include <string.h>
 
 const float fh_crossovers[FH_CROSSOVERS] = {150.0f, 300.0f, 600.0f, 1200.0f, 2400.0f, 4800.0f, 9600.0f};
 
@@ -39,14 +37,6 @@ fh_bands_init(FhBands* const bands, const double rate, const uint32_t closes)
   }
   set_section(&bands->chain, (const int[]){4, 4, 5, 5, 0, 0, 1, 1}, rate);
   set_section(&bands->last, (const int[]){6, 6, 6, 6, 2, 2, 2, 2}, rate);
-  fh_bands_reset(bands);
-}
-
-void
-fh_bands_reset(FhBands* const bands)
-{
-  const size_t from = offsetof(FhBands, top_state);
-  memset((char*)bands + from, 0, sizeof(*bands) - from);
 }
 
 int

@@ -52,7 +52,7 @@ typedef struct {
   fh_v8 once, both; ///< From the first to the second, where that is a frame behind: low branch so far, all-pass
 } FhSplitState;
 
-/// In brackets the four lanes of either half. Two microphones a and b: the closes, or close and ambient
+/// Set up once. In brackets the four lanes of either half. Two microphones a and b: the closes, or close and ambient
 typedef struct {
   FhSection top;     ///< [half of a, half of b, root of a, root of b]
   FhSection quarter; ///< [lower of a, upper of a, lower of b, upper of b]
@@ -62,17 +62,17 @@ typedef struct {
   FhSection join;  ///< Two closes: as `quarter`. One: [lower quarter, upper quarter, first of chain, second]
   FhSection chain; ///< Two closes: [first of a, first of b, second of a, second of b]
   FhSection last;  ///< Third of the chain. Two closes: [unused, unused, a, b]. One: in the last lane
+} FhBands;
 
+/// What has gone through so far; all zero at first
+typedef struct {
   FhSplitState   top_state, quarter_state, ambient_state;
   FhSectionState join_state, chain_state, last_state;
   fh_v8          to_top, to_quarter, to_ambient; ///< From level to level, where each is some frames behind
-} FhBands;
+} FhBandsState;
 
-/// Compute coefficients for a sample rate in Hz and 1 or 2 close microphones, clear the state. Thread: instantiation.
+/// Compute coefficients for a sample rate in Hz and 1 or 2 close microphones. Thread: instantiation.
 void fh_bands_init(FhBands* bands, double rate, uint32_t closes);
-
-/// Clear the state. Thread: any but while running.
-void fh_bands_reset(FhBands* bands);
 
 /// Number of bands that lie at least half below Nyquist. Thread: any.
 int fh_bands_usable(double rate);

@@ -11,6 +11,7 @@
 
 #include <stdbool.h>
 
+/// Set by the host
 typedef struct {
   float margin;  ///< Opens above this evidence
   float keep;    ///< Stays open above this
@@ -18,15 +19,18 @@ typedef struct {
   float release; ///< Factor per tick while closing: full travel over the release time, linear in dB
   float hold;    ///< Ticks
   float floor;   ///< Gain when closed, 0..1
+} FhDecision;
 
+/// What a reset clears
+typedef struct {
   FhState state;
   float   held; ///< Ticks since the evidence was last enough
   float   gain; ///< Now, floor..1
-} FhDecision;
+} FhGate;
 
 /// Start open: what is not known yet must be heard; or closed
-void fh_decision_reset(FhDecision* decision, bool closed);
+void fh_gate_start(FhGate* gate, const FhDecision* decision, bool closed);
 
-void fh_decision_tick(FhDecision* decision, float evidence);
+void fh_gate_tick(FhGate* gate, const FhDecision* decision, float evidence);
 
 #endif

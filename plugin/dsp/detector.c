@@ -1,11 +1,10 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "dsp/detector.h"
+#include "dsp/engine_state.h"
 #include "dsp/tracking.h"
 
 #include <math.h>
-#include <string.h>
 
 // Time constants per band in ms: a period of the lowest tone in the band is the floor
 static const float duck_ms[FH_BANDS] = {20, 15, 10, 10, 10, 10, 10, 10};
@@ -23,136 +22,91 @@ static const float unsure_db = 4.0f;
 
 static const float learning_moments = 16.0f; // a second: all that a Learn hears
 
+/// One-pole coefficient per step for a time in ms
 static float
-pole(const float ms, const float ticks_per_second)
+pole(const float ms, const float steps_per_second)
 {
-  return expf(-1000.0f / (ms * ticks_per_second));
+  return expf(-1000.0f / (ms * steps_per_second));
 }
 
 void
-fh_detector_init(FhDetector* const d, const double ticks_per_second, const int usable)
+fh_detector_setup(FhSetup* const s)
 {
-  memset(d, 0, sizeof(*d));
-  d->ticks_per_second = (float)ticks_per_second;
   for (int k = 0; k < FH_BANDS; ++k) {
-    d->usable[k]     = k < usable ? 1.0f : 0.0f;
-    d->duck_pole[k]  = pole(duck_ms[k], d->ticks_per_second);
+    s->duck_pole[k] = pole(duck_ms[k], s->ticks_per_second);
   }
-  d->share           = d->usable / fh_v8_sum(d->usable);
-  d->hops_per_second = d->ticks_per_second / FH_HOP_TICKS;
-  d->key             = d->usable;
+  s->share       = s->usable / fh_v8_sum(s->usable);
+  s->moment_hops = (int)(s->hops_per_second / learning_moments + 0.5f);
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].blocks    = (unsigned)(0.001f * length_ms[p] * d->hops_per_second + 0.5f);
-    d->path[p].held_fall = held_ms[p] > 0.0f ? pole(held_ms[p], d->hops_per_second) : 0.0f;
+    s->blocks[p]    = (unsigned)(0.001f * length_ms[p] * s->hops_per_second + 0.5f);
+    s->held_fall[p] = held_ms[p] > 0.0f ? pole(held_ms[p], s->hops_per_second) : 0.0f;
   }
-  for (int i = 0; i < FH_FLOORS; ++i) {
-    d->floor_past[i] = (FhPowers){fh_v8_set(1e6f), fh_v8_set(1e6f)};
-  }
-  d->floor_now  = d->floor_past[0];
-  d->floor_hops = d->floor_next = 0;
-  fh_detector_forget(d);
-  fh_detector_reset(d);
 }
 
 void
-fh_detector_reset(FhDetector* const d)
+fh_detector_learn(FhEngine* const e)
 {
-  const FhPowers nothing = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
-  for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].average    = nothing;
-    d->path[p].held       = nothing.ambient;
-    d->path[p].pickup     = fh_v8_set(FH_QUIET);
-    d->path[p].over       = fh_v8_set(1.0f);
-  }
-  d->key_excess = 0.0f;
-  d->duck   = nothing;
-  d->block  = nothing;
-  d->floor  = (FhPowers){fh_v8_set(FH_QUIET), fh_v8_set(FH_QUIET)};
-  d->filled = 0;
-  d->newest = 0;
-  memset(d->last, 0, sizeof(d->last));
-  memset(d->fours, 0, sizeof(d->fours));
-  fh_detector_refresh(d);
-}
-
-void
-fh_detector_forget(FhDetector* const d)
-{
-  fh_detector_learn(d);
-  d->separation = 0.0f;
-  fh_quantiles_start(&d->common, fh_v8_set(0.0f));
-  fh_detector_forget_solo(d);
-  for (int p = 0; p < FH_PATHS; ++p) {
-    fh_quantiles_start(&d->path[p].ratio, fh_v8_set(0.0f));
-  }
-  fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
-}
-
-void
-fh_detector_forget_solo(FhDetector* const d)
-{
-  d->solo   = fh_v8_set(0.0f);
-  d->solo_s = 0.0f;
-}
-
-void
-fh_detector_learn(FhDetector* const d)
-{
-  d->known = d->learnt = d->misfits = false;
-  d->misfit_s = d->seen_s = 0.0f;
-  fh_detector_stay(d);
-  fh_past_begin(&d->past, d->hops_per_second, learning_moments);
+  FhField* const f = &e->learnt.field;
+  f->known = f->asked = f->misfits = false;
+  f->misfit_s = f->seen_s = 0.0f;
+  fh_field_stay(f);
+  fh_past_begin(&e->running.detector.past, e->setup.moment_hops);
 }
 
 /// The median ratio; where nobody asked to learn, judged from the low end, which a soloist moves least
 static inline fh_v8
-coupling(const FhDetector* const d, const FhPath* const p)
+coupling(const FhField* const f, const FhQuantiles* const ratio, const float trim)
 {
-  const fh_v8 careful = fh_v8_min(p->ratio.mid, p->ratio.mid + p->ratio.low + 4.0f);
-  return fh_v8_undb((d->learnt ? p->ratio.mid : careful) + (d->trim + d->shift));
+  const fh_v8 careful = fh_v8_min(ratio->mid, ratio->mid + ratio->low + 4.0f);
+  return fh_v8_undb((f->asked ? ratio->mid : careful) + (trim + f->shift));
 }
 
 void
-fh_detector_refresh(FhDetector* const d)
+fh_detector_refresh(FhEngine* const e)
 {
+  const FhField* const f = &e->learnt.field;
+  FhDetector* const    d = &e->running.detector;
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].coupling = coupling(d, &d->path[p]);
+    d->path[p].coupling = coupling(f, &f->ratio[p], e->settings.trim);
   }
-  const fh_v8 weight = d->key * fh_quantiles_trust(&d->path[FH_PATH_NOTE].ratio);
+  const fh_v8 weight = e->settings.key * fh_quantiles_trust(&f->ratio[FH_PATH_NOTE]);
   d->weight          = weight * (1.0f / (fh_v8_sum(weight) + 1e-9f));
-  const float found  = (d->key_rest.mid + fh_quantiles_rare(&d->key_rest))[0];
-  d->rest            = 0.5f * ((d->learnt ? found : fh_least(found, unsure_db)) + firm_db);
+  const float found  = (f->key_rest.mid + fh_quantiles_rare(&f->key_rest))[0];
+  d->rest            = 0.5f * ((f->asked ? found : fh_least(found, unsure_db)) + firm_db);
 }
 
 /// Close over what the ambient, held a while, lets expect
 static inline void
-compare(FhDetector* const d, const int path)
+compare(FhDetector* const d, const int path, const float held_fall)
 {
   FhPath* const p = &d->path[path];
-  p->held         = fh_v8_max(p->held_fall * p->held, p->average.ambient);
+  p->held         = fh_v8_max(held_fall * p->held, p->average.ambient);
   p->pickup       = fh_detector_expects(d, path, p->held);
   p->over         = (p->average.close + FH_QUIET) / (p->pickup + FH_QUIET);
 }
 
 /// Let the paths learn from what they see now, if it counts
 static void
-watch_paths(FhDetector* const d, const bool counts, const bool learning)
+watch_paths(FhEngine* const e, const bool counts, const bool learning)
 {
-  const float limit   = learning ? 1e9f : fh_most(3.0f * d->track_s * d->hops_per_second, FH_QUANTILE_START);
-  const bool  begins  = counts && d->seen_s < 0.1f; // the averages fill first
-  const bool  settled = d->seen_s > 0.5f;           // somewhat, the ratios
+  FhField* const    f       = &e->learnt.field;
+  FhDetector* const d       = &e->running.detector;
+  const float       most    = 3.0f * e->settings.track_s * e->setup.hops_per_second;
+  const float       limit   = learning ? 1e9f : fh_most(most, FH_QUANTILE_START);
+  const bool        begins  = counts && f->seen_s < 0.1f; // the averages fill first
+  const bool        settled = f->seen_s > 0.5f;           // somewhat, the ratios
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p = &d->path[i];
     p->now          = fh_v8_db((p->average.close + FH_QUIET) / (p->held + FH_QUIET));
     if (begins) {
-      fh_quantiles_start(&p->ratio, p->now);
+      fh_quantiles_start(&f->ratio[i], p->now);
     }
-    fh_quantiles_add(&p->ratio, p->now, d->usable, counts, limit);
+    fh_quantiles_add(&f->ratio[i], p->now, e->setup.usable, counts, limit);
   }
   if (begins) {
-    fh_quantiles_start(&d->key_rest, fh_v8_set(0.0f));
+    fh_quantiles_start(&f->key_rest, fh_v8_set(0.0f));
   }
-  fh_quantiles_add(&d->key_rest, fh_v8_set(d->key_excess), fh_v8_set(1.0f), counts && settled, limit);
+  fh_quantiles_add(&f->key_rest, fh_v8_set(d->key_excess), fh_v8_set(1.0f), counts && settled, limit);
 }
 
 static inline void
@@ -164,13 +118,15 @@ one_pole(FhPowers* const m, const fh_v8 pole, const fh_v8 close, const fh_v8 amb
 
 /// Where the soloist stands out
 static void
-watch_solo(FhDetector* const d, const bool learning)
+watch_solo(FhEngine* const e, const bool learning)
 {
-  const float step = 6.0f / d->hops_per_second; // follows a change of the level within seconds
-  d->separation += d->key_excess > d->separation ? step : -step;
+  FhField* const          f    = &e->learnt.field;
+  const FhDetector* const d    = &e->running.detector;
+  const float             step = 6.0f / e->setup.hops_per_second; // follows a change of the level within seconds
+  f->separation += d->key_excess > f->separation ? step : -step;
   if (learning) {
-    d->solo_s += 1.0f / d->hops_per_second;
-    d->solo += (fh_v8_db(d->path[FH_PATH_NOTE].over) - d->solo) / (d->solo_s * d->hops_per_second);
+    f->solo_s += e->setup.hop_s;
+    f->solo += (fh_v8_db(d->path[FH_PATH_NOTE].over) - f->solo) / (f->solo_s * e->setup.hops_per_second);
   }
 }
 
@@ -183,25 +139,27 @@ least(const FhPowers a, const FhPowers b)
 /// What is always there, in each microphone by itself: the least of the last 12 to 16 s (minimum statistics, R. Martin, IEEE
 /// TSAP 9(5), 2001)
 static void
-update_floor(FhDetector* const d, const bool heard)
+update_floor(FhEngine* const e, const bool heard)
 {
+  FhUsual* const      u    = &e->learnt.usual;
+  FhDetector* const   d    = &e->running.detector;
   const FhPath* const note = &d->path[FH_PATH_NOTE];
   if (!heard) {
     return;
   }
-  d->floor_now = least(d->floor_now, note->average);
-  d->floor     = d->floor_now;
+  u->floor_now = least(u->floor_now, note->average);
+  d->floor     = u->floor_now;
   for (int i = 0; i < FH_FLOORS; ++i) {
-    d->floor = least(d->floor, d->floor_past[i]);
+    d->floor = least(d->floor, u->floor_past[i]);
   }
-  if (d->known) { // a note held from the first moment on is no noise
+  if (e->learnt.field.known) { // a note held from the first moment on is no noise
     d->floor.close = fh_v8_min(d->floor.close, 100.0f * note->coupling * d->floor.ambient + 1e-9f);
   }
-  if (++d->floor_hops > (int)(4.0f * d->hops_per_second)) {
-    d->floor_hops                = 0;
-    d->floor_past[d->floor_next] = d->floor_now;
-    d->floor_now                 = note->average;
-    d->floor_next                = (d->floor_next + 1) % FH_FLOORS;
+  if (++u->floor_hops > (int)(4.0f * e->setup.hops_per_second)) {
+    u->floor_hops                = 0;
+    u->floor_past[u->floor_next] = u->floor_now;
+    u->floor_now                 = note->average;
+    u->floor_next                = (u->floor_next + 1) % FH_FLOORS;
   }
 }
 
@@ -222,10 +180,8 @@ move(FhPowers* const to, const FhPowers* const from)
 
 /// Mean over the newest full blocks. A running sum would be quicker still, but keep the rounding of what was loud.
 static void
-average_blocks(const FhDetector* const d, FhPath* const p)
+average_blocks(const FhDetector* const d, FhPath* const p, const unsigned blocks)
 {
-  const unsigned blocks = p->blocks;
-
   FhPowers sum = {fh_v8_set(0.0f), fh_v8_set(0.0f)};
   unsigned i   = 0;
   for (; i < blocks % 4; ++i) {
@@ -262,44 +218,48 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
 
 /// The averages, and what stands out in them: over the key bands the mean of the power ratios, each band weighted by how rarely it strays
 static inline void
-look(FhDetector* const d)
+look(FhDetector* const d, const FhSetup* const s)
 {
   for (int p = 0; p < FH_PATHS; ++p) {
-    average_blocks(d, &d->path[p]);
-    compare(d, p);
+    average_blocks(d, &d->path[p], s->blocks[p]);
+    compare(d, p, s->held_fall[p]);
   }
   d->key_excess = fh_db(fh_v8_sum(d->weight * d->path[FH_PATH_NOTE].over) + 1e-9f);
 }
 
 void
-fh_detector_hop(FhDetector* const d, const FhWatch watch, const bool sounds)
+fh_detector_hop(FhEngine* const e, const FhWatch watch, const bool sounds)
 {
-  const bool heard    = watch != FH_WATCH;
-  const bool learning = watch == FH_WATCH_LEARN;
-  const bool follow   = heard && d->track_s > 0.0f && !learning;
-  const bool tracking = fh_tracking_band_plays(d, heard) && follow;
-  const bool first    = learning || (tracking && !d->known);
-  const bool model    = learning || (tracking && !d->learnt);
+  FhField* const    f        = &e->learnt.field;
+  FhDetector* const d        = &e->running.detector;
+  const float       track_s  = e->settings.track_s;
+  const bool        heard    = watch != FH_WATCH;
+  const bool        learning = watch == FH_WATCH_LEARN;
+  const bool        follow   = heard && track_s > 0.0f && !learning;
+  const bool        tracking = fh_tracking_band_plays(e, heard) && follow;
+  const bool        first    = learning || (tracking && !f->known);
+  const bool        model    = learning || (tracking && !f->asked);
 
-  look(d);
-  watch_paths(d, model, learning);
+  look(d, &e->setup);
+  watch_paths(e, model, learning);
   const fh_v8 now[FH_PATHS] = {d->path[0].now, d->path[1].now};
-  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && d->seen_s > 0.1f);
-  update_floor(d, heard);
-  fh_tracking_hop(d, first, watch, follow && d->learnt);
+  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && f->seen_s > 0.1f);
+  update_floor(e, heard);
+  fh_tracking_hop(e, first, watch, follow && f->asked);
   if (model) {
-    d->seen_s += 1.0f / d->hops_per_second;
-    d->known = d->known || (!learning && d->seen_s > 0.5f * d->track_s);
+    f->seen_s += e->setup.hop_s;
+    f->known = f->known || (!learning && f->seen_s > 0.5f * track_s);
   }
-  fh_detector_refresh(d);
+  fh_detector_refresh(e);
   if (sounds && (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO)) {
-    watch_solo(d, watch == FH_WATCH_SOLO);
+    watch_solo(e, watch == FH_WATCH_SOLO);
   }
 }
 
 bool
-fh_detector_tick(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
+fh_detector_tick(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
 {
-  one_pole(&d->duck, d->duck_pole, close, ambient);
+  FhDetector* const d = &e->running.detector;
+  one_pole(&d->duck, e->setup.duck_pole, close, ambient);
   return fill_block(d, close, ambient);
 }

@@ -11,6 +11,7 @@
 #ifndef FRONTHASH_DSP_DETECTOR_H
 #define FRONTHASH_DSP_DETECTOR_H
 
+#include "dsp/ears.h"
 #include "dsp/engine.h"
 #include "dsp/past.h"
 #include "dsp/quantiles.h"
@@ -26,17 +27,14 @@ typedef struct {
 /// Added to every mean square, so that it has a logarithm: -120 dBFS
 #define FH_QUIET 1e-12f
 
-/// One way to look at the level difference: averages of one length, and how their ratio behaves at rest
+/// One way to look at the level difference: averages of one length
 typedef struct {
-  FhPowers    average;
-  fh_v8       held;       ///< Ambient of it, or what is left of a louder one shortly before
-  FhQuantiles ratio;      ///< Close over held ambient per band at rest, dB
-  fh_v8       pickup;     ///< Predicted mean square of the field in the close microphones
-  fh_v8       over;       ///< Close over predicted pickup per band, power ratio
-  fh_v8       now;        ///< Close over held ambient per band, dB; once a hop
-  unsigned    blocks;     ///< Length of the average in blocks
-  float       held_fall;  ///< Factor per hop on the held ambient; 0 where it is not held
-  fh_v8       coupling;   ///< Predicted pickup over held ambient, power ratio: from what was learnt, made anew once a hop
+  FhPowers average;
+  fh_v8    held;     ///< Ambient of it, or what is left of a louder one shortly before
+  fh_v8    pickup;   ///< Predicted mean square of the field in the close microphones
+  fh_v8    over;     ///< Close over predicted pickup per band, power ratio
+  fh_v8    now;      ///< Close over held ambient per band, dB; once a hop
+  fh_v8    coupling; ///< Predicted pickup over held ambient, power ratio: from what is known, made anew once a hop
 } FhPath;
 
 _Static_assert(FH_PATHS + 1 == FH_LOOKS, "what is saved covers every path");
@@ -54,80 +52,120 @@ typedef enum {
   FH_WATCH_SOLO,  ///< Learn the soloist
 } FhWatch;
 
+/// What is known of field and soloist, by Learn or by tracking. Clear forgets it; it is saved, but for what is marked
 typedef struct {
-  float ticks_per_second, hops_per_second;
-  fh_v8 usable;          ///< 1 for bands below Nyquist, else 0
-  fh_v8 share;           ///< Likewise, adding up to 1
-  fh_v8 duck_pole;       ///< One-pole coefficients per tick
+  bool        known;           ///< Learnt, or tracked for long enough
+  bool        asked;           ///< By request or restored: from then on tracking only moves the shift
+  float       seen_s;          ///< Time with a field to look at since nothing was known
+  FhQuantiles ratio[FH_PATHS]; ///< Close over held ambient per band at rest, dB
+  FhQuantiles key_rest;        ///< Key excess at rest, dB (all lanes alike)
+  FhQuantiles common;          ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
+  fh_v8       solo;            ///< Mean excess of the soloist per band, dB
+  float       solo_s;          ///< Time of the soloist so far; 0 where never learnt
 
-  fh_v8 key;        ///< Weight of each band by the key filter, 0..1
-  float trim;       ///< Added to the predicted pickup, dB
-  float track_s;    ///< How far tracking looks back, s; 0 when held
+  float shift;          ///< By how much the coupling of all bands has moved since it was learnt, dB
+  float shift_before;   ///< The shift before it was last caught up with
+  float shift_before_s; ///< For how long that may be what is right after all
+  float beyond_s;       ///< For how long the common excess has been where it never was while learning; sign: to which side
+  float lifted_s;       ///< For how long without a gap
+  float catch_s;        ///< Time left to catch up with another level
 
-  FhPath      path[FH_PATHS];
-  fh_v8       weight;     ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
-  float       key_excess; ///< Close over predicted pickup over the key bands as one figure, dB; once a hop
-  FhQuantiles key_rest;   ///< The same at rest, dB (all lanes alike)
-  float       rest;       ///< Key excess that the field alone hardly ever passes, dB
-  FhPowers duck;    ///< 10 ms one-pole averages for ducking
-  FhPowers floor;   ///< What is always there: noise of the microphones themselves, crowd
-  FhPowers floor_now, floor_past[FH_FLOORS]; ///< Least mean squares of this and the last stretches of 4 s
-  int      floor_hops, floor_next;
+  float misfit_s;   ///< For how long it has been predicted far louder than it is, on balance. Not saved
+  bool  misfits;    ///< Too long: what was learnt was not the field. Not saved
+  float separation; ///< Median key excess while the soloist plays, dB. Not saved
+} FhField;
+
+/// What is usual at these microphones, found by itself within seconds. Clear keeps it; it is saved
+typedef struct {
+  FhPowers    floor_now;             ///< Least mean squares of this stretch of some seconds
+  FhPowers    floor_past[FH_FLOORS]; ///< And of the last ones, in a ring
+  int         floor_hops;            ///< Length of this stretch so far
+  int         floor_next;            ///< Place of the next in the ring
+  float       band_level;            ///< Mean square of the ambient microphone over some seconds
+  float       band_hops;             ///< Hops that count toward it
+  FhEarsUsual ears;
+} FhUsual;
+
+/// What a reset clears
+typedef struct {
+  FhPath   path[FH_PATHS];
+  fh_v8    weight;               ///< Of each band in the key excess; they sum to 1, or to 0 where the key filter leaves nothing
+  float    key_excess;           ///< Close over predicted pickup over the key bands as one figure, dB; once a hop
+  float    rest;                 ///< Key excess that the field alone hardly ever passes, dB
+  FhPowers duck;                 ///< 10 ms one-pole averages for ducking
+  FhPowers floor;                ///< What is always there: noise of the microphones themselves, crowd
   FhPowers last[4];              ///< The last four blocks
   FhPowers fours[FH_MAX_BLOCKS]; ///< Sums of four in a row, in the place of the newest of them
-  FhPowers block;   ///< Sum of the ticks of the block now filling
-  int      filled;  ///< Ticks in it
-  unsigned newest;  ///< Place of the last full block in either ring
-
-  FhQuantiles common; ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
-  float shift;        ///< By how much the coupling of all bands has moved since it was learnt, dB
-  float before;       ///< The shift before it was last caught up with
-  float before_s;     ///< For how long that may be what is right after all
-  float beyond_s;     ///< For how long the common excess has been where it never was while learning; sign: to which side
-  float lifted_s;     ///< For how long without a gap
-  float catch_s;      ///< Time left to catch up with another level
-  float band_level;   ///< Mean square of the ambient microphone over some seconds
-  float band_hops;    ///< Hops that count toward it
-  bool  learnt;       ///< By request or restored: from then on tracking only moves the shift
-
-  float misfit_s;     ///< For how long it has been predicted far louder than it is, on balance
-  bool  misfits;      ///< Too long: what was learnt was not the field
-
-  float seen_s;     ///< Time with a field to look at since nothing was known
-  bool  known;      ///< Learnt, or tracked for long enough
-  FhPast past;      ///< Of what is being learnt from
-
-  fh_v8 solo;       ///< Mean excess of the soloist per band, dB
-  float solo_s;     ///< Time of the soloist so far; 0 where never learnt
-  float separation; ///< Median key excess while the soloist plays, dB
+  FhPowers block;                ///< Sum of the ticks of the block now filling
+  int      filled;               ///< Ticks in it
+  unsigned newest;               ///< Place of the last full block in either ring
+  FhPast   past;                 ///< Of what is being learnt from
 } FhDetector;
 
-void fh_detector_init(FhDetector* detector, double ticks_per_second, int usable);
+/// Nothing known of field and soloist
+static inline FhField
+fh_field_unknown(void)
+{
+  FhField field = {0};
+  fh_quantiles_start(&field.key_rest, fh_v8_set(0.0f));
+  fh_quantiles_start(&field.common, fh_v8_set(0.0f));
+  for (int p = 0; p < FH_PATHS; ++p) {
+    fh_quantiles_start(&field.ratio[p], fh_v8_set(0.0f));
+  }
+  return field;
+}
 
-/// Clear the averages, keep what was learnt and what is always there
-void fh_detector_reset(FhDetector* detector);
+/// Nothing is usual yet: whatever comes is less than these levels
+static inline FhUsual
+fh_usual_unknown(void)
+{
+  const FhPowers more  = {fh_v8_set(1e6f), fh_v8_set(1e6f)};
+  FhUsual        usual = {.floor_now = more};
+  for (int i = 0; i < FH_FLOORS; ++i) {
+    usual.floor_past[i] = more;
+  }
+  return usual;
+}
 
-/// Forget what was learnt, and what of the soloist
-void fh_detector_forget(FhDetector* detector);
-void fh_detector_forget_solo(FhDetector* detector);
+/// Nothing heard yet. @param moment_hops Hops from one moment to learn from to the next
+static inline FhDetector
+fh_detector_start(const int moment_hops)
+{
+  const fh_v8 quiet    = fh_v8_set(FH_QUIET);
+  FhDetector  detector = {.floor = {quiet, quiet}};
+  fh_past_begin(&detector.past, moment_hops);
+  for (int p = 0; p < FH_PATHS; ++p) {
+    detector.path[p].pickup = quiet;
+    detector.path[p].over   = fh_v8_set(1.0f);
+  }
+  return detector;
+}
 
 /// Begin to learn the field anew
-void fh_detector_learn(FhDetector* detector);
+void fh_detector_learn(FhEngine* engine);
 
-/// Let new settings and what was learnt take effect, which each hop does by itself
-void fh_detector_refresh(FhDetector* detector);
+/// Let new settings and what is known take effect, which each hop does by itself
+void fh_detector_refresh(FhEngine* engine);
 
 /// Take one tick's mean squares. @return Whether this tick ended a hop, and fh_detector_hop() is due
-bool fh_detector_tick(FhDetector* detector, fh_v8 close, fh_v8 ambient);
+bool fh_detector_tick(FhEngine* engine, fh_v8 close, fh_v8 ambient);
 
 /// Look at the longer averages, and learn or track as far as `watch` allows. @param sounds Whether the soloist does, by the decision
-void fh_detector_hop(FhDetector* detector, FhWatch watch, bool sounds);
+void fh_detector_hop(FhEngine* engine, FhWatch watch, bool sounds);
 
 /// Nothing has moved since the field was learnt
 static inline void
-fh_detector_stay(FhDetector* const detector)
+fh_field_stay(FhField* const field)
 {
-  detector->shift = detector->beyond_s = detector->lifted_s = detector->catch_s = detector->before_s = 0.0f;
+  field->shift = field->beyond_s = field->lifted_s = field->catch_s = field->shift_before_s = 0.0f;
+}
+
+/// Know of the soloist nothing
+static inline void
+fh_field_forget_solo(FhField* const field)
+{
+  field->solo   = fh_v8_set(0.0f);
+  field->solo_s = 0.0f;
 }
 
 /// Let go of what is held of the ambient: it was beyond belief

@@ -74,13 +74,9 @@ sigmoid(const fh_v8 x)
 }
 
 void
-fh_ears_reset(FhEars* const e)
+fh_ears_start(FhEars* const e, const FhEarsUsual* const usual)
 {
-  const FhEarsLook look = e->look;
-  memset(e, 0, sizeof(*e));
-  e->look.usual = look.usual;
-  e->look.looks = look.looks;
-  e->look.lately = e->look.long_since = look.long_since;
+  *e = (FhEars){.look.lately = usual->above};
   memcpy(e->past, fh_ears_back_bias, sizeof(e->past)); // what nothing remembered comes to
 }
 
@@ -120,13 +116,13 @@ answer(FhEars* const e)
 }
 
 void
-fh_ears_tick(FhEars* const e, const fh_v8 close, const fh_v8 pickup, const fh_v8 spread)
+fh_ears_tick(FhEars* const e, FhEarsUsual* const usual, const fh_v8 close, const fh_v8 pickup, const fh_v8 spread)
 {
   e->close += close;
   e->pickup += pickup;
   switch (e->filled++) { // a look is answered a tick after it is full
   case 0:
-    if (e->look.looks > 0.0f) {
+    if (usual->looks > 0.0f) {
       answer(e);
     }
     return;
@@ -136,7 +132,7 @@ fh_ears_tick(FhEars* const e, const fh_v8 close, const fh_v8 pickup, const fh_v8
   default: break;
   }
   fh_v8 inputs[FH_EARS_INPUTS / 8];
-  fh_ears_look(&e->look, e->close * (1.0f / FH_EARS_TICKS), e->pickup * (1.0f / FH_EARS_TICKS), spread, inputs);
+  fh_ears_look(&e->look, usual, e->close * (1.0f / FH_EARS_TICKS), e->pickup * (1.0f / FH_EARS_TICKS), spread, inputs);
   e->close = e->pickup = fh_v8_set(0.0f);
   e->filled            = 0;
   take_look(e, inputs);

@@ -22,13 +22,18 @@
 #define FH_EARS_UNITS 64
 #define FH_EARS_MEANS 3
 
+/// What is usual, which is saved: averages over 5 s
+typedef struct {
+  fh_v8 pickup; ///< Predicted pickup, mean square
+  fh_v8 above;  ///< Close over predicted pickup, 10 dB
+  float looks;  ///< So far; the averages begin as means of all of them
+} FhEarsUsual;
+
 /// What is looked at: averages of the powers per band
 typedef struct {
   fh_v8 close[FH_EARS_MEANS];  ///< Close microphones, mean squares over 3, 20 and 80 ms
   fh_v8 pickup[FH_EARS_MEANS]; ///< Predicted pickup, likewise
-  fh_v8 usual;                 ///< Predicted pickup over 5 s
-  float looks;                 ///< So far; the longest averages begin as means of all of them
-  fh_v8 lately, long_since;    ///< Close over predicted pickup, 10 dB, averaged over 500 ms and 5 s
+  fh_v8 lately;                ///< Close over predicted pickup, 10 dB, over 500 ms
 } FhEarsLook;
 
 typedef struct {
@@ -45,16 +50,21 @@ typedef struct {
   float   past[3 * FH_EARS_UNITS] __attribute__((aligned(32))); ///< Likewise, by what is remembered
 } FhEars;
 
-/// As if nothing had been heard, but for what is usual: that is saved with what was learnt. Wants zeroed memory the first time
-void fh_ears_reset(FhEars* ears);
+/// As if nothing had been heard but what is usual
+void fh_ears_start(FhEars* ears, const FhEarsUsual* usual);
 
 /// Take one tick's mean squares per band: close microphones, and the pickup predicted in them. @param spread What the level difference
 /// passes once in a hundred at rest, per band, dB from its median
-void fh_ears_tick(FhEars* ears, fh_v8 close, fh_v8 pickup, fh_v8 spread);
+void fh_ears_tick(FhEars* ears, FhEarsUsual* usual, fh_v8 close, fh_v8 pickup, fh_v8 spread);
 
 /// Take the mean squares of one look. @param to receives what the network is given
 static inline void
-fh_ears_look(FhEarsLook* const look, const fh_v8 close, const fh_v8 pickup, const fh_v8 spread, fh_v8 to[FH_EARS_INPUTS / 8])
+fh_ears_look(FhEarsLook* const  look,
+             FhEarsUsual* const usual,
+             const fh_v8        close,
+             const fh_v8        pickup,
+             const fh_v8        spread,
+             fh_v8              to[FH_EARS_INPUTS / 8])
 {
   static const float poles[FH_EARS_MEANS] = {0.7165313f, 0.9512294f, 0.9875778f}; // exp(-1 / ms)
   const fh_v8        least                = fh_v8_set(-3.0f), most = fh_v8_set(4.0f), quiet = fh_v8_set(1e-12f);
@@ -68,19 +78,19 @@ fh_ears_look(FhEarsLook* const look, const fh_v8 close, const fh_v8 pickup, cons
     pickup_db[i]     = fh_v8_db(look->pickup[i] + quiet);
     to[i]            = 0.1f * (close_db - pickup_db[i]);
   }
-  look->looks          = look->looks < 5000.0f ? look->looks + 1.0f : 5000.0f;
-  const float part     = 1.0f / look->looks;
+  usual->looks         = usual->looks < 5000.0f ? usual->looks + 1.0f : 5000.0f;
+  const float part     = 1.0f / usual->looks;
   const fh_v8 five_s   = fh_v8_set(1.0f - part), half_s = fh_v8_set(part > 0.002f ? 1.0f - part : 0.998f);
-  look->usual          = fh_v8_fma(five_s, look->usual - pickup, pickup);
+  usual->pickup        = fh_v8_fma(five_s, usual->pickup - pickup, pickup);
   const fh_v8 now      = fh_v8_max(fh_v8_min(to[1], most), least);
   look->lately         = fh_v8_fma(half_s, look->lately - now, now);
-  look->long_since     = fh_v8_fma(five_s, look->long_since - now, now);
-  const fh_v8 usual_db = fh_v8_db(look->usual + quiet);
+  usual->above         = fh_v8_fma(five_s, usual->above - now, now);
+  const fh_v8 usual_db = fh_v8_db(usual->pickup + quiet);
   to[3]                = 0.05f * (close_db - usual_db);
   to[4]                = 0.05f * (pickup_db[1] - usual_db);
   to[5]                = 0.1f * spread;
   to[6]                = look->lately;
-  to[7]                = look->long_since;
+  to[7]                = usual->above;
   for (int i = 0; i < FH_EARS_INPUTS / 8; ++i) {
     to[i] = fh_v8_max(fh_v8_min(to[i], most), least);
   }

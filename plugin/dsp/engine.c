@@ -41,8 +41,31 @@ size_t
 fh_engine_size(const double rate, const uint32_t closes)
 {
   (void)closes;
-  return rounded(sizeof(FhEngine)) + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8)) +
-         rounded((max_latency(sane_rate(rate)) + 1u) * sizeof(FhLate));
+  return rounded(sizeof(FhEngine)) + rounded((max_latency(sane_rate(rate)) + 1u) * sizeof(FhLate));
+}
+
+static FhSetup
+set_up(const double rate, const uint32_t closes)
+{
+  const uint32_t tick  = tick_frames(rate);
+  const double   ticks = rate / (double)tick;
+  FhSetup        s     = {.kernel_run       = fh_kernel_choose(),
+                          .tick_run         = fh_engine_tick_choose(),
+                          .meters_show      = fh_meters_show_choose(),
+                          .rate             = rate,
+                          .closes           = closes == 2u ? 2u : 1u,
+                          .tick             = tick,
+                          .max_latency      = max_latency(rate),
+                          .ticks_per_second = (float)ticks,
+                          .mix_slope        = (float)(1.0 / (0.010 * ticks))};
+  s.hops_per_second    = s.ticks_per_second / FH_HOP_TICKS;
+  s.hop_s              = 1.0f / s.hops_per_second;
+  const int usable     = fh_bands_usable(rate);
+  for (int k = 0; k < FH_BANDS; ++k) {
+    s.usable[k] = k < usable ? 1.0f : 0.0f;
+  }
+  fh_detector_setup(&s);
+  return s;
 }
 
 FhEngine*
@@ -51,29 +74,14 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
   const double rate = sane_rate(asked_rate);
   memset(memory, 0, fh_engine_size(rate, closes));
 
-  FhEngine* const e = (FhEngine*)memory;
-  e->kernel_run     = fh_kernel_choose();
-  e->tick_run       = fh_engine_tick_choose();
-  e->meters_show    = fh_meters_show_choose();
-  e->rate           = rate;
-  e->closes         = closes == 2u ? 2u : 1u;
-  e->tick           = tick_frames(rate);
-  e->max_latency    = max_latency(rate);
-
-  const double ticks  = rate / (double)e->tick;
-  e->ticks_per_second = (float)ticks;
-  e->mix_slope        = (float)(1.0 / (0.010 * ticks));
-
-  char* const after = (char*)memory + rounded(sizeof(FhEngine));
-  char* const late  = after + rounded(FH_MAX_DELAY_TICKS * sizeof(fh_v8));
-  e->delay          = (fh_v8*)(void*)after;
-
-  fh_kernel_init(&e->kernel, rate, e->closes, e->tick, (FhLate*)(void*)late);
-  fh_detector_init(&e->detector, ticks, fh_bands_usable(rate));
+  FhEngine* const e    = (FhEngine*)memory;
+  char* const     late = (char*)memory + rounded(sizeof(FhEngine));
+  e->setup             = set_up(rate, closes);
+  e->learnt            = (FhMemory){.field = fh_field_unknown(), .usual = fh_usual_unknown(), .age_s = -1.0};
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
-    e->controls[i] = fh_controls[i].def;
+    e->settings.controls[i] = fh_controls[i].def;
   }
-  e->learnt_s = -1.0;
+  fh_kernel_init(&e->kernel, rate, e->setup.closes, e->setup.tick, (FhLate*)(void*)late);
   fh_engine_reset(e);
   return e;
 }
@@ -82,7 +90,7 @@ fh_engine_init(void* const memory, const double asked_rate, const uint32_t close
 static float
 pole(const FhEngine* const e, const float ms)
 {
-  return expf(-1000.0f / (ms * e->ticks_per_second));
+  return expf(-1000.0f / (ms * e->setup.ticks_per_second));
 }
 
 /// How much of each band lies between the key filter's edges, on a logarithmic axis
@@ -94,17 +102,17 @@ set_key(FhEngine* const e, const float low, const float high)
     const float to    = k < FH_CROSSOVERS ? fh_crossovers[k] : 19200.0f;
     const float inner = logf(fminf(to, high) / fmaxf(from, low)) / logf(to / from);
 
-    e->detector.key[k] = e->detector.usable[k] * fminf(fmaxf(inner, 0.0f), 1.0f);
+    e->settings.key[k] = e->setup.usable[k] * fminf(fmaxf(inner, 0.0f), 1.0f);
   }
 }
 
 static void
 set_decision(FhEngine* const e)
 {
-  const float* const c = e->controls;
-  FhDecision* const  d = &e->decision;
+  const float* const c = e->settings.controls;
+  FhDecision* const  d = &e->settings.decision;
 
-  const float ticks_per_ms = 0.001f * e->ticks_per_second;
+  const float ticks_per_ms = 0.001f * e->setup.ticks_per_second;
 
   d->margin  = powf(10.0f, 0.1f * c[FH_OPEN_MARGIN]);
   d->keep    = powf(10.0f, 0.1f * (c[FH_OPEN_MARGIN] - c[FH_HYSTERESIS]));
@@ -117,17 +125,18 @@ set_decision(FhEngine* const e)
 static void
 set_learning(FhEngine* const e)
 {
-  FhLearning* const l    = &e->learning;
-  const float       port = e->controls[FH_LEARN];
-  if (!e->fresh && port != l->last) {
+  FhLearning* const l     = &e->running.learning;
+  const float       port  = e->settings.controls[FH_LEARN];
+  const float       clear = e->settings.controls[FH_CLEAR];
+  if (!e->running.fresh && port != l->last) {
     fh_learning_start(e, (FhLearn)port);
   }
   l->last = port;
 
-  if (!e->fresh && e->controls[FH_CLEAR] > 0.0f && e->clear_last <= 0.0f) {
+  if (!e->running.fresh && clear > 0.0f && l->clear_last <= 0.0f) {
     fh_learning_clear(e);
   }
-  e->clear_last = e->controls[FH_CLEAR];
+  l->clear_last = clear;
 }
 
 /// Take over new values, made sane; false where nothing changed since the last block
@@ -138,15 +147,15 @@ take_controls(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   for (int n = 0; n < FH_INPUT_COUNT; ++n) {
     given[n] = controls[fh_inputs[n]];
   }
-  if (!e->fresh && memcmp(given, e->given, sizeof(given)) == 0) {
+  if (!e->running.fresh && memcmp(given, e->settings.given, sizeof(given)) == 0) {
     return false;
   }
-  memcpy(e->given, given, sizeof(given));
+  memcpy(e->settings.given, given, sizeof(given));
   for (int n = 0; n < FH_INPUT_COUNT; ++n) {
     const int               i     = fh_inputs[n];
     const FhPortInfo* const info  = &fh_controls[i];
     const float             value = isfinite(controls[i]) ? fminf(fmaxf(controls[i], info->min), info->max) : info->def;
-    e->controls[i]                = info->kind == FH_KIND_CHOICE ? floorf(value + 0.5f) : value;
+    e->settings.controls[i]       = info->kind == FH_KIND_CHOICE ? floorf(value + 0.5f) : value;
   }
   return true;
 }
@@ -155,26 +164,27 @@ take_controls(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
 static void
 apply_controls(FhEngine* const e)
 {
-  const float* const c = e->controls;
+  const float* const c = e->settings.controls;
+  FhSettings* const  s = &e->settings;
 
-  const uint32_t latency = (uint32_t)(0.001 * (double)c[FH_LOOKAHEAD] * e->rate + 0.5);
+  const uint32_t latency = (uint32_t)(0.001 * (double)c[FH_LOOKAHEAD] * e->setup.rate + 0.5);
   if (latency != e->kernel.latency) {
-    fh_kernel_delay(&e->kernel, latency < e->max_latency ? latency : e->max_latency);
+    fh_kernel_delay(&e->kernel, latency < e->setup.max_latency ? latency : e->setup.max_latency);
   }
-  e->ambient_delay       = (uint32_t)(0.001f * c[FH_AMBIENT_DELAY] * e->ticks_per_second + 0.5f);
-  e->detector.trim       = c[FH_PICKUP_TRIM];
-  e->detector.track_s    = c[FH_TRACKING] > 0.0f ? c[FH_TRACKING_TIME] : 0.0f;
-  e->duck.margin         = powf(10.0f, 0.1f * c[FH_DUCK_MARGIN]);
-  e->duck.depth          = powf(10.0f, -0.1f * c[FH_DUCK_DEPTH]);
-  e->duck.up             = pole(e, 1.0f);
-  e->duck.down           = pole(e, c[FH_DUCK_RELEASE]);
+  s->ambient_delay = (uint32_t)(0.001f * c[FH_AMBIENT_DELAY] * e->setup.ticks_per_second + 0.5f);
+  s->trim          = c[FH_PICKUP_TRIM];
+  s->track_s       = c[FH_TRACKING] > 0.0f ? c[FH_TRACKING_TIME] : 0.0f;
+  s->duck.margin   = powf(10.0f, 0.1f * c[FH_DUCK_MARGIN]);
+  s->duck.depth    = powf(10.0f, -0.1f * c[FH_DUCK_DEPTH]);
+  s->duck.up       = pole(e, 1.0f);
+  s->duck.down     = pole(e, c[FH_DUCK_RELEASE]);
   set_key(e, c[FH_LOW_CUT], c[FH_HIGH_CUT]);
   set_decision(e);
   fh_engine_want(e);
-  fh_detector_refresh(&e->detector);
-  if (e->silent) {
-    e->mix = e->kernel.mix = e->wanted;
-    fh_decision_reset(&e->decision, c[FH_MUTED] > 0.0f);
+  fh_detector_refresh(e);
+  if (e->running.silent) {
+    e->running.mix = e->kernel.running.mix = e->running.wanted;
+    fh_gate_start(&e->running.gate, &s->decision, c[FH_MUTED] > 0.0f);
   }
 }
 
@@ -187,30 +197,38 @@ fh_engine_set(FhEngine* const e, const float controls[FH_CONTROL_COUNT])
   set_learning(e);
   apply_controls(e);
   fh_engine_tell(e);
-  e->fresh = false;
+  e->running.fresh = false;
+}
+
+/// What runs where nothing has been heard yet. Untouched until an ambient that is one has been heard
+static FhRunning
+start(const FhEngine* const e)
+{
+  const FhFaults faults = {.no_ambient = 1e9f,
+                           .same       = 1e9f,
+                           .settle     = FH_SETTLE_S * e->setup.ticks_per_second, // the averages fill first
+                           .fault      = FH_FAULT_NO_AMBIENT,
+                           .closes     = (float)e->setup.closes,
+                           .blind      = true};
+  FhRunning      r      = {.fresh       = true,
+                           .silent      = true,
+                           .hops        = e->running.hops,
+                           .news        = e->running.news,
+                           .learnt_news = e->running.learnt_news,
+                           .detector    = fh_detector_start(e->setup.moment_hops),
+                           .duck_gain   = fh_v8_set(1.0f),
+                           .faults      = faults};
+  fh_ears_start(&r.ears, &e->learnt.usual.ears);
+  fh_meters_untouched(&r.meters);
+  return r;
 }
 
 void
 fh_engine_reset(FhEngine* const e)
 {
   fh_learning_start(e, FH_LEARN_OFF); // ends what is going on, as its button would
+  e->running = start(e);
   fh_kernel_reset(&e->kernel);
-  memset((char*)e + offsetof(FhEngine, delay_position), 0, sizeof(*e) - offsetof(FhEngine, delay_position));
-  memset(e->delay, 0, FH_MAX_DELAY_TICKS * sizeof(fh_v8));
-
-  fh_detector_reset(&e->detector);
-  fh_ears_reset(&e->ears);
-  e->evidence = 0.0f;
-  fh_meters_untouched(&e->meters);
-  e->duck.gain = fh_v8_set(1.0f);
-
-  // Untouched until an ambient that is one has been heard
-  e->faults.no_ambient = e->faults.same = 1e9f;
-  e->faults.settle                      = FH_SETTLE_S * e->ticks_per_second; // the averages fill first
-  e->faults.fault                       = FH_FAULT_NO_AMBIENT;
-  e->faults.closes                      = (float)e->closes;
-  e->faults.blind                       = true;
-  e->fresh = e->silent = true;
   apply_controls(e); // a host need not say them again
   fh_engine_tell(e);
 }
@@ -223,14 +241,14 @@ fh_engine_run(FhEngine* const    e,
               float* const       thru,
               const uint32_t     frames)
 {
-  const bool      pair    = e->closes > 1u;
+  const bool      pair    = e->setup.closes > 1u;
   const FhBuffers buffers = {{close[0], pair ? close[1] : NULL, ambient}, {out[0], pair ? out[1] : NULL}, thru};
-  e->silent = e->silent && frames == 0;
+  e->running.silent = e->running.silent && frames == 0;
   for (uint32_t offset = 0; offset < frames;) {
-    const uint32_t left = e->tick - e->kernel.phase;
+    const uint32_t left = e->setup.tick - e->kernel.running.phase;
     const uint32_t n    = frames - offset < left ? frames - offset : left;
-    if (e->kernel_run(&e->kernel, &buffers, offset, n, frames - offset - n)) {
-      e->tick_run(e);
+    if (e->setup.kernel_run(&e->kernel, &buffers, offset, n, frames - offset - n)) {
+      e->setup.tick_run(e);
     }
     offset += n;
   }
@@ -239,23 +257,23 @@ fh_engine_run(FhEngine* const    e,
 void
 fh_engine_meters(const FhEngine* const e, float controls[FH_CONTROL_COUNT])
 {
-  e->meters_show(e, controls);
+  e->setup.meters_show(e, controls);
 }
 
 uint32_t
 fh_engine_news(const FhEngine* const e)
 {
-  return e->news;
+  return e->running.news;
 }
 
 uint32_t
 fh_engine_learnt_news(const FhEngine* const e)
 {
-  return e->learnt_news;
+  return e->running.learnt_news;
 }
 
 float
 fh_engine_gate(const FhEngine* const e)
 {
-  return e->decision.gain;
+  return e->running.gate.gain;
 }

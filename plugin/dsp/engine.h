@@ -44,7 +44,7 @@ typedef struct {
   float band_level;                   ///< Ambient while the band plays, dBFS
   float band_s;                       ///< Time that counts in it, s
   float shift;                        ///< Of all of `ratio`, dB, and how tracking goes on from there (detector.h)
-  float before, before_s, beyond_s, lifted_s, catch_s;
+  float shift_before, shift_before_s, beyond_s, lifted_s, catch_s;
   // From here on absent in old states, where it is found anew within seconds
   float usual[FH_BANDS];              ///< Predicted pickup on average, dBFS (ears.h)
   float above[FH_BANDS];              ///< Close over predicted pickup likewise, dB

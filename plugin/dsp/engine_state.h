@@ -66,60 +66,97 @@ typedef struct {
 
 typedef struct {
   FhLearn mode;
-  float   ticks; ///< So far
-  float   last;  ///< Value of the port in the last block; negative: not seen yet
+  float   ticks;      ///< So far
+  float   last;       ///< Value of the port in the last block
+  float   clear_last; ///< Likewise of Clear
 } FhLearning;
 
 typedef void (*FhEngineTick)(FhEngine* engine);
 typedef void (*FhMetersShow)(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
 
-struct FhEngine {
-  FhKernelRun  kernel_run;
+// All of an engine is in four structs, by what changes them. Whatever is added goes into one of these
+
+/// Set up once, when the engine is made
+typedef struct {
+  FhKernelRun  kernel_run; ///< The fastest that this processor has, as the next two
   FhEngineTick tick_run;
   FhMetersShow meters_show;
 
-  double      rate;
-  uint32_t    closes;
-  uint32_t    tick; ///< Frames
-  float       ticks_per_second;
-  uint32_t    max_latency;
-  fh_v8*      delay; ///< Ambient mean squares of the last FH_MAX_DELAY_TICKS ticks
-
-  float    given[FH_INPUT_COUNT];      ///< Control values as the host gave them, in the order of fh_inputs
-  float    controls[FH_CONTROL_COUNT]; ///< The same within their ranges; of inputs only
-  FhMix    mix;       ///< Where the kernel's ramp is heading
-  FhMix    wanted;    ///< Where that goes by controls and faults
+  double   rate;   ///< Hz
+  uint32_t closes; ///< 1 or 2
+  uint32_t tick;   ///< Frames
+  uint32_t max_latency; ///< Frames
+  float    ticks_per_second;
+  float    hops_per_second;
+  float    hop_s;     ///< Length of a hop, s
   float    mix_slope; ///< Largest change of a weight per tick
-  uint32_t ambient_delay; ///< Ticks
-  float    clear_last;
-  bool     fresh; ///< No control values seen since init, reset or restore
-  bool     silent; ///< No frame has run since init or reset: nothing to ramp from
-  uint32_t news;  ///< Counts what changes meters
-  uint32_t learnt_news; ///< Counts what changes what was learnt: what goes on all the time only now and then
-  uint32_t hops;        ///< So far
 
-  FhDetector detector;
-  FhEars     ears;
-  float      evidence;  ///< That the soloist sounds, power ratio: what the gate goes by
-  FhLearnt   before;    ///< As it was before the last Learn or Clear, or after it when that was taken back
-  bool       is_before; ///< There was one
-  double     learnt_s;  ///< Since a Learn of the field ended, s; negative where that is not known
-  double     before_s;  ///< The same of `before`
-  FhLearnResult result; ///< Of the last Learn of the field
+  fh_v8    usable;              ///< 1 for bands below Nyquist, else 0
+  fh_v8    share;               ///< Likewise, adding up to 1
+  fh_v8    duck_pole;           ///< One-pole coefficients per tick
+  unsigned blocks[FH_PATHS];    ///< Length of the averages in blocks
+  float    held_fall[FH_PATHS]; ///< Factor per hop on the held ambient; 0 where it is not held
+  int      moment_hops;         ///< Hops from one moment to learn from to the next
+} FhSetup;
 
-  FhKernel kernel;
-
-  // Everything from here on is cleared by a reset
-  uint32_t   delay_position;
+/// Set by the host's controls. Latency is the kernel's
+typedef struct {
+  float      given[FH_INPUT_COUNT];      ///< Control values as the host gave them, in the order of fh_inputs
+  float      controls[FH_CONTROL_COUNT]; ///< The same within their ranges; of inputs only
   FhDecision decision;
   FhDuck     duck;
+  fh_v8      key;           ///< Weight of each band by the key filter, 0..1
+  float      trim;          ///< Added to the predicted pickup, dB
+  float      track_s;       ///< How far tracking looks back, s; 0 when held
+  uint32_t   ambient_delay; ///< Ticks
+} FhSettings;
+
+/// What was learnt, and what came before it: a reset keeps it
+typedef struct {
+  FhField       field;
+  FhUsual       usual;
+  FhLearnt      before;       ///< As it was before the last Learn or Clear, or after it when that was taken back
+  bool          is_before;    ///< There was one
+  double        age_s;        ///< Since a Learn of the field ended, s; negative where that is not known
+  double        before_age_s; ///< The same of `before`
+  FhLearnResult result;       ///< Of the last Learn of the field
+} FhMemory;
+
+/// What a reset clears
+typedef struct {
+  bool     fresh;       ///< No control values seen since init, reset or restore
+  bool     silent;      ///< No frame has run since init or reset: nothing to ramp from
+  uint32_t hops;        ///< So far, as the next two also over resets
+  uint32_t news;        ///< Counts what changes meters
+  uint32_t learnt_news; ///< Counts what changes what was learnt: what goes on all the time only now and then
+
+  fh_v8      delay[FH_MAX_DELAY_TICKS]; ///< Ambient mean squares of the last ticks
+  uint32_t   delay_position;
+  FhDetector detector;
+  FhEars     ears;
+  float      evidence; ///< That the soloist sounds, power ratio: what the gate goes by
+  FhGate     gate;
+  fh_v8      duck_gain; ///< Amplitude per band, now
+  FhMix      mix;       ///< Where the kernel's ramp is heading
+  FhMix      wanted;    ///< Where that goes by controls and faults
   FhLearning learning;
   FhInputs   inputs;
   FhFaults   faults;
   FhMeters   meters;
   FhGuard    guard;
   FhSwapped  swapped;
+} FhRunning;
+
+struct FhEngine {
+  FhSetup    setup;
+  FhSettings settings;
+  FhMemory   learnt;
+  FhRunning  running;
+  FhKernel   kernel; ///< What runs once a sample, with set-up, setting and running state of its own
 };
+
+/// What of the set-up is the detector's, from rates and usable bands. Thread: instantiation
+void fh_detector_setup(FhSetup* setup);
 
 /// What is wanted at the outputs, by controls and faults
 void fh_engine_want(FhEngine* engine);
@@ -128,8 +165,8 @@ void fh_engine_want(FhEngine* engine);
 static inline void
 fh_engine_tell(FhEngine* const e)
 {
-  ++e->news;
-  ++e->learnt_news;
+  ++e->running.news;
+  ++e->running.learnt_news;
 }
 
 /// Once a tick: measure, decide, set the ramps of the kernel for the next tick
@@ -145,8 +182,8 @@ void fh_faults_hop(FhEngine* engine);
 static inline bool
 fh_engine_passes(const FhEngine* const e)
 {
-  const bool muted = e->controls[FH_MUTED] > 0.0f;
-  return e->controls[FH_ENABLED] <= 0.0f || (e->faults.blind && !muted);
+  const bool muted = e->settings.controls[FH_MUTED] > 0.0f;
+  return e->settings.controls[FH_ENABLED] <= 0.0f || (e->running.faults.blind && !muted);
 }
 
 /// What passes untouched shows no gain and no band standing out: meters never say what is not heard
@@ -168,7 +205,7 @@ FhMetersShow fh_meters_show_choose(void);
 /// Begin to learn, with FH_LEARN_OFF end it, or with FH_LEARN_BACK take the last Learn or Clear back
 void fh_learning_start(FhEngine* engine, FhLearn mode);
 
-/// Forget what was learnt
+/// Forget what is known
 void fh_learning_clear(FhEngine* engine);
 
 /// Once a hop: end learning when its time is up

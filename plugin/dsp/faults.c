@@ -67,32 +67,32 @@ off_zero(FhFaults* const f, const FhInputs* const in, const float second)
 static bool
 lose_close(FhEngine* const e, const float notice)
 {
-  FhFaults* const f       = &e->faults;
-  const fh_v4     squares = e->inputs.squares;
+  FhFaults* const f       = &e->running.faults;
+  const fh_v4     squares = e->running.inputs.squares;
   const float     before  = f->closes;
   float           there   = 0.0f;
   f->no_close             = 1e9f;
-  for (int mic = 0; mic < (int)e->closes; ++mic) {
+  for (int mic = 0; mic < (int)e->setup.closes; ++mic) {
     const float others = squares[FH_MIC_AMBIENT] + squares[FH_MIC_CLOSE_2 - mic];
     f->lost[mic]       = missing(f->lost[mic], squares[mic], others, notice);
     f->no_close        = fh_least(f->no_close, f->lost[mic]);
-    there += f->lost[mic] > brief_s * e->ticks_per_second ? 0.0f : 1.0f;
+    there += f->lost[mic] > brief_s * e->setup.ticks_per_second ? 0.0f : 1.0f;
   }
-  f->closes = there > 0.0f ? there : (float)e->closes;
+  f->closes = there > 0.0f ? there : (float)e->setup.closes;
   return f->closes != before;
 }
 
 static FhFault
 name(const FhEngine* const e)
 {
-  const FhFaults* const f      = &e->faults;
-  const float           notice = notice_s * e->ticks_per_second;
+  const FhFaults* const f      = &e->running.faults;
+  const float           notice = notice_s * e->setup.ticks_per_second;
   const bool            lost   = f->lost[0] > notice || f->lost[1] > notice;
   return f->broken > 0.0f         ? FH_FAULT_BROKEN // also where silence takes their place
          : f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
          : f->same > notice       ? FH_FAULT_AMBIENT_IS_CLOSE
          : lost                   ? FH_FAULT_NO_CLOSE
-         : e->swapped.is          ? FH_FAULT_SWAPPED
+         : e->running.swapped.is          ? FH_FAULT_SWAPPED
          : f->clipped > 0.0f      ? FH_FAULT_CLIPPING
          : f->off_zero            ? FH_FAULT_OFFSET
                                   : FH_FAULT_NONE;
@@ -101,17 +101,17 @@ name(const FhEngine* const e)
 void
 fh_faults_hop(FhEngine* const e)
 {
-  const FhInputs* const in = &e->inputs;
-  FhFaults* const       f  = &e->faults;
+  const FhInputs* const in = &e->running.inputs;
+  FhFaults* const       f  = &e->running.faults;
 
-  const float second  = e->ticks_per_second;
+  const float second  = e->setup.ticks_per_second;
   const float notice  = notice_s * second;
   const float close   = in->squares[0] + in->squares[1];
   const float ambient = in->squares[FH_MIC_AMBIENT];
   f->no_ambient       = missing(f->no_ambient, ambient, close, notice);
   const bool other    = lose_close(e, notice);
 
-  const bool pair    = e->closes > 1u;
+  const bool pair    = e->setup.closes > 1u;
   const bool same    = alike(in, 0) || (pair && alike(in, 1));
   const bool wild    = in->peak[FH_MIC_AMBIENT] >= hot;
   const bool clipped = in->clipped || in->peak[0] >= hot || in->peak[1] >= hot || wild;
@@ -123,7 +123,7 @@ fh_faults_hop(FhEngine* const e)
 
   const bool gone = f->no_ambient > brief_s * second || f->no_close > brief_s * second;
   f->off_zero     = off_zero(f, in, second);
-  const bool useless = f->same > notice || e->swapped.is; // of the ambient
+  const bool useless = f->same > notice || e->running.swapped.is; // of the ambient
   const bool lost     = f->no_ambient < never && (f->no_ambient > brief_s * second || useless);
   f->settle           = since(f->settle, gone || other || f->off_zero || useless, FH_SETTLE_S * second);
   f->regained     = since(f->regained, lost || f->wild > 0.0f, FH_SETTLE_S * second);

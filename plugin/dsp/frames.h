@@ -86,8 +86,8 @@ weigh(const Place at, Pipe* const p, const V low, const V high)
     out_high    = part(&k->late[p->position].bands[1], at.lane);
   }
   const V sum = fh_v_fma(p->weight[0], out, p->weight[1] * out_high);
-  p->weight[0] += part(&k->weight_step[0], at.lane);
-  p->weight[1] += part(&k->weight_step[1], at.lane);
+  p->weight[0] += part(&k->running.weight_step[0], at.lane);
+  p->weight[1] += part(&k->running.weight_step[1], at.lane);
   return sum;
 }
 
@@ -166,7 +166,7 @@ pass_tree(const Place at, Pipe* const p, const uint32_t t, const bool begin)
 {
   static const int top[]     = {LANE_2 | LANE_3, LANE_0 | LANE_1};
   static const int ambient[] = {LANE_1, LANE_0, LANE_2 | LANE_3};
-  FhBands* const   b         = &at.kernel->bands;
+  FhBandsState* const b      = &at.kernel->running.bands;
   const uint32_t   level = t / 2u, section = t % 2u;
   if (level > 2u) {
     return;
@@ -186,16 +186,16 @@ FH_INLINE void
 pass_rest(const Place at, Pipe* const p, const uint32_t t, const bool begin)
 {
   FhKernel* const       k      = at.kernel;
-  FhBands* const        b      = &k->bands;
+  FhBandsState* const   b      = &k->running.bands;
   const bool            pair   = at.trees > 1u;
   State* const          chain  = pair ? &p->chain : &p->join;
   FhSectionState* const memory = pair ? &b->chain_state : &b->join_state;
   if (t == WEIGH_AT) {
     for (int i = 0; i < 2; ++i) {
-      pass_vector(at, &k->power[0][i], &p->power[i], LANES, begin);
-      pass_vector(at, &k->weight[i], &p->weight[i], LANES, begin);
+      pass_vector(at, &k->running.power[0][i], &p->power[i], LANES, begin);
+      pass_vector(at, &k->running.weight[i], &p->weight[i], LANES, begin);
       if (pair) {
-        pass_vector(at, &k->power[1][i], &p->ambient_power[i], LANES, begin);
+        pass_vector(at, &k->running.power[1][i], &p->ambient_power[i], LANES, begin);
       }
     }
     pass_state(at, &b->join_state, &p->join, pair ? LANES : LANE_0 | LANE_1, begin);
@@ -220,7 +220,7 @@ pass_split(const Place at, FhSplitState* const memory, Split* const now, const b
 FH_INLINE void
 pass_ahead(const Place at, Pipe* const p, const bool begin)
 {
-  FhBands* const b = &at.kernel->bands;
+  FhBandsState* const b = &at.kernel->running.bands;
   pass_split(at, &b->top_state, &p->top, begin);
   pass_split(at, &b->quarter_state, &p->quarter, begin);
   pass_vector(at, &b->to_top, &p->to_top, LANES, begin);
@@ -236,8 +236,8 @@ pass_ahead(const Place at, Pipe* const p, const bool begin)
 FH_INLINE void
 run_many(const Place at, Work* const w, const uint32_t n, const bool after)
 {
-  Pipe p = {.position = at.kernel->position};
-  if (at.kernel->ahead) {
+  Pipe p = {.position = at.kernel->running.position};
+  if (at.kernel->running.ahead) {
     pass_ahead(at, &p, true);
   } else {
 #pragma GCC unroll 5
@@ -280,7 +280,7 @@ run_many(const Place at, Work* const w, const uint32_t n, const bool after)
 static __attribute__((noinline)) void
 run_few(const Place at, Work* const w, const uint32_t n)
 {
-  Pipe p = {.position = at.kernel->position};
+  Pipe p = {.position = at.kernel->running.position};
   for (uint32_t t = 0; t < n + LAST_AT; ++t) {
     pass_tree(at, &p, t, true);
     pass_rest(at, &p, t, true);

@@ -62,19 +62,19 @@ take_in(FhKernel* const    k,
         const bool         after,
         const uint32_t     trees)
 {
-  const uint32_t phase      = k->phase;
+  const uint32_t phase      = k->running.phase;
   fh_v4          x[FH_MICS] = {{0}};
   fh_i4          sane       = {-1, -1, -1, -1};
   for (uint32_t i = 0; i < n; i += 4) {
     for (int mic = 0; mic < FH_MICS; ++mic) {
       if (used(mic, trees)) {
         x[mic] = sensible(n - i >= 4u ? (fh_v4)*(const Loose*)(in[mic] + i) : few(in[mic] + i, n - i), &sane);
-        *(Loose*)(k->recent[mic] + phase + i) = x[mic];
+        *(Loose*)(k->running.recent[mic] + phase + i) = x[mic];
       }
     }
     put_in(w, i, x, trees);
   }
-  k->broken |= fh_v4_any(~sane);
+  k->running.broken |= fh_v4_any(~sane);
 
   for (uint32_t i = n; i < n + FH_AHEAD; i += 4) {
     for (int mic = 0; mic < FH_MICS; ++mic) {
@@ -92,11 +92,11 @@ delay(FhKernel* const k, float dry[FH_MICS][FH_MAX_TICK + FH_SPARE], const uint3
 {
   for (uint32_t i = 0; i < n; ++i) {
     for (int mic = 0; mic < FH_MICS; ++mic) {
-      k->late[k->position].raw[mic] = k->recent[mic][k->phase + i];
+      k->late[k->running.position].raw[mic] = k->running.recent[mic][k->running.phase + i];
     }
-    k->position = k->position == k->latency ? 0 : k->position + 1;
+    k->running.position = k->running.position == k->latency ? 0 : k->running.position + 1;
     for (int mic = 0; mic < FH_MICS; ++mic) {
-      dry[mic][i] = k->late[k->position].raw[mic];
+      dry[mic][i] = k->late[k->running.position].raw[mic];
     }
   }
 }
@@ -123,8 +123,8 @@ give_out(const FhKernel* const k,
          const float* const    ambient,
          const uint32_t        n)
 {
-  const FhMix mix = k->mix, step = k->mix_step;
-  fh_v4       at  = (fh_v4){0.0f, 1.0f, 2.0f, 3.0f} + (float)(int32_t)k->phase;
+  const FhMix mix = k->running.mix, step = k->running.mix_step;
+  fh_v4       at  = (fh_v4){0.0f, 1.0f, 2.0f, 3.0f} + (float)(int32_t)k->running.phase;
   for (uint32_t i = 0; i < n; i += 4, at += 4.0f) {
     const fh_v4 x = *(const Loose*)(dry + i);
     const fh_v4 y = *(const Loose*)(ambient + i);
@@ -143,7 +143,7 @@ give_out(const FhKernel* const k,
 static inline void
 measure_input(FhKernel* const k, const int close)
 {
-  fh_heard_add(&k->heard[close], k->recent[close], k->recent[FH_MIC_AMBIENT], k->tick);
+  fh_heard_add(&k->running.heard[close], k->running.recent[close], k->running.recent[FH_MIC_AMBIENT], k->tick);
 }
 
 /// From lanes of the quarters to one lane per band, for the first or second microphone
@@ -158,20 +158,20 @@ static inline void
 measure(FhKernel* const k, const uint32_t trees)
 {
   measure_input(k, FH_MIC_CLOSE_1);
-  const fh_v8 first  = bands_of(k->power[0], 0);
-  const fh_v8 second = bands_of(k->power[0], 1);
+  const fh_v8 first  = bands_of(k->running.power[0], 0);
+  const fh_v8 second = bands_of(k->running.power[0], 1);
   if (trees > 1u) {
     measure_input(k, FH_MIC_CLOSE_2);
-    k->sums.close   = first + second;
-    k->sums.ambient = bands_of(k->power[1], 1);
+    k->running.sums.close   = first + second;
+    k->running.sums.ambient = bands_of(k->running.power[1], 1);
   } else {
-    k->sums.close   = first;
-    k->sums.ambient = second;
+    k->running.sums.close   = first;
+    k->running.sums.ambient = second;
   }
   const fh_v8 none = fh_v8_set(0.0f);
-  k->power[0][0] = k->power[0][1] = none;
+  k->running.power[0][0] = k->running.power[0][1] = none;
   if (trees > 1u) {
-    k->power[1][0] = k->power[1][1] = none;
+    k->running.power[1][0] = k->running.power[1][1] = none;
   }
 }
 
@@ -201,7 +201,7 @@ run_frames(FhKernel* const k, Work* const w, const uint32_t n, const bool after,
   } else {
     (k->latency ? run_solo_late : run_solo)(k, w, n, after);
   }
-  k->ahead = after;
+  k->running.ahead = after;
 }
 
 FH_INLINE void
@@ -226,7 +226,7 @@ run_trees(FhKernel* const        k,
   const float* dry[FH_MICS];
   float        late[FH_MICS][FH_MAX_TICK + FH_SPARE];
   for (int mic = 0; mic < FH_MICS; ++mic) {
-    dry[mic] = k->latency ? late[mic] : k->recent[mic] + k->phase;
+    dry[mic] = k->latency ? late[mic] : k->running.recent[mic] + k->running.phase;
   }
   if (k->latency) {
     delay(k, late, n);
@@ -249,7 +249,7 @@ fh_kernel_run(FhKernel* const        k,
               const uint32_t         after)
 {
   const bool pair = k->closes > 1u;
-  const bool over = k->phase + n == k->tick;
+  const bool over = k->running.phase + n == k->tick;
   // As many frames in both runs as run_many() needs
   const bool ahead = over && after >= FH_AHEAD && n >= LAST_AT && k->tick >= LAST_AT;
   if (pair) {
@@ -257,7 +257,7 @@ fh_kernel_run(FhKernel* const        k,
   } else {
     run_trees(k, b, offset, n, ahead, 1u);
   }
-  k->phase += n;
+  k->running.phase += n;
   if (!over) {
     return false;
   }
@@ -266,6 +266,6 @@ fh_kernel_run(FhKernel* const        k,
   } else {
     measure(k, 1u);
   }
-  k->phase = 0;
+  k->running.phase = 0;
   return true;
 }

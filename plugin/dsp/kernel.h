@@ -48,26 +48,34 @@ typedef struct {
   float raw[FH_MICS]; ///< Per microphone
 } FhLate;
 
+/// What a reset clears
 typedef struct {
-  FhBands  bands;
-  uint32_t closes;    ///< 1 or 2
-  uint32_t tick;      ///< Frames
-  float    per_frame; ///< 1 / tick
-  uint32_t phase;     ///< Frames into this tick
-  bool     ahead;     ///< The split is five frames ahead of it
+  FhBandsState bands;
+  uint32_t     phase; ///< Frames into this tick
+  bool         ahead; ///< The split is five frames ahead of it
 
   fh_v8 power[FH_TREES][2];        ///< Squares so far: lower and upper band of each quarter
   fh_v8 weight[2], weight_step[2]; ///< Now, and change per frame; likewise
   _Alignas(16) float recent[FH_MICS][FH_MAX_TICK + FH_SPARE]; ///< Input of this tick
   FhMix mix, mix_step;             ///< At the start of this tick, and change per frame
 
-  uint32_t latency;  ///< Frames between decision and audio
-  uint32_t position; ///< In the delay lines, 0..latency
-  FhLate*  late;     ///< latency + 1 frames
+  uint32_t position;        ///< In the delay lines, 0..latency
+  FhSums   sums;            ///< Of the last whole tick
+  bool     broken;          ///< Some sample was not a number or too large, since whoever reads it cleared it
+  FhHeard  heard[FH_TREES]; ///< Of all whole ticks since whoever reads them cleared them; one per close microphone
+} FhKernelRunning;
 
-  FhSums  sums;            ///< Of the last whole tick
-  bool    broken;          ///< Some sample was not a number or too large, since whoever reads it cleared it
-  FhHeard heard[FH_TREES]; ///< Of all whole ticks since whoever reads them cleared them; one per close microphone
+typedef struct {
+  // Set up once
+  FhBands  bands;
+  uint32_t closes;    ///< 1 or 2
+  uint32_t tick;      ///< Frames
+  float    per_frame; ///< 1 / tick
+  FhLate*  late;      ///< The delay lines: latency + 1 frames
+
+  uint32_t latency; ///< Set by the host: frames between decision and audio
+
+  FhKernelRunning running;
 } FhKernel;
 
 /// Buffers of one call; any may be NULL, any may alias

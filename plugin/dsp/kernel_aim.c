@@ -10,11 +10,7 @@
 void
 fh_kernel_init(FhKernel* const kernel, const double rate, const uint32_t closes, const uint32_t tick, FhLate* const late)
 {
-  memset(kernel, 0, sizeof(*kernel));
-  kernel->closes    = closes;
-  kernel->tick      = tick;
-  kernel->per_frame = 1.0f / (float)tick;
-  kernel->late      = late;
+  *kernel = (FhKernel){.closes = closes, .tick = tick, .per_frame = 1.0f / (float)tick, .late = late};
   fh_bands_init(&kernel->bands, rate, closes);
   fh_kernel_reset(kernel);
 }
@@ -30,35 +26,26 @@ lanes(const fh_v8 weight, const int upper)
 void
 fh_kernel_reset(FhKernel* const kernel)
 {
-  fh_bands_reset(&kernel->bands);
-  kernel->phase = 0;
-  kernel->ahead = false;
-  memset(kernel->power, 0, sizeof(kernel->power));
-  memset(kernel->heard, 0, sizeof(kernel->heard));
-  kernel->broken    = false;
-  kernel->weight[0] = lanes(fh_v8_set(1.0f), 0);
-  kernel->weight[1] = lanes(fh_v8_set(1.0f), 1);
-  memset(kernel->weight_step, 0, sizeof(kernel->weight_step));
-  kernel->mix      = (FhMix){.dry = 1.0f};
-  kernel->mix_step = (FhMix){0};
+  kernel->running = (FhKernelRunning){.weight = {fh_v8_set(1.0f), fh_v8_set(1.0f)}, .mix = {.dry = 1.0f}};
   fh_kernel_delay(kernel, kernel->latency);
 }
 
 void
 fh_kernel_delay(FhKernel* const kernel, const uint32_t latency)
 {
-  kernel->latency  = latency;
-  kernel->position = 0;
+  kernel->latency          = latency;
+  kernel->running.position = 0;
   memset(kernel->late, 0, (latency + 1u) * sizeof(FhLate));
 }
 
 void
 fh_kernel_aim(FhKernel* const kernel, const fh_v8 weight, const FhMix* const from, const FhMix* const to)
 {
-  const float per = kernel->per_frame;
+  FhKernelRunning* const now = &kernel->running;
+  const float            per = kernel->per_frame;
   for (int upper = 0; upper < 2; ++upper) {
-    kernel->weight_step[upper] = (lanes(weight, upper) - kernel->weight[upper]) * per;
+    now->weight_step[upper] = (lanes(weight, upper) - now->weight[upper]) * per;
   }
-  kernel->mix          = *from;
-  kernel->mix_step.all = (to->all - from->all) * per;
+  now->mix          = *from;
+  now->mix_step.all = (to->all - from->all) * per;
 }

@@ -23,25 +23,25 @@ static const float no_floor  = 60.0f;  // dBFS, above all that is heard
 static void
 put_back(FhEngine* const e)
 {
-  (void)fh_engine_set_learnt(e, &e->before);
-  e->learnt_s = e->before_s;
-  e->fresh    = false;
+  (void)fh_engine_set_learnt(e, &e->learnt.before);
+  e->learnt.age_s  = e->learnt.before_age_s;
+  e->running.fresh = false;
 }
 
 /// Know of the field what was found of it, instead of what was learnt from all that was heard
 static void
-know_field(FhDetector* const d, const FhFound* const field)
+know_field(FhField* const f, const FhFound* const found, const float hops_per_second)
 {
-  const float n = fh_most(d->seen_s * d->hops_per_second, FH_QUANTILE_START);
+  const float n = fh_most(f->seen_s * hops_per_second, FH_QUANTILE_START);
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].ratio   = field->ratio[p];
-    d->path[p].ratio.n = n;
+    f->ratio[p]   = found->ratio[p];
+    f->ratio[p].n = n;
   }
-  d->key_rest = field->key_rest;
-  d->common   = field->common;
-  d->key_rest.top += lost_db;
-  d->key_rest.n = d->common.n = n;
-  fh_detector_stay(d);
+  f->key_rest = found->key_rest;
+  f->common   = found->common;
+  f->key_rest.top += lost_db;
+  f->key_rest.n = f->common.n = n;
+  fh_field_stay(f);
 }
 
 /// Little of a soloist among much field moves no median, but what is rare
@@ -54,72 +54,73 @@ trim(FhQuantiles* const q, const FhQuantiles* const field, const float lost)
 
 /// Keep what was learnt from all that was heard, but for what is rare: of that no more than what was found of the field
 static void
-trim_to_field(FhDetector* const d, const FhFound* const field)
+trim_to_field(FhField* const f, const FhFound* const found)
 {
   for (int p = 0; p < FH_PATHS; ++p) {
-    trim(&d->path[p].ratio, &field->ratio[p], 0.0f);
+    trim(&f->ratio[p], &found->ratio[p], 0.0f);
   }
-  trim(&d->key_rest, &field->key_rest, lost_db);
+  trim(&f->key_rest, &found->key_rest, lost_db);
 }
 
 /// Learn from what of the stretch was field alone, or leave what was known
 static void
 learn_from_field(FhEngine* const e)
 {
-  FhDetector* const d = &e->detector;
-  FhFound           field;
-  fh_past_find(&d->past, d->usable, d->key, &field);
-  const float share = (float)field.field / fh_most((float)field.heard, 1.0f);
-  if (share * d->seen_s < part_s) {
+  FhField* const f = &e->learnt.field;
+  FhFound        found;
+  fh_past_find(&e->running.detector.past, e->setup.usable, e->settings.key, &found);
+  const float share = (float)found.field / fh_most((float)found.heard, 1.0f);
+  if (share * f->seen_s < part_s) {
     put_back(e);
-    e->result = FH_RESULT_SOLO;
+    e->learnt.result = FH_RESULT_SOLO;
     return;
   }
-  e->result = FH_RESULT_WHOLE;
-  if (10 * field.field < 9 * field.heard) {
-    know_field(d, &field);
-    e->result = FH_RESULT_PART;
-  } else if (field.field < field.heard) {
-    trim_to_field(d, &field);
+  e->learnt.result = FH_RESULT_WHOLE;
+  if (10 * found.field < 9 * found.heard) {
+    know_field(f, &found, e->setup.hops_per_second);
+    e->learnt.result = FH_RESULT_PART;
+  } else if (found.field < found.heard) {
+    trim_to_field(f, &found);
   }
-  d->known = d->learnt = true;
-  e->learnt_s          = 0.0;
+  f->known = f->asked = true;
+  e->learnt.age_s     = 0.0;
 }
 
 static void
 finish(FhEngine* const e)
 {
-  FhDetector* const d = &e->detector;
-  if (e->learning.mode == FH_LEARN_AMBIENT) {
-    if (e->learning.ticks < enough_s * e->ticks_per_second || d->seen_s < shortest_s) {
+  FhField* const    f = &e->learnt.field;
+  FhLearning* const l = &e->running.learning;
+  if (l->mode == FH_LEARN_AMBIENT) {
+    if (l->ticks < enough_s * e->setup.ticks_per_second || f->seen_s < shortest_s) {
       put_back(e);
-      e->result = FH_RESULT_SHORT;
+      e->learnt.result = FH_RESULT_SHORT;
     } else {
       learn_from_field(e);
     }
-  } else if (d->solo_s < shortest_s) {
-    fh_detector_forget_solo(d);
+  } else if (f->solo_s < shortest_s) {
+    fh_field_forget_solo(f);
   }
-  e->learning.mode = FH_LEARN_OFF;
+  l->mode = FH_LEARN_OFF;
   fh_engine_tell(e);
 }
 
 static void
 keep_before(FhEngine* const e)
 {
-  fh_engine_get_learnt(e, &e->before);
-  e->before_s  = e->learnt_s;
-  e->is_before = true;
+  fh_engine_get_learnt(e, &e->learnt.before);
+  e->learnt.before_age_s = e->learnt.age_s;
+  e->learnt.is_before    = true;
 }
 
 void
 fh_learning_clear(FhEngine* const e)
 {
   keep_before(e);
-  fh_detector_forget(&e->detector);
-  e->learning.mode = FH_LEARN_OFF;
-  e->learnt_s      = -1.0;
-  e->result        = FH_RESULT_NONE;
+  e->learnt.field          = fh_field_unknown();
+  e->learnt.age_s          = -1.0;
+  e->learnt.result         = FH_RESULT_NONE;
+  e->running.learning.mode = FH_LEARN_OFF;
 }
 
 /// Change places with what was known before
@@ -128,20 +129,20 @@ swap_before(FhEngine* const e)
 {
   FhLearnt now;
   fh_engine_get_learnt(e, &now);
-  const double learnt_s = e->learnt_s;
+  const double age_s = e->learnt.age_s;
   put_back(e);
-  e->before   = now;
-  e->before_s = learnt_s;
+  e->learnt.before       = now;
+  e->learnt.before_age_s = age_s;
 }
 
 void
 fh_learning_start(FhEngine* const e, const FhLearn mode)
 {
-  if (e->learning.mode != FH_LEARN_OFF) {
+  if (e->running.learning.mode != FH_LEARN_OFF) {
     finish(e);
   }
   if (mode == FH_LEARN_BACK) {
-    if (e->is_before) {
+    if (e->learnt.is_before) {
       swap_before(e);
     }
     return;
@@ -149,25 +150,25 @@ fh_learning_start(FhEngine* const e, const FhLearn mode)
   if (mode != FH_LEARN_OFF) {
     keep_before(e);
   }
-  e->learning.mode  = mode;
-  e->learning.ticks = 0.0f;
+  e->running.learning.mode  = mode;
+  e->running.learning.ticks = 0.0f;
   if (mode == FH_LEARN_AMBIENT) {
-    fh_swapped_forget(&e->swapped); // whoever asks has seen to the cables
-    fh_detector_learn(&e->detector);
+    fh_swapped_forget(&e->running.swapped); // whoever asks has seen to the cables
+    fh_detector_learn(e);
   } else if (mode == FH_LEARN_SOLO) {
-    fh_detector_forget_solo(&e->detector);
+    fh_field_forget_solo(&e->learnt.field);
   }
 }
 
 void
 fh_learning_hop(FhEngine* const e)
 {
-  const double hop = FH_HOP_TICKS / (double)e->ticks_per_second;
-  e->learnt_s += e->learnt_s < 0.0 ? 0.0 : hop;
-  e->before_s += e->before_s < 0.0 ? 0.0 : hop;
-  if (e->learning.mode != FH_LEARN_OFF) {
-    e->learning.ticks += FH_HOP_TICKS;
-    if (e->learning.ticks > longest_s * e->ticks_per_second) {
+  const double hop = FH_HOP_TICKS / (double)e->setup.ticks_per_second;
+  e->learnt.age_s += e->learnt.age_s < 0.0 ? 0.0 : hop;
+  e->learnt.before_age_s += e->learnt.before_age_s < 0.0 ? 0.0 : hop;
+  if (e->running.learning.mode != FH_LEARN_OFF) {
+    e->running.learning.ticks += FH_HOP_TICKS;
+    if (e->running.learning.ticks > longest_s * e->setup.ticks_per_second) {
       finish(e);
     }
   }
@@ -211,62 +212,62 @@ unpack_lane(FhQuantiles* const q, const int lane, const float in[4])
 }
 
 static void
-pack_floor(const FhDetector* const d, FhLearnt* const learnt)
+pack_floor(const FhUsual* const u, const float hops_per_second, FhLearnt* const learnt)
 {
-  const FhPowers* stretch = &d->floor_now;
+  const FhPowers* stretch = &u->floor_now;
   for (int i = 0; i < FH_STRETCHES; ++i) {
     const fh_v8 close   = fh_v8_db(fh_v8_max(stretch->close, fh_v8_set(FH_QUIET)));
     const fh_v8 ambient = fh_v8_db(fh_v8_max(stretch->ambient, fh_v8_set(FH_QUIET)));
     memcpy(learnt->floor[i][0], &close, sizeof(close));
     memcpy(learnt->floor[i][1], &ambient, sizeof(ambient));
-    stretch = &d->floor_past[(d->floor_next + FH_FLOORS - 1 - i) % FH_FLOORS];
+    stretch = &u->floor_past[(u->floor_next + FH_FLOORS - 1 - i) % FH_FLOORS];
   }
-  learnt->floor_s    = (float)d->floor_hops / d->hops_per_second;
-  learnt->band_level = fh_db(d->band_level + FH_QUIET);
-  learnt->band_s     = d->band_hops / d->hops_per_second;
+  learnt->floor_s    = (float)u->floor_hops / hops_per_second;
+  learnt->band_level = fh_db(u->band_level + FH_QUIET);
+  learnt->band_s     = u->band_hops / hops_per_second;
 }
 
 static void
-unpack_floor(FhDetector* const d, const FhLearnt* const learnt)
+unpack_floor(FhUsual* const u, const float hops_per_second, const FhLearnt* const learnt)
 {
   for (int i = 0; i < FH_STRETCHES; ++i) {
     fh_v8 close, ambient;
     memcpy(&close, learnt->floor[i][0], sizeof(close));
     memcpy(&ambient, learnt->floor[i][1], sizeof(ambient));
-    FhPowers* const stretch = i ? &d->floor_past[FH_FLOORS - i] : &d->floor_now;
+    FhPowers* const stretch = i ? &u->floor_past[FH_FLOORS - i] : &u->floor_now;
     *stretch                = (FhPowers){fh_v8_undb(close), fh_v8_undb(ambient)};
   }
-  d->floor_next = 0;
-  d->floor_hops = (int)(learnt->floor_s * d->hops_per_second + 0.5f);
-  d->band_level = powf(10.0f, 0.1f * learnt->band_level);
-  d->band_hops  = fh_most(learnt->band_s * d->hops_per_second, 0.0f);
+  u->floor_next = 0;
+  u->floor_hops = (int)(learnt->floor_s * hops_per_second + 0.5f);
+  u->band_level = powf(10.0f, 0.1f * learnt->band_level);
+  u->band_hops  = fh_most(learnt->band_s * hops_per_second, 0.0f);
 }
 
 static void
-pack_usual(const FhEarsLook* const look, FhLearnt* const learnt)
+pack_usual(const FhEarsUsual* const u, FhLearnt* const learnt)
 {
-  const fh_v8 usual = fh_v8_db(fh_v8_max(look->usual, fh_v8_set(FH_QUIET))), above = 10.0f * look->long_since;
+  const fh_v8 usual = fh_v8_db(fh_v8_max(u->pickup, fh_v8_set(FH_QUIET))), above = 10.0f * u->above;
   memcpy(learnt->usual, &usual, sizeof(usual));
   memcpy(learnt->above, &above, sizeof(above));
-  learnt->usual_s = look->looks * look_s;
+  learnt->usual_s = u->looks * look_s;
 }
 
 static void
-unpack_usual(FhEarsLook* const look, const FhLearnt* const learnt)
+unpack_usual(FhEarsUsual* const u, const FhLearnt* const learnt)
 {
   fh_v8 usual, above;
   memcpy(&usual, learnt->usual, sizeof(usual));
   memcpy(&above, learnt->above, sizeof(above));
-  look->looks      = fh_most(learnt->usual_s / look_s, 0.0f);
-  look->usual      = look->looks > 0.0f ? fh_v8_undb(usual) : fh_v8_set(0.0f);
-  look->long_since = look->lately = 0.1f * above;
+  u->looks  = fh_most(learnt->usual_s / look_s, 0.0f);
+  u->pickup = u->looks > 0.0f ? fh_v8_undb(usual) : fh_v8_set(0.0f);
+  u->above  = 0.1f * above;
 }
 
 /// Samples that count, from their time
 static float
-counted(const FhDetector* const d, const float seconds)
+counted(const FhSetup* const setup, const float seconds)
 {
-  return fh_most(seconds * d->hops_per_second, FH_QUANTILE_START);
+  return fh_most(seconds * setup->hops_per_second, FH_QUANTILE_START);
 }
 
 void
@@ -283,7 +284,7 @@ fh_learnt_from_older(FhLearnt* const learnt)
     }
   }
   learnt->floor_s = learnt->band_level = learnt->band_s = 0.0f;
-  learnt->shift = learnt->before = learnt->before_s = learnt->beyond_s = learnt->lifted_s = learnt->catch_s = 0.0f;
+  learnt->shift = learnt->shift_before = learnt->shift_before_s = learnt->beyond_s = learnt->lifted_s = learnt->catch_s = 0.0f;
   learnt->usual_s = 0.0f;
 }
 
@@ -305,33 +306,34 @@ keep_sane(FhLearnt* const learnt)
 void
 fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
 {
-  if (e->learning.mode == FH_LEARN_AMBIENT) {
-    *learnt = e->before; // half of what is being learnt is of no use to anyone
+  const FhField* const f     = &e->learnt.field;
+  const float          second = e->setup.hops_per_second;
+  if (e->running.learning.mode == FH_LEARN_AMBIENT) {
+    *learnt = e->learnt.before; // half of what is being learnt is of no use to anyone
     return;
   }
-  learnt->known = !e->detector.known ? 0.0f : e->detector.solo_s > 0.0f ? 2.0f : 1.0f;
-  pack_lane(&e->detector.common, 0, learnt->common);
-  memcpy(learnt->solo, &e->detector.solo, sizeof(learnt->solo));
-  learnt->asked        = e->detector.learnt ? 1.0f : 0.0f;
-  learnt->seen_s       = fh_least(e->detector.seen_s, settled_s);
-  learnt->counted_s[0] = fh_least(e->detector.path[0].ratio.n / e->detector.hops_per_second, settled_s);
-  learnt->counted_s[1] = fh_least(e->detector.key_rest.n / e->detector.hops_per_second, settled_s);
-  learnt->counted_s[2] = fh_least(e->detector.common.n / e->detector.hops_per_second, settled_s);
-  learnt->shift        = e->detector.shift;
-  learnt->before       = e->detector.before;
-  learnt->before_s     = fh_most(e->detector.before_s, 0.0f);
-  learnt->beyond_s     = e->detector.beyond_s;
-  learnt->lifted_s     = fh_least(e->detector.lifted_s, settled_s);
-  learnt->catch_s      = e->detector.catch_s;
-  pack_floor(&e->detector, learnt);
-  pack_usual(&e->ears.look, learnt);
+  learnt->known = !f->known ? 0.0f : f->solo_s > 0.0f ? 2.0f : 1.0f;
+  pack_lane(&f->common, 0, learnt->common);
+  memcpy(learnt->solo, &f->solo, sizeof(learnt->solo));
+  learnt->asked          = f->asked ? 1.0f : 0.0f;
+  learnt->seen_s         = fh_least(f->seen_s, settled_s);
+  learnt->counted_s[0]   = fh_least(f->ratio[0].n / second, settled_s);
+  learnt->counted_s[1]   = fh_least(f->key_rest.n / second, settled_s);
+  learnt->counted_s[2]   = fh_least(f->common.n / second, settled_s);
+  learnt->shift          = f->shift;
+  learnt->shift_before   = f->shift_before;
+  learnt->shift_before_s = fh_most(f->shift_before_s, 0.0f);
+  learnt->beyond_s       = f->beyond_s;
+  learnt->lifted_s       = fh_least(f->lifted_s, settled_s);
+  learnt->catch_s        = f->catch_s;
+  pack_floor(&e->learnt.usual, second, learnt);
+  pack_usual(&e->learnt.usual.ears, learnt);
   for (int p = 0; p < FH_PATHS; ++p) {
-    const FhPath* const path = &e->detector.path[p];
-    pack(&path->ratio, e->detector.shift, learnt->ratio[p + 1]);
+    pack(&f->ratio[p], f->shift, learnt->ratio[p + 1]);
   }
   memcpy(learnt->ratio[0], learnt->ratio[1 + FH_PATH_NOTE], sizeof(learnt->ratio[0]));
   for (int look = 0; look < FH_LOOKS; ++look) {
-    pack_lane(&e->detector.key_rest, 0, learnt->key[look]);
+    pack_lane(&f->key_rest, 0, learnt->key[look]);
   }
   keep_sane(learnt);
 }
@@ -354,38 +356,40 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   if (!fh_learnt_is_sane(learnt)) {
     return false;
   }
-  FhLearnt copy = *learnt;
+  FhField* const       f    = &e->learnt.field;
+  const FhSetup* const s    = &e->setup;
+  FhLearnt             copy = *learnt;
   for (int p = 0; p < FH_PATHS; ++p) {
-    FhPath* const path = &e->detector.path[p];
-    unpack(&path->ratio, copy.ratio[p + 1]);
-    path->ratio.mid -= learnt->shift;
-    path->ratio.n = counted(&e->detector, learnt->counted_s[0]);
+    unpack(&f->ratio[p], copy.ratio[p + 1]);
+    f->ratio[p].mid -= learnt->shift;
+    f->ratio[p].n = counted(s, learnt->counted_s[0]);
   }
-  memcpy(&e->detector.solo, learnt->solo, sizeof(learnt->solo));
+  memcpy(&f->solo, learnt->solo, sizeof(learnt->solo));
   for (int k = 0; k < FH_BANDS; ++k) {
-    unpack_lane(&e->detector.key_rest, k, learnt->key[1 + FH_PATH_NOTE]);
-    unpack_lane(&e->detector.common, k, learnt->common);
+    unpack_lane(&f->key_rest, k, learnt->key[1 + FH_PATH_NOTE]);
+    unpack_lane(&f->common, k, learnt->common);
   }
-  e->detector.shift    = learnt->shift;
-  e->detector.before   = learnt->before;
-  e->detector.before_s = learnt->before_s;
-  e->detector.beyond_s = learnt->beyond_s;
-  e->detector.lifted_s = learnt->lifted_s;
-  e->detector.catch_s  = learnt->catch_s;
-  e->detector.key_rest.n = counted(&e->detector, learnt->counted_s[1]);
-  e->detector.common.n   = counted(&e->detector, learnt->counted_s[2]);
-  e->detector.known      = learnt->known > 0.0f;
-  e->detector.learnt     = e->detector.known && learnt->asked > 0.0f;
-  e->detector.misfit_s   = 0.0f;
-  e->detector.misfits    = false;
-  e->result              = FH_RESULT_NONE;
-  e->detector.seen_s     = fh_most(learnt->seen_s, e->detector.known ? 1.0f : 0.0f); // else tracking would begin anew
-  unpack_floor(&e->detector, learnt);
-  unpack_usual(&e->ears.look, learnt);
-  e->detector.solo_s = learnt->known > 1.0f ? 15.0f : 0.0f;
-  e->learning.mode   = FH_LEARN_OFF;
-  e->learnt_s        = -1.0;
-  e->fresh           = true;
+  f->shift          = learnt->shift;
+  f->shift_before   = learnt->shift_before;
+  f->shift_before_s = learnt->shift_before_s;
+  f->beyond_s       = learnt->beyond_s;
+  f->lifted_s       = learnt->lifted_s;
+  f->catch_s        = learnt->catch_s;
+  f->key_rest.n     = counted(s, learnt->counted_s[1]);
+  f->common.n       = counted(s, learnt->counted_s[2]);
+  f->known          = learnt->known > 0.0f;
+  f->asked          = f->known && learnt->asked > 0.0f;
+  f->misfit_s       = 0.0f;
+  f->misfits        = false;
+  f->seen_s         = fh_most(learnt->seen_s, f->known ? 1.0f : 0.0f); // else tracking would begin anew
+  f->solo_s         = learnt->known > 1.0f ? longest_s : 0.0f;
+  unpack_floor(&e->learnt.usual, s->hops_per_second, learnt);
+  unpack_usual(&e->learnt.usual.ears, learnt);
+  e->learnt.age_s             = -1.0;
+  e->learnt.result            = FH_RESULT_NONE;
+  e->running.ears.look.lately = e->learnt.usual.ears.above;
+  e->running.learning.mode    = FH_LEARN_OFF;
+  e->running.fresh            = true;
   fh_engine_tell(e);
   return true;
 }

@@ -20,15 +20,14 @@ static const float played_s = 2.0f; // separation starts at 0 and needs that lon
 static void
 watch_separation(FhEngine* const e)
 {
-  FhMeters* const         m    = &e->meters;
-  const FhDetector* const d    = &e->detector;
-  const FhFaults* const   f    = &e->faults;
-  const float             key  = d->key_excess;
-  const bool              well = f->settle <= 0.0f && f->squashed <= 0.0f;
-  if (d->separation == 0.0f) { // forgotten, or none yet
+  FhMeters* const       m    = &e->running.meters;
+  const FhFaults* const f    = &e->running.faults;
+  const float           key  = e->running.detector.key_excess;
+  const bool            well = f->settle <= 0.0f && f->squashed <= 0.0f;
+  if (e->learnt.field.separation == 0.0f) { // forgotten, or none yet
     m->separation = m->played = 0.0f;
-  } else if (well && e->evidence > 1.0f && e->decision.state != FH_STATE_CLOSED) {
-    const float hop  = 1.0f / d->hops_per_second;
+  } else if (well && e->running.evidence > 1.0f && e->running.gate.state != FH_STATE_CLOSED) {
+    const float hop  = e->setup.hop_s;
     const float rate = fh_most(fh_least(12.0f / (m->played + hop), 6.0f), 1.0f); // dB/s: 12 dB in the first 2 s
     m->played += hop;
     m->separation += (key > m->separation ? rate : -rate) * hop;
@@ -38,33 +37,33 @@ watch_separation(FhEngine* const e)
 void
 fh_meters_hop(FhEngine* const e)
 {
-  FhMeters* const         m    = &e->meters;
-  const FhDetector* const d    = &e->detector;
+  FhMeters* const         m    = &e->running.meters;
+  const FhDetector* const d    = &e->running.detector;
   const FhPath* const     note = &d->path[FH_PATH_NOTE];
-  const fh_v4             in   = e->inputs.squares;
+  const fh_v4             in   = e->running.inputs.squares;
   const float             gate = m->widest;
   m->widest                    = 0.0f;
 
   const fh_v4 now = {in[0], in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), in[1]};
 
   // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
-  const float fast = 1.0f / (0.125f * d->hops_per_second);
+  const float fast = 1.0f / (0.125f * e->setup.hops_per_second);
   m->level += (now - m->level) * fast;
 
-  const float fall    = 60.0f / d->hops_per_second;
-  const float recover = 5.0f / d->hops_per_second;
+  const float fall    = 60.0f / e->setup.hops_per_second;
+  const float recover = 5.0f / e->setup.hops_per_second;
   m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
-  m->band_gain        = fh_v8_min(e->duck.gain, m->band_gain + recover);
+  m->band_gain        = fh_v8_min(e->running.duck_gain, m->band_gain + recover);
 
   // Until the slowest host has looked (25 times a second)
-  const float hold = 0.05f * e->ticks_per_second;
+  const float hold = 0.05f * e->setup.ticks_per_second;
 
   // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is
   // held of what was no evidence.
   const bool  wider   = gate > m->gate;
-  const bool  sure    = e->faults.settle <= 0.0f;
-  const bool  opened  = wider && sure && d->known;
-  const float reached = fh_db(opened ? fh_most(e->evidence, e->decision.margin) : e->evidence) + d->rest;
+  const bool  sure    = e->running.faults.settle <= 0.0f;
+  const bool  opened  = wider && sure && e->learnt.field.known;
+  const float reached = fh_db(opened ? fh_most(e->running.evidence, e->settings.decision.margin) : e->running.evidence) + d->rest;
   m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
   m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 
@@ -72,12 +71,12 @@ fh_meters_hop(FhEngine* const e)
 
   // What ducking takes off the whole: power after over power before
   const fh_v8 before = d->duck.close + 1e-12f;
-  const float duck   = fh_v8_sum(e->duck.gain * e->duck.gain * before) / fh_v8_sum(before);
+  const float duck   = fh_v8_sum(e->running.duck_gain * e->running.duck_gain * before) / fh_v8_sum(before);
   m->duck            = fh_least(duck, m->duck + recover);
 
   if (wider || m->state_age > hold) {
     m->gate      = gate;
-    m->state     = (float)e->decision.state;
+    m->state     = (float)e->running.gate.state;
     m->state_age = 0.0f;
   } else {
     m->state_age += FH_HOP_TICKS;
@@ -91,24 +90,26 @@ fh_meters_hop(FhEngine* const e)
 static float
 progress(const FhEngine* const e)
 {
-  const FhDetector* const d = &e->detector;
-  if (e->learning.mode == FH_LEARN_SOLO) {
-    return 10.0f * d->solo_s;
+  const FhField* const f       = &e->learnt.field;
+  const float          track_s = e->settings.track_s;
+  if (e->running.learning.mode == FH_LEARN_SOLO) {
+    return 10.0f * f->solo_s;
   }
-  if (e->learning.mode == FH_LEARN_AMBIENT) {
-    return 10.0f * d->seen_s;
+  if (e->running.learning.mode == FH_LEARN_AMBIENT) {
+    return 10.0f * f->seen_s;
   }
-  return d->known ? 100.0f : d->track_s > 0.0f ? 200.0f * d->seen_s / d->track_s : 0.0f;
+  return f->known ? 100.0f : track_s > 0.0f ? 200.0f * f->seen_s / track_s : 0.0f;
 }
 
 /// Where what is known comes from: while the field is being learnt, what was known before
 static FhKnowledge
 knowledge(const FhEngine* const e)
 {
-  const FhDetector* const d        = &e->detector;
-  const bool              learning = e->learning.mode == FH_LEARN_AMBIENT;
-  const bool              learnt   = learning ? e->before.asked > 0.0f : d->learnt;
-  const float             seen_s   = learning ? e->before.seen_s : d->seen_s;
+  const FhField* const  f        = &e->learnt.field;
+  const FhLearnt* const before   = &e->learnt.before;
+  const bool            learning = e->running.learning.mode == FH_LEARN_AMBIENT;
+  const bool            learnt   = learning ? before->asked > 0.0f : f->asked;
+  const float           seen_s   = learning ? before->seen_s : f->seen_s;
   return learnt ? FH_KNOWLEDGE_LEARNT : seen_s > 0.0f ? FH_KNOWLEDGE_FOLLOWING : FH_KNOWLEDGE_NOTHING;
 }
 
@@ -122,13 +123,13 @@ within(const fh_v8 x, const FhPortInfo* const port)
 static FhMeters
 heard(const FhEngine* const e)
 {
-  FhMeters m = e->meters;
+  FhMeters m = e->running.meters;
   if (fh_engine_passes(e)) { // a control may have moved since the last hop
     fh_meters_untouched(&m);
-  } else if (e->controls[FH_MUTED] > 0.0f && e->controls[FH_LISTEN] == (float)FH_LISTEN_OUTPUT) {
+  } else if (e->settings.controls[FH_MUTED] > 0.0f && e->settings.controls[FH_LISTEN] == (float)FH_LISTEN_OUTPUT) {
     m.gate = 0.0f;
   }
-  m.excess = e->faults.blind ? 0.0f : m.excess;
+  m.excess = e->running.faults.blind ? 0.0f : m.excess;
   return m;
 }
 
@@ -163,21 +164,20 @@ show_db(const FhMeters* const m, const float closes, float c[FH_CONTROL_COUNT])
 void
 fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
 {
-  const FhDetector* const d   = &e->detector;
-  const FhMeters          now = heard(e);
-  const FhMeters* const   m   = &now;
+  const FhMeters        now = heard(e);
+  const FhMeters* const m   = &now;
 
   c[FH_EXCESS]     = m->excess;
-  c[FH_OPEN_AT]    = e->controls[FH_OPEN_MARGIN] + d->rest;
+  c[FH_OPEN_AT]    = e->settings.controls[FH_OPEN_MARGIN] + e->running.detector.rest;
   c[FH_STATE]      = m->state;
   c[FH_SEPARATION] = m->played > played_s ? m->separation : 0.0f;
-  c[FH_FAULT]      = (float)e->faults.fault;
+  c[FH_FAULT]      = (float)e->running.faults.fault;
   c[FH_LEARNT]     = progress(e);
   c[FH_LATENCY]    = (float)e->kernel.latency;
   c[FH_KNOWLEDGE]  = (float)knowledge(e);
-  c[FH_LEARNT_AGO] = c[FH_KNOWLEDGE] == FH_KNOWLEDGE_LEARNT ? (float)e->learnt_s : -1.0f;
-  c[FH_LEARN_RESULT] = (float)(e->detector.misfits ? FH_RESULT_AGAIN : e->result);
-  show_db(m, e->faults.closes, c);
+  c[FH_LEARNT_AGO] = c[FH_KNOWLEDGE] == FH_KNOWLEDGE_LEARNT ? (float)e->learnt.age_s : -1.0f;
+  c[FH_LEARN_RESULT] = (float)(e->learnt.field.misfits ? FH_RESULT_AGAIN : e->learnt.result);
+  show_db(m, e->running.faults.closes, c);
   for (int i = FH_CLOSE_LEVEL; i < FH_BAND_EXCESS_1; ++i) {
     c[i] = fh_least(fh_most(c[i], least[i]), most[i]);
   }

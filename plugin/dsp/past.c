@@ -19,14 +19,6 @@ typedef struct {
   float now[FH_MOMENTS]; ///< 1: counts, 0: does not
 } Mask;
 
-void
-fh_past_begin(FhPast* const past, const float hops_per_second, const float per_second)
-{
-  past->count = past->next = 0;
-  past->every = (int)(hops_per_second / per_second + 0.5f);
-  past->wait  = past->every;
-}
-
 static float
 count_of(const Mask* const mask)
 {

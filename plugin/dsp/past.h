@@ -41,9 +41,13 @@ typedef struct {
   FhQuantiles key_rest, common; ///< Likewise
 } FhFound;
 
-/// Forget all, and begin to take moments
-/// @param per_second How many; 16 of them fill it in 15 s
-void fh_past_begin(FhPast* past, float hops_per_second, float per_second);
+/// Begin to take moments. @param every Hops from one to the next
+static inline void
+fh_past_begin(FhPast* const past, const int every)
+{
+  past->count = past->next = 0;
+  past->every = past->wait = every;
+}
 
 /// Take a hop
 /// @param now Close over held ambient per band and look, dB @param ambient Mean square

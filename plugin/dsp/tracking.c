@@ -3,6 +3,8 @@
 
 #include "dsp/tracking.h"
 
+#include "dsp/engine_state.h"
+
 #include <math.h>
 
 /// The three least of four values, each in all lanes
@@ -36,9 +38,9 @@ typedef struct {
 
 /// Share of the bands for which `x` holds more than `than`
 static inline float
-share(const FhDetector* const d, const fh_v8 x, const fh_v8 than)
+share(const FhEngine* const e, const fh_v8 x, const fh_v8 than)
 {
-  return fh_v8_sum_above(x, than, d->share);
+  return fh_v8_sum_above(x, than, e->setup.share);
 }
 
 /// Where both microphones hear much more than what is always there; elsewhere it may be crowd alone, which reaches them in
@@ -61,12 +63,13 @@ least_of_all(const fh_v8 x)
 }
 
 static FhCommon
-common_move(const FhDetector* const d)
+common_move(const FhEngine* const e)
 {
-  const FhPath* const p    = &d->path[FH_PATH_PHRASE];
-  const fh_v8         move = p->now - p->ratio.mid - d->shift;
-  const fh_v8         none = (1.0f - d->usable) * 1e3f;
-  const fh_v8         x    = move + none;
+  const FhDetector* const  d     = &e->running.detector;
+  const FhQuantiles* const ratio = &e->learnt.field.ratio[FH_PATH_PHRASE];
+  const fh_v8              move  = d->path[FH_PATH_PHRASE].now - ratio->mid - e->learnt.field.shift;
+  const fh_v8              none  = (1.0f - e->setup.usable) * 1e3f;
+  const fh_v8              x     = move + none;
 
   // Of each two bands the smaller and the larger: the third of all is one of the first three smaller or first two larger
   const FhHalves h     = {x};
@@ -76,9 +79,9 @@ common_move(const FhDetector* const d)
   return (FhCommon){.least = small.first[0],
                     .third = third[0],
                     .range = -least_of_all(none - move) - small.first[0],
-                    .above = share(d, move, 1.6f * p->ratio.high + 1.0f),
-                    .below = share(d, standing_out(d, -move), 1.0f - 1.6f * p->ratio.low),
-                    .out   = share(d, standing_out(d, fh_v8_set(1.0f)), fh_v8_set(0.0f))};
+                    .above = share(e, move, 1.6f * ratio->high + 1.0f),
+                    .below = share(e, standing_out(d, -move), 1.0f - 1.6f * ratio->low),
+                    .out   = share(e, standing_out(d, fh_v8_set(1.0f)), fh_v8_set(0.0f))};
 }
 
 /// Follow what moves all bands alike: a trim, a fader, the band coming nearer.
@@ -88,35 +91,37 @@ common_move(const FhDetector* const d)
 /// all bands must be lifted for long, for a soloist may do that; but not soon after the field was found to be softer, if they
 /// are lifted alike: then a roar has ended, or the trim was less than it seemed.
 static void
-track_shift(FhDetector* const d, const FhCommon move, const bool playing)
+track_shift(FhEngine* const e, const FhCommon move, const bool playing)
 {
-  const float hop    = 1.0f / d->hops_per_second;
-  const float spread = fh_least(fh_most(0.39f * (d->common.high[0] - d->common.low[0]), 0.5f), 6.0f);
-  const float off    = move.third - d->common.mid[0];
+  FhField* const f       = &e->learnt.field;
+  const float    track_s = e->settings.track_s;
+  const float    hop     = e->setup.hop_s;
+  const float spread = fh_least(fh_most(0.39f * (f->common.high[0] - f->common.low[0]), 0.5f), 6.0f);
+  const float off    = move.third - f->common.mid[0];
   const bool  loud   = move.out > 0.5f;
-  const bool  soon   = d->before_s > 0.0f; // after catching up
-  const bool  back   = soon && d->shift < d->before;
+  const bool  soon   = f->shift_before_s > 0.0f; // after catching up
+  const bool  back   = soon && f->shift < f->shift_before;
   const bool  lifted = back ? move.least > 1.0f && move.range < 12.0f : move.least > 3.0f;
   const bool  above  = playing ? lifted : move.above > 0.7f;
   const bool  below  = move.below > 0.7f;
-  const float sure_s = playing && above ? (back ? 0.2f : 0.6f * d->track_s) : 0.0f;
+  const float sure_s = playing && above ? (back ? 0.2f : 0.6f * track_s) : 0.0f;
 
-  d->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
-  d->beyond_s += above ? hop : below ? -hop : 0.0f;
-  d->lifted_s = (above || below) && fabsf(d->beyond_s) > (playing ? 0.08f : 0.2f) ? d->lifted_s + hop : 0.0f;
-  d->before_s -= hop;
-  if (d->lifted_s > sure_s) {
-    d->before   = d->before_s < 17.0f ? d->shift : d->before; // not where it paused on the way
-    d->before_s = 20.0f;
-    d->catch_s  = 2.0f;
+  f->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
+  f->beyond_s += above ? hop : below ? -hop : 0.0f;
+  f->lifted_s = (above || below) && fabsf(f->beyond_s) > (playing ? 0.08f : 0.2f) ? f->lifted_s + hop : 0.0f;
+  f->shift_before_s -= hop;
+  if (f->lifted_s > sure_s) {
+    f->shift_before   = f->shift_before_s < 17.0f ? f->shift : f->shift_before; // not where it paused on the way
+    f->shift_before_s = 20.0f;
+    f->catch_s  = 2.0f;
   }
-  if (d->catch_s > 0.0f) {
-    const float way = d->beyond_s > 0.0f ? 1.0f : -1.0f;
-    d->catch_s      = way * off > 0.0f ? d->catch_s - hop : 0.0f; // until there
-    d->shift += loud || way > 0.0f ? way * 15.0f * hop : 0.0f;
+  if (f->catch_s > 0.0f) {
+    const float way = f->beyond_s > 0.0f ? 1.0f : -1.0f;
+    f->catch_s      = way * off > 0.0f ? f->catch_s - hop : 0.0f; // until there
+    f->shift += loud || way > 0.0f ? way * 15.0f * hop : 0.0f;
   } else if (!playing && loud) {
-    const float rate = soon ? (off > 0.0f ? 1.5f : 3.0f) : spread / (4.0f * d->track_s);
-    d->shift += (off > 0.0f ? rate : -rate) * hop;
+    const float rate = soon ? (off > 0.0f ? 1.5f : 3.0f) : spread / (4.0f * track_s);
+    f->shift += (off > 0.0f ? rate : -rate) * hop;
   }
 }
 
@@ -125,58 +130,61 @@ static const float far_db = 6.0f, most_bands = 0.13f, misfit_s = 5.0f;
 
 /// Follow what is heard as if nobody had asked to learn, and quickly at first: what was learnt is only where that begins
 static void
-follow_instead(FhDetector* const d)
+follow_instead(FhField* const f)
 {
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].ratio.mid += d->shift;
-    d->path[p].ratio.n = FH_QUANTILE_START;
+    f->ratio[p].mid += f->shift;
+    f->ratio[p].n = FH_QUANTILE_START;
   }
-  d->key_rest.n = d->common.n = FH_QUANTILE_START;
-  fh_detector_stay(d);
-  d->learnt = false;
+  f->key_rest.n = f->common.n = FH_QUANTILE_START;
+  fh_field_stay(f);
+  f->asked = false;
 }
 
 /// Whether what was learnt is the field at all: while the band plays, a soloist can only lift the ratio, so that no band stays far
 /// under it. Else whoever was learnt instead is shut out for good.
 static void
-watch_fit(FhDetector* const d, const FhCommon move)
+watch_fit(FhEngine* const e, const FhCommon move)
 {
-  const FhPath* const p     = &d->path[FH_PATH_PHRASE];
-  const fh_v8         under = standing_out(d, p->ratio.mid + d->shift - p->now);
-  const bool          wrong = share(d, under, fh_v8_set(far_db)) > most_bands;
-  const float         hop   = move.out > 0.5f ? 1.0f / d->hops_per_second : 0.0f;
+  FhField* const          f     = &e->learnt.field;
+  const FhDetector* const d     = &e->running.detector;
+  const fh_v8             under = standing_out(d, f->ratio[FH_PATH_PHRASE].mid + f->shift - d->path[FH_PATH_PHRASE].now);
+  const bool              wrong = share(e, under, fh_v8_set(far_db)) > most_bands;
+  const float             hop   = move.out > 0.5f ? e->setup.hop_s : 0.0f;
 
-  d->misfit_s = fh_most(d->misfit_s + (wrong ? hop : -hop), 0.0f);
-  d->misfits  = d->misfit_s > misfit_s || (d->misfits && d->misfit_s > 0.0f);
-  if (d->misfits && d->track_s > 0.0f) {
-    follow_instead(d);
+  f->misfit_s = fh_most(f->misfit_s + (wrong ? hop : -hop), 0.0f);
+  f->misfits  = f->misfit_s > misfit_s || (f->misfits && f->misfit_s > 0.0f);
+  if (f->misfits && e->settings.track_s > 0.0f) {
+    follow_instead(f);
   }
 }
 
 bool
-fh_tracking_band_plays(FhDetector* const d, const bool heard)
+fh_tracking_band_plays(FhEngine* const e, const bool heard)
 {
-  const float ambient = fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient);
+  FhUsual* const u       = &e->learnt.usual;
+  const float    ambient = fh_v8_sum(e->running.detector.path[FH_PATH_PHRASE].average.ambient);
   if (heard) {
-    d->band_hops  = fh_least(d->band_hops + 1.0f, 8.0f * d->hops_per_second);
-    d->band_level += (ambient - d->band_level) / d->band_hops;
+    u->band_hops  = fh_least(u->band_hops + 1.0f, 8.0f * e->setup.hops_per_second);
+    u->band_level += (ambient - u->band_level) / u->band_hops;
   }
-  return heard && ambient > 0.3f * d->band_level;
+  return heard && ambient > 0.3f * u->band_level;
 }
 
 void
-fh_tracking_hop(FhDetector* const d, const bool first, const FhWatch watch, const bool follow)
+fh_tracking_hop(FhEngine* const e, const bool first, const FhWatch watch, const bool follow)
 {
-  const FhPath* const p     = &d->path[FH_PATH_PHRASE];
-  const FhCommon      move  = common_move(d);
-  const bool          keeps = watch != FH_WATCH_LEARN;
-  const float         limit = keeps ? fh_most(d->track_s * d->hops_per_second, FH_QUANTILE_START) : 1e9f;
+  FhField* const          f     = &e->learnt.field;
+  const FhDetector* const d     = &e->running.detector;
+  const FhCommon          move  = common_move(e);
+  const bool              keeps = watch != FH_WATCH_LEARN;
+  const float limit = keeps ? fh_most(e->settings.track_s * e->setup.hops_per_second, FH_QUANTILE_START) : 1e9f;
 
-  fh_quantiles_add(&d->common, fh_v8_set(move.third), fh_v8_set(1.0f), first, limit);
-  if (follow && fh_v8_sum(p->average.close) > 10.0f * fh_v8_sum(d->floor.close)) {
-    track_shift(d, move, watch != FH_WATCH_REST);
+  fh_quantiles_add(&f->common, fh_v8_set(move.third), fh_v8_set(1.0f), first, limit);
+  if (follow && fh_v8_sum(d->path[FH_PATH_PHRASE].average.close) > 10.0f * fh_v8_sum(d->floor.close)) {
+    track_shift(e, move, watch != FH_WATCH_REST);
   }
-  if (keeps && d->learnt && watch != FH_WATCH) {
-    watch_fit(d, move);
+  if (keeps && f->asked && watch != FH_WATCH) {
+    watch_fit(e, move);
   }
 }

@@ -211,6 +211,7 @@ void
 look(const int16_t* const records, const int16_t* const near, const int count, const Change* const change, float* to, signed char* const told)
 {
   FhEarsLook   l      = {0};
+  FhEarsUsual  usual  = {0};
   Drift        walk   = {.state = (uint32_t)change->seed};
   const fh_v8  wrong  = fh_v8_undb(read(change->wrong) + fh_v8_set(change->close - change->ambient));
   const fh_v8  gain[] = {fh_v8_undb(fh_v8_set(change->close)), fh_v8_undb(fh_v8_set(change->ambient))};
@@ -230,7 +231,8 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
     const int16_t* const r = records + t * RECORD;
     fh_v8                solo[2], field[2], both[2], spread, inputs[FH_EARS_INPUTS / 8];
     if (t == (int)change->fresh) {
-      l = (FhEarsLook){0};
+      l     = (FhEarsLook){0};
+      usual = (FhEarsUsual){0};
     }
     drift_on(&walk, change);
     const fh_v8 now[] = {gains[0], gains[1], gains[2] * fh_v8_undb(walk.db), gains[3]};
@@ -252,7 +254,7 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
     const fh_v8 heard   = fh_v8_fma(powers(r + 48) * wrong * off, both[1], floor + floor);
     const fh_v8 pickup  = missing ? l.usual : heard;
     const fh_v8 close   = missing ? l.usual : fh_v8_fma(read(change->deaf), pickup - both[0], both[0]);
-    fh_ears_look(&l, close, pickup, spread, inputs);
+    fh_ears_look(&l, &usual, close, pickup, spread, inputs);
     memcpy(to, inputs, sizeof(inputs));
   }
   label(records, count, parts, parts + count, told);

@@ -22,9 +22,9 @@ fh_baseline_open(const uint32_t closes, const int size)
   (void)size;
   Baseline* const self = (Baseline*)malloc(sizeof(Baseline));
   self->engine = fh_engine_init(aligned_alloc(64, fh_engine_size(FH_BENCH_RATE, closes)), FH_BENCH_RATE, closes);
-  self->engine->kernel_run = fh_kernel_run;
-  self->engine->tick_run   = fh_engine_tick;
-  self->engine->meters_show = fh_meters_show;
+  self->engine->setup.kernel_run  = fh_kernel_run;
+  self->engine->setup.tick_run    = fh_engine_tick;
+  self->engine->setup.meters_show = fh_meters_show;
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     self->controls[i] = fh_controls[i].def;
   }

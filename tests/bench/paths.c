@@ -67,11 +67,11 @@ process(const FhKernelRun  run,
       block = cuts && size < FRAMES - at ? size : FRAMES - at;
       size  = cuts ? size % cuts + 1 : size;
     }
-    const uint32_t left = TICK - kernel.phase;
+    const uint32_t left = TICK - kernel.running.phase;
     const uint32_t n    = block < left ? block : left;
     block -= n;
     if (run(&kernel, &buffers, at, n, block)) {
-      result->sums[tick] = kernel.sums;
+      result->sums[tick] = kernel.running.sums;
       fh_kernel_aim(&kernel, weights(tick++, change), &wet, &wet);
     }
     at += n;

@@ -125,12 +125,12 @@ test_engine(void** const state)
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     controls[i] = fh_controls[i].flow == FH_INPUT ? fh_controls[i].def : NAN;
   }
-  assert_float_equal(engine->controls[FH_MORE_INPUT], 2.0f, 0.0);
+  assert_float_equal(engine->settings.controls[FH_MORE_INPUT], 2.0f, 0.0);
   const float values[][2] = {{given_input, given_input}, {-100.0f, -3.0f}, {100.0f, 7.0f}, {NAN, 2.0f}};
   for (size_t i = 0; i < sizeof(values) / sizeof(values[0]); ++i) {
     controls[FH_MORE_INPUT] = values[i][0];
     fh_engine_set(engine, controls);
-    assert_float_equal(engine->controls[FH_MORE_INPUT], values[i][1], 0.0);
+    assert_float_equal(engine->settings.controls[FH_MORE_INPUT], values[i][1], 0.0);
   }
   free(memory);
 }

@@ -72,21 +72,21 @@ static void
 run_part(FhEngine* const e, const FhScene* const scene, const int part, const size_t from, Powers* const powers)
 {
   float        mics[FH_MAX_MICS][FH_MAX_TICK], sound[FH_MAX_CLOSES][FH_MAX_TICK];
-  const size_t ticks = (size_t)(scene->rate / 1000.0) / e->tick;
+  const size_t ticks = (size_t)(scene->rate / 1000.0) / e->setup.tick;
   *powers            = (Powers){{{0.0}}};
   for (size_t tick = 0; tick < ticks; ++tick) {
     for (uint32_t m = 0; m < scene->mics; ++m) {
-      for (size_t i = 0; i < e->tick; ++i) {
-        const size_t n = from + tick * e->tick + i;
+      for (size_t i = 0; i < e->setup.tick; ++i) {
+        const size_t n = from + tick * e->setup.tick + i;
         mics[m][i]     = (part == FIELD ? 0.0f : scene->solo[m][n]) + (part == SOLO ? 0.0f : scene->pickup[m][n]);
       }
     }
     const float* const in[]  = {mics[0], mics[1]};
     float* const       out[] = {sound[0], sound[1]};
-    fh_engine_run(e, in, mics[scene->closes], out, NULL, e->tick);
+    fh_engine_run(e, in, mics[scene->closes], out, NULL, e->setup.tick);
     for (int k = 0; k < FH_BANDS; ++k) {
-      powers->side[0][k] += (double)e->kernel.sums.close[k] / (double)(e->tick * scene->closes * ticks);
-      powers->side[1][k] += (double)e->kernel.sums.ambient[k] / (double)(e->tick * ticks);
+      powers->side[0][k] += (double)e->kernel.running.sums.close[k] / (double)(e->setup.tick * scene->closes * ticks);
+      powers->side[1][k] += (double)e->kernel.running.sums.ambient[k] / (double)(e->setup.tick * ticks);
     }
   }
 }
@@ -107,9 +107,9 @@ run_ms(Rigs* const rigs, const FhScene* const scene, const size_t from, Record* 
       record->field[side][k] = centi_db(field);
       record->cross[side][k] = (int16_t)(1e4 * fmax(-1.0, fmin(1.0, both)));
     }
-    record->coupling[k] = centi_db((double)e->detector.path[FH_PATH_PHRASE].coupling[k]);
-    record->floor[k]    = centi_db((double)e->detector.floor.close[k]);
-    record->spread[k]   = (int16_t)(100.0f * e->detector.path[FH_PATH_NOTE].ratio.top[k]);
+    record->coupling[k] = centi_db((double)e->running.detector.path[FH_PATH_PHRASE].coupling[k]);
+    record->floor[k]    = centi_db((double)e->running.detector.floor.close[k]);
+    record->spread[k]   = (int16_t)(100.0f * e->learnt.field.ratio[FH_PATH_NOTE].top[k]);
   }
   const double gate = (double)fh_engine_gate(e);
   record->gate      = centi_db(gate * gate);

@@ -103,8 +103,8 @@ run(Stage* const s, const FaultKind kind, const unsigned first, const unsigned b
     play(s, i >= first && i < first + blocks ? kind : NO_FAULT, &r->block[i]);
   }
   fh_engine_get_learnt(s->rig.engine, &r->learnt);
-  r->floor      = 10.0 * log10((double)fh_v8_sum(s->rig.engine->detector.floor.close));
-  r->band_level = 10.0 * log10((double)s->rig.engine->detector.band_level);
+  r->floor      = 10.0 * log10((double)fh_v8_sum(s->rig.engine->running.detector.floor.close));
+  r->band_level = 10.0 * log10((double)s->rig.engine->learnt.usual.band_level);
 }
 
 /// Level in dB over the window that starts at a block, without its mean

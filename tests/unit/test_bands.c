@@ -202,8 +202,8 @@ lanes_do_not_mix(void** const state)
       assert_true(run(kernel, &buffers, 0, TICK, 0));
       fh_kernel_aim(kernel, fh_v8_set(1.0f), &wet, &wet);
       for (int k = 0; k < FH_BANDS; ++k) {
-        assert_int_equal(kernel->sums.close[k] > 0.0f, mic != FH_MIC_AMBIENT);
-        assert_int_equal(kernel->sums.ambient[k] > 0.0f, mic == FH_MIC_AMBIENT);
+        assert_int_equal(kernel->running.sums.close[k] > 0.0f, mic != FH_MIC_AMBIENT);
+        assert_int_equal(kernel->running.sums.ambient[k] > 0.0f, mic == FH_MIC_AMBIENT);
       }
       for (int j = 0; j < TICK; ++j) {
         assert_true(mic == 0 || out[0][j] == 0.0f);

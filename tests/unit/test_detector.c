@@ -51,18 +51,19 @@ one_poles(void** const state)
 {
   (void)state;
   static const double duck_ms[FH_BANDS] = {20, 15, 10, 10, 10, 10, 10, 10};
-  FhDetector          d;
-  fh_detector_init(&d, 48000.0, FH_BANDS); // for its coefficients only
-  check_near((double)d.duck_pole[3], 0.997918835, 1e-7);
+  FhSetup             s       = {.ticks_per_second = 48000.0f, .hops_per_second = 6000.0f, .usable = fh_v8_set(1.0f)};
+  fh_detector_setup(&s);
+  check_near((double)s.duck_pole[3], 0.997918835, 1e-7);
 
-  fh_detector_init(&d, TICKS, FH_BANDS);
+  Rig rig = rig_new(RATE, 1);
   for (int tick = 1; tick <= 60; ++tick) {
-    (void)fh_detector_tick(&d, fh_v8_set(1.0f), fh_v8_set(1.0f));
+    (void)fh_detector_tick(rig.engine, fh_v8_set(1.0f), fh_v8_set(1.0f));
     for (int k = 0; k < FH_BANDS; ++k) {
       const double ms = 1000.0 * tick / TICKS;
-      check_near((double)d.duck.ambient[k], 1.0 - exp(-ms / duck_ms[k]), 5e-4);
+      check_near((double)rig.engine->running.detector.duck.ambient[k], 1.0 - exp(-ms / duck_ms[k]), 5e-4);
     }
   }
+  rig_free(&rig);
 }
 
 /// Magnitude of band `k`, a product of fourth-order Linkwitz-Riley branches after the bilinear transform
@@ -132,7 +133,7 @@ spread_of_the_ratio(void** const state)
     }
   }
   for (int p = 0; p < 2; ++p) {
-    const double length = rig.engine->detector.path[paths[p]].blocks * (double)FH_HOP_TICKS / TICKS;
+    const double length = rig.engine->setup.blocks[paths[p]] * (double)FH_HOP_TICKS / TICKS;
     check_near(length, p ? 0.080 : 0.020, 0.0015); // in whole blocks
     double mean = 0.0;
     for (int k = 2; k < FH_BANDS; ++k) {
@@ -162,10 +163,9 @@ thresholds_of_the_f_distribution(void** const state)
     double bt, hundredth, thousandth;
   } row[] = {{1, 10, 4.68, 6.32}, {2, 20, 3.25, 4.36}, {3, 40, 2.28, 3.04}};
   Noise      n = {5};
-  FhDetector d;
-  fh_detector_init(&d, TICKS, FH_BANDS);
-  fh_detector_learn(&d);
-  const double length = d.path[FH_PATH_NOTE].blocks * (double)FH_HOP_TICKS / TICKS;
+  Rig        rig = rig_new(RATE, 1);
+  fh_detector_learn(rig.engine);
+  const double length = rig.engine->setup.blocks[FH_PATH_NOTE] * (double)FH_HOP_TICKS / TICKS;
 
   double width[FH_BANDS];
   for (int k = 0; k < FH_BANDS; ++k) {
@@ -175,11 +175,11 @@ thresholds_of_the_f_distribution(void** const state)
     width[row[i].band] = row[i].bt / length;
   }
   for (int tick = 0; tick < (int)(240 * TICKS); ++tick) {
-    if (fh_detector_tick(&d, tick_powers(&n, width, 1e-3), tick_powers(&n, width, 1e-3))) {
-      fh_detector_hop(&d, FH_WATCH_LEARN, false);
+    if (fh_detector_tick(rig.engine, tick_powers(&n, width, 1e-3), tick_powers(&n, width, 1e-3))) {
+      fh_detector_hop(rig.engine, FH_WATCH_LEARN, false);
     }
   }
-  const FhQuantiles* const q = &d.path[FH_PATH_NOTE].ratio;
+  const FhQuantiles* const q = &rig.engine->learnt.field.ratio[FH_PATH_NOTE];
   for (int i = 0; i < 3; ++i) {
     const int k = row[i].band;
       check_near((double)q->mid[k], 0.0, 0.15);
@@ -187,6 +187,7 @@ thresholds_of_the_f_distribution(void** const state)
     const double rare = (double)fh_quantiles_rare(q)[k];
     assert_true(rare > 0.95 * row[i].thousandth && rare < 1.33 * row[i].thousandth);
   }
+  rig_free(&rig);
 }
 
 // Power level difference (M. Jeub et al., ICASSP 2012) as (P1 - P2) / (P1 + P2): by the definition of the decibel that is
@@ -204,7 +205,7 @@ level_difference_identity(void** const state)
     FhLearnt learnt;
     fh_engine_get_learnt(rig.engine, &learnt);
     for (int p = FH_PATH_NOTE; p < FH_PATHS; ++p) {
-      const FhPowers* const a = &rig.engine->detector.path[p].average;
+      const FhPowers* const a = &rig.engine->running.detector.path[p].average;
       for (int k = 0; k < FH_BANDS; ++k) {
         const double p1 = (double)a->close[k], p2 = (double)a->ambient[k];
         check_near((p1 - p2) / (p1 + p2), tanh(levels[i] * log(10.0) / 20.0), 0.01);
@@ -224,9 +225,10 @@ typedef struct {
 
 /// What the key excess passes once in a thousand at rest, dB
 static double
-key_rest(const FhDetector* const d)
+key_rest(const FhEngine* const e)
 {
-  return (double)(d->key_rest.mid + fh_quantiles_rare(&d->key_rest))[0];
+  const FhQuantiles* const q = &e->learnt.field.key_rest;
+  return (double)(q->mid + fh_quantiles_rare(q))[0];
 }
 
 /// Learn a field whose close microphone has a spread of its own (dB, uniform, a new value each 50 ms), then watch it
@@ -246,12 +248,11 @@ false_openings(const double swing_db, const double wobble_db)
     rig.controls[FH_LEARN]  = b > 100 && b < 100 + learning ? FH_LEARN_AMBIENT : FH_LEARN_OFF;
     field_run(&rig, &field);
     if (b > 110 + learning) {
-      const FhDetector* const d = &rig.engine->detector;
-      o.hops += (double)d->key_excess > key_rest(d);
+      o.hops += (double)rig.engine->running.detector.key_excess > key_rest(rig.engine);
     }
   }
   o.hops /= blocks - learning - 111;
-  o.rest = key_rest(&rig.engine->detector);
+  o.rest = key_rest(rig.engine);
   rig_free(&rig);
   print_message("  swing %2.0f dB, wobble %2.0f dB: excess in %.2f per mille of hops; rest %.2f dB\n",
                 swing_db, wobble_db, 1e3 * o.hops, o.rest);

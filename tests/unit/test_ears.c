@@ -79,12 +79,13 @@ test_network(void** state)
   (void)state;
   enum { LOOKS = 20000 };
   Noise       noise = {7};
-  FhEars      ears           = {0};
-  FhEarsLook  look           = {0};
+  FhEars      ears;
+  FhEarsLook  look  = {0};
+  FhEarsUsual usual = {0}, looked_usual = {0};
   const fh_v8 spread         = {2.0f, 3.0f, 4.0f, 5.0f, 4.0f, 3.0f, 2.0f, 6.0f};
   double      memory[UNITS] = {0.0}, close_level[8] = {0.0}, pickup_level[8] = {0.0};
   double      odds = 0.0, worst = 0.0, sum = 0.0, low = 1e9, high = -1e9;
-  fh_ears_reset(&ears);
+  fh_ears_start(&ears, &usual);
   for (int t = 0; t < LOOKS; ++t) {
     const double rise = t / 500 % 2 ? 12.0 : 0.0; // a soloist now and then
     fh_v8        close = fh_v8_set(0.0f), pickup = fh_v8_set(0.0f);
@@ -92,14 +93,14 @@ test_network(void** state)
       const fh_v8 p = powers(&noise, pickup_level, 0.0), c = powers(&noise, close_level, rise) + p;
       close += c;
       pickup += p;
-      fh_ears_tick(&ears, c, p, spread);
+      fh_ears_tick(&ears, &usual, c, p, spread);
       const double off = tick == 0 && t > 0 ? fabs(odds - (double)ears.odds) : 0.0; // of the look before
       worst            = fmax(worst, off);
       sum += off;
     }
     fh_v8  given[FH_EARS_INPUTS / 8];
     double inputs[FH_EARS_INPUTS];
-    fh_ears_look(&look, close * (1.0f / FH_EARS_TICKS), pickup * (1.0f / FH_EARS_TICKS), spread, given);
+    fh_ears_look(&look, &looked_usual, close * (1.0f / FH_EARS_TICKS), pickup * (1.0f / FH_EARS_TICKS), spread, given);
     for (int i = 0; i < FH_EARS_INPUTS; ++i) {
       inputs[i] = (double)given[i / 8][i % 8];
     }
@@ -118,11 +119,12 @@ static void
 test_look(void** state)
 {
   (void)state;
-  FhEarsLook   look = {0};
+  FhEarsLook   look  = {0};
+  FhEarsUsual  usual = {0};
   const fh_v8  close = {1e-2f, 1e-3f, 1e-4f, 1e-5f, 1e-2f, 1e-3f, 1e-4f, 1e-5f}, pickup = fh_v8_set(1e-4f);
   fh_v8        given[FH_EARS_INPUTS / 8];
   for (int t = 0; t < 60000; ++t) {
-    fh_ears_look(&look, close, pickup, fh_v8_set(3.0f), given);
+    fh_ears_look(&look, &usual, close, pickup, fh_v8_set(3.0f), given);
   }
   for (int k = 0; k < 8; ++k) {
     const double over = 10.0 * log10((double)close[k] / 1e-4);

@@ -24,7 +24,7 @@ until_open(Rig* const rig, Field* const f, const double most)
 {
   int blocks = 0;
   while (blocks < (int)(most * BLOCKS_PER_SECOND) && fh_engine_gate(rig->engine) <= 0.5f) {
-    rig->engine->decision.margin = 1e8f;
+    rig->engine->settings.decision.margin = 1e8f;
     field_run(rig, f);
     ++blocks;
   }

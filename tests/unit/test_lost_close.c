@@ -135,7 +135,7 @@ one_goes_and_comes_back(void** const state)
 static double
 floor_of(const Pair* const p)
 {
-  return 10.0 * log10((double)fh_v8_sum(p->rig.engine->detector.floor.close));
+  return 10.0 * log10((double)fh_v8_sum(p->rig.engine->running.detector.floor.close));
 }
 
 /// The second microphone is 12 dB hotter, so that without it all is 9 dB softer: tracking does not follow that, nor takes the

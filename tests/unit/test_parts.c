@@ -41,23 +41,29 @@ quantiles_of_the_normal_law(void** const state)
   check_near((double)fh_quantiles_rare(&q)[3], 3.371 * 3.0, 1.2);
 }
 
-static FhDecision
+/// A gate and what it goes by
+typedef struct {
+  FhDecision decision;
+  FhGate     gate;
+} Decided;
+
+static Decided
 decision(void)
 {
   // A tick of 1 ms: 5 ms attack, 20 ms hold, 50 ms release over 40 dB
-  FhDecision d = {.margin = 6.0f, .keep = 3.0f, .attack = 0.2f, .hold = 20.0f, .floor = 0.01f};
-  d.release    = powf(d.floor, 1.0f / 50.0f);
-  fh_decision_reset(&d, false);
+  Decided d          = {.decision = {.margin = 6.0f, .keep = 3.0f, .attack = 0.2f, .hold = 20.0f, .floor = 0.01f}};
+  d.decision.release = powf(d.decision.floor, 1.0f / 50.0f);
+  fh_gate_start(&d.gate, &d.decision, false);
   return d;
 }
 
 /// Ticks until `state` is shown, at the most 1000
 static int
-until(FhDecision* const d, const float evidence, const FhState state)
+until(Decided* const d, const float evidence, const FhState state)
 {
   int ticks = 0;
-  while (d->state != state && ticks < 1000) {
-    fh_decision_tick(d, evidence);
+  while (d->gate.state != state && ticks < 1000) {
+    fh_gate_tick(&d->gate, &d->decision, evidence);
     ++ticks;
   }
   return ticks;
@@ -67,20 +73,20 @@ static void
 decision_starts_open(void** const state)
 {
   (void)state;
-  const FhDecision d = decision();
-  assert_int_equal(d.state, FH_STATE_OPEN);
-  check_near((double)d.gain, 1.0, 0.0);
+  const Decided d = decision();
+  assert_int_equal(d.gate.state, FH_STATE_OPEN);
+  check_near((double)d.gate.gain, 1.0, 0.0);
 }
 
 static void
 decision_keeps_its_times(void** const state)
 {
   (void)state;
-  FhDecision d = decision();
+  Decided d = decision();
   assert_int_equal(until(&d, 0.0f, FH_STATE_HOLDING), 1);
   assert_in_range(until(&d, 0.0f, FH_STATE_CLOSING), 20, 21);
   assert_in_range(until(&d, 0.0f, FH_STATE_CLOSED), 49, 51);
-  check_near((double)d.gain, 0.01, 1e-5);
+  check_near((double)d.gate.gain, 0.01, 1e-5);
   assert_int_equal(until(&d, 6.5f, FH_STATE_OPENING), 1);
   assert_in_range(until(&d, 6.5f, FH_STATE_OPEN), 4, 6);
 }
@@ -90,15 +96,15 @@ static void
 decision_has_hysteresis(void** const state)
 {
   (void)state;
-  FhDecision d = decision();
+  Decided d = decision();
   for (int i = 0; i < 500; ++i) {
-    fh_decision_tick(&d, 4.0f);
-    assert_int_equal(d.state, FH_STATE_OPEN);
+    fh_gate_tick(&d.gate, &d.decision, 4.0f);
+    assert_int_equal(d.gate.state, FH_STATE_OPEN);
   }
   (void)until(&d, 0.0f, FH_STATE_CLOSED);
   for (int i = 0; i < 500; ++i) {
-    fh_decision_tick(&d, 4.0f);
-    assert_int_equal(d.state, FH_STATE_CLOSED);
+    fh_gate_tick(&d.gate, &d.decision, 4.0f);
+    assert_int_equal(d.gate.state, FH_STATE_CLOSED);
   }
 }
 
@@ -107,13 +113,14 @@ static void
 duck_subtracts_power(void** const state)
 {
   (void)state;
-  FhDuck duck = {.margin = 2.0f, .depth = 0.004f, .gain = fh_v8_set(1.0f)}; // no smoothing
-  fh_duck_tick(&duck, fh_v8_set(1.0f), fh_v8_set(0.25f));
-  check_near((double)duck.gain[0], sqrt(0.5), 1e-6);
-  fh_duck_tick(&duck, fh_v8_set(1.0f), fh_v8_set(10.0f));
-  check_near((double)duck.gain[7], sqrt(0.004), 1e-6);
-  fh_duck_tick(&duck, fh_v8_set(1.0f), fh_v8_set(0.0f));
-  check_near((double)duck.gain[3], 1.0, 1e-6);
+  const FhDuck duck = {.margin = 2.0f, .depth = 0.004f}; // no smoothing
+  fh_v8        gain = fh_v8_set(1.0f);
+  fh_duck_tick(&duck, &gain, fh_v8_set(1.0f), fh_v8_set(0.25f));
+  check_near((double)gain[0], sqrt(0.5), 1e-6);
+  fh_duck_tick(&duck, &gain, fh_v8_set(1.0f), fh_v8_set(10.0f));
+  check_near((double)gain[7], sqrt(0.004), 1e-6);
+  fh_duck_tick(&duck, &gain, fh_v8_set(1.0f), fh_v8_set(0.0f));
+  check_near((double)gain[3], 1.0, 1e-6);
 }
 
 int

@@ -43,7 +43,7 @@ closes_without_learning(void** const state)
     field_seconds(&rig, &field, 0.5);
     check_near((double)fh_engine_gate(rig.engine), 1.0, 1e-3);
     field_seconds(&rig, &field, 9.5);
-    assert_int_equal(rig.engine->decision.state, FH_STATE_CLOSED);
+    assert_int_equal(rig.engine->running.gate.state, FH_STATE_CLOSED);
     check_near((double)fh_engine_gate(rig.engine), 0.01, 1e-3); // 40 dB
     const double open = share_open(&rig, &field, 20.0, 1.0, 1.0, 0.0);
     print_message("  without learning: %.1f %% open from 10 s to 30 s\n", 100.0 * open);
