@@ -6,22 +6,6 @@
 
 #include <math.h>
 
-// Time constants per band in ms: a period of the lowest tone in the band is the floor
-static const float duck_ms[FH_BANDS] = {20, 15, 10, 10, 10, 10, 10, 10};
-
-static const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f, [FH_PATH_PHRASE] = 80.0f};
-
-// For how long a look holds the ambient: what sounds in both microphones need not arrive in both at once
-static const float held_ms[FH_PATHS] = {[FH_PATH_NOTE] = 20.0f};
-
-// What is rare shows too seldom while learning: the threshold lies half way between what was found and this
-static const float firm_db = 5.0f;
-
-// Where nobody asked to learn, a soloist may have played all along and raised what seems to be rest: at most this, dB
-static const float unsure_db = 4.0f;
-
-static const float learning_moments = 16.0f; // a second: all that a Learn hears
-
 /// One-pole coefficient per step for a time in ms
 static float
 pole(const float ms, const float steps_per_second)
@@ -32,11 +16,13 @@ pole(const float ms, const float steps_per_second)
 void
 fh_detector_setup(FhSetup* const s)
 {
+  const float length_ms[FH_PATHS] = {[FH_PATH_NOTE] = fh_note_ms, [FH_PATH_PHRASE] = fh_phrase_ms};
+  const float held_ms[FH_PATHS]   = {[FH_PATH_NOTE] = fh_note_held_ms};
   for (int k = 0; k < FH_BANDS; ++k) {
-    s->duck_pole[k] = pole(duck_ms[k], s->ticks_per_second);
+    s->duck_pole[k] = pole(fh_duck_ms[k], s->ticks_per_second);
   }
   s->share       = s->usable / fh_v8_sum(s->usable);
-  s->moment_hops = (int)(s->hops_per_second / learning_moments + 0.5f);
+  s->moment_hops = (int)(s->hops_per_second / fh_moments_per_s + 0.5f);
   for (int p = 0; p < FH_PATHS; ++p) {
     s->blocks[p]    = (unsigned)(0.001f * length_ms[p] * s->hops_per_second + 0.5f);
     s->held_fall[p] = held_ms[p] > 0.0f ? pole(held_ms[p], s->hops_per_second) : 0.0f;
@@ -57,7 +43,7 @@ fh_detector_learn(FhEngine* const e)
 static inline fh_v8
 coupling(const FhField* const f, const FhQuantiles* const ratio, const float trim)
 {
-  const fh_v8 careful = fh_v8_min(ratio->mid, ratio->mid + ratio->low + 4.0f);
+  const fh_v8 careful = fh_v8_min(ratio->mid, ratio->mid + ratio->low + fh_careful_db);
   return fh_v8_undb((f->asked ? ratio->mid : careful) + (trim + f->shift));
 }
 
@@ -72,7 +58,7 @@ fh_detector_refresh(FhEngine* const e)
   const fh_v8 weight = e->settings.key * fh_quantiles_trust(&f->ratio[FH_PATH_NOTE]);
   d->weight          = weight * (1.0f / (fh_v8_sum(weight) + 1e-9f));
   const float found  = (f->key_rest.mid + fh_quantiles_rare(&f->key_rest))[0];
-  d->rest            = 0.5f * ((f->asked ? found : fh_least(found, unsure_db)) + firm_db);
+  d->rest            = 0.5f * ((f->asked ? found : fh_least(found, fh_unsure_db)) + fh_firm_db);
 }
 
 /// Close over what the ambient, held a while, lets expect
@@ -91,10 +77,10 @@ watch_paths(FhEngine* const e, const bool counts, const bool learning)
 {
   FhField* const    f       = &e->learnt.field;
   FhDetector* const d       = &e->running.detector;
-  const float       most    = 3.0f * e->settings.track_s * e->setup.hops_per_second;
+  const float       most    = fh_track_memory * e->settings.track_s * e->setup.hops_per_second;
   const float       limit   = learning ? 1e9f : fh_most(most, FH_QUANTILE_START);
-  const bool        begins  = counts && f->seen_s < 0.1f; // the averages fill first
-  const bool        settled = f->seen_s > 0.5f;           // somewhat, the ratios
+  const bool        begins  = counts && f->seen_s < fh_fill_s;
+  const bool        settled = f->seen_s > fh_ratios_s;
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p = &d->path[i];
     p->now          = fh_v8_db((p->average.close + FH_QUIET) / (p->held + FH_QUIET));
@@ -122,7 +108,7 @@ watch_solo(FhEngine* const e, const bool learning)
 {
   FhField* const          f    = &e->learnt.field;
   const FhDetector* const d    = &e->running.detector;
-  const float             step = 6.0f / e->setup.hops_per_second; // follows a change of the level within seconds
+  const float             step = fh_separation_rate / e->setup.hops_per_second;
   f->separation += d->key_excess > f->separation ? step : -step;
   if (learning) {
     f->solo_s += e->setup.hop_s;
@@ -153,9 +139,9 @@ update_floor(FhEngine* const e, const bool heard)
     d->floor = least(d->floor, u->floor_past[i]);
   }
   if (e->learnt.field.known) { // a note held from the first moment on is no noise
-    d->floor.close = fh_v8_min(d->floor.close, 100.0f * note->coupling * d->floor.ambient + 1e-9f);
+    d->floor.close = fh_v8_min(d->floor.close, fh_floor_most * note->coupling * d->floor.ambient + fh_floor_least);
   }
-  if (++u->floor_hops > (int)(4.0f * e->setup.hops_per_second)) {
+  if (++u->floor_hops > (int)(fh_stretch_s * e->setup.hops_per_second)) {
     u->floor_hops                = 0;
     u->floor_past[u->floor_next] = u->floor_now;
     u->floor_now                 = note->average;
@@ -243,12 +229,12 @@ fh_detector_hop(FhEngine* const e, const FhWatch watch, const bool sounds)
   look(d, &e->setup);
   watch_paths(e, model, learning);
   const fh_v8 now[FH_PATHS] = {d->path[0].now, d->path[1].now};
-  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && f->seen_s > 0.1f);
+  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && f->seen_s > fh_fill_s);
   update_floor(e, heard);
   fh_tracking_hop(e, first, watch, follow && f->asked);
   if (model) {
     f->seen_s += e->setup.hop_s;
-    f->known = f->known || (!learning && f->seen_s > 0.5f * track_s);
+    f->known = f->known || (!learning && f->seen_s > fh_track_known * track_s);
   }
   fh_detector_refresh(e);
   if (sounds && (watch == FH_WATCH_PLAY || watch == FH_WATCH_SOLO)) {

@@ -15,6 +15,7 @@
 #include "dsp/engine.h"
 #include "dsp/past.h"
 #include "dsp/quantiles.h"
+#include "dsp/tuning.h"
 
 #include <stdbool.h>
 
@@ -23,9 +24,6 @@ typedef struct {
   fh_v8 close;   ///< Mean of the close microphones
   fh_v8 ambient; ///< Ambient microphone
 } FhPowers;
-
-/// Added to every mean square, so that it has a logarithm: -120 dBFS
-#define FH_QUIET 1e-12f
 
 /// One way to look at the level difference: averages of one length
 typedef struct {
@@ -39,7 +37,6 @@ typedef struct {
 
 _Static_assert(FH_PATHS + 1 == FH_LOOKS, "what is saved covers every path");
 
-#define FH_HOP_TICKS 8  ///< The longer averages are sums of blocks of so many ticks; learning and tracking go by them
 #define FH_FLOORS (FH_STRETCHES - 1)
 #define FH_MAX_BLOCKS 64 ///< More than 80 ms of them, a power of two
 

@@ -6,8 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-static const double max_lookahead_s = 0.010;
-
 static double
 sane_rate(const double rate)
 {
@@ -34,7 +32,7 @@ rounded(const size_t bytes)
 static uint32_t
 max_latency(const double rate)
 {
-  return (uint32_t)(max_lookahead_s * rate + 0.5);
+  return (uint32_t)(fh_max_lookahead_s * rate + 0.5);
 }
 
 size_t
@@ -57,7 +55,7 @@ set_up(const double rate, const uint32_t closes)
                           .tick             = tick,
                           .max_latency      = max_latency(rate),
                           .ticks_per_second = (float)ticks,
-                          .mix_slope        = (float)(1.0 / (0.010 * ticks))};
+                          .mix_slope        = (float)(1.0 / (fh_mix_s * ticks))};
   s.hops_per_second    = s.ticks_per_second / FH_HOP_TICKS;
   s.hop_s              = 1.0f / s.hops_per_second;
   const int usable     = fh_bands_usable(rate);
@@ -98,8 +96,8 @@ static void
 set_key(FhEngine* const e, const float low, const float high)
 {
   for (int k = 0; k < FH_BANDS; ++k) {
-    const float from  = k > 0 ? fh_crossovers[k - 1] : 75.0f;
-    const float to    = k < FH_CROSSOVERS ? fh_crossovers[k] : 19200.0f;
+    const float from  = k > 0 ? fh_crossovers[k - 1] : fh_lowest_hz;
+    const float to    = k < FH_CROSSOVERS ? fh_crossovers[k] : fh_highest_hz;
     const float inner = logf(fminf(to, high) / fmaxf(from, low)) / logf(to / from);
 
     e->settings.key[k] = e->setup.usable[k] * fminf(fmaxf(inner, 0.0f), 1.0f);
@@ -176,7 +174,7 @@ apply_controls(FhEngine* const e)
   s->track_s       = c[FH_TRACKING] > 0.0f ? c[FH_TRACKING_TIME] : 0.0f;
   s->duck.margin   = powf(10.0f, 0.1f * c[FH_DUCK_MARGIN]);
   s->duck.depth    = powf(10.0f, -0.1f * c[FH_DUCK_DEPTH]);
-  s->duck.up       = pole(e, 1.0f);
+  s->duck.up       = pole(e, fh_duck_up_ms);
   s->duck.down     = pole(e, c[FH_DUCK_RELEASE]);
   set_key(e, c[FH_LOW_CUT], c[FH_HIGH_CUT]);
   set_decision(e);

@@ -15,10 +15,7 @@
 #include "dsp/guard.h"
 #include "dsp/kernel.h"
 #include "dsp/swapped.h"
-
-#define FH_MAX_DELAY_TICKS 256 ///< More than 50 ms of ticks
-#define FH_LEARNT_HOPS 8u      ///< What was learnt is news once in so many hops: some 20 ms
-#define FH_SETTLE_S 0.15f      ///< After that the longest average and the ambient delay are rid of what has been wrong
+#include "dsp/tuning.h"
 
 /// Output controls between polls: levels fall by the F time weighting, the rest is held for a moment
 typedef struct {
@@ -28,12 +25,12 @@ typedef struct {
   float excess;      ///< dB
   float excess_age;  ///< Ticks since it was last reached
   float gate;        ///< Amplitude
-  float widest;      ///< Of the gate since the last hop, amplitude
+  float widest;      ///< Largest gain of the gate since the last hop, amplitude
   float duck;        ///< Power
   float state;
   float state_age;   ///< Ticks since the shown state was last true
   float separation;  ///< Median excess while a soloist was heard, dB
-  float played;      ///< For how long that was, s
+  float played;      ///< For how long one was heard, s
 } FhMeters;
 
 /// Microphones before the split, of the last hop; a lane per microphone, the last unused
@@ -42,26 +39,28 @@ typedef struct {
   fh_v4 squares; ///< Mean
   fh_v4 product; ///< Mean of close microphone times ambient
   fh_v4 peak;    ///< Largest magnitude
-  bool  clipped; ///< Any of them cut off
+  bool  clipped; ///< Some microphone clipped
   bool  broken;  ///< Any sample not a number, or too large
 } FhInputs;
 
-/// Ticks, in whole hops
+/// What is wrong with the microphones. Times are in ticks, in whole hops
 typedef struct {
-  float   no_ambient, same, no_close; ///< For which that has been wrong
-  float   lost[FH_MAX_CLOSES];        ///< Likewise, each close microphone for itself
-  float   closes;                     ///< How many of them count: those that are there, or all where none is
-  float   settle;                     ///< For which the averages still hold what was wrong
-  float   regained;                   ///< For which the ambient has just come back from having been lost in the show
-  float   squashed;                   ///< For which they still hold what was cut off
-  float   wild;                       ///< For which the ambient is still beyond belief
-  float   clipped, broken;            ///< For which that is still shown
-  fh_v4   offset;                     ///< Of the microphones, slowly followed; a lane for each
-  fh_v4   offset_now;                 ///< Likewise, half as slowly
-  fh_v4   off;                        ///< For which a microphone has been off zero to one side, which the sign says
-  bool    off_zero;                   ///< One of them is
-  bool    blind;                      ///< Ambient is missing or is the close microphone: nothing can be decided
-  FhFault fault;
+  float   no_ambient;          ///< Time since the ambient was last there
+  float   same;                ///< Time since the ambient was last another microphone than a close one
+  float   no_close;            ///< Time since any close microphone was last there
+  float   lost[FH_MAX_CLOSES]; ///< Time since each of them was
+  float   closes;              ///< How many close microphones count: those that are there, or all where none is
+  float   settle;              ///< Time until the averages no longer hold what was wrong
+  float   regained;            ///< Time until an ambient that was lost during the show counts as back
+  float   squashed;            ///< Time until the averages no longer hold what was clipped
+  float   wild;                ///< Time until the ambient is believed again after a level that no microphone gives
+  float   clipped, broken;     ///< Time for which that fault is still shown
+  fh_v4   offset_now;          ///< DC offset, amplitude, followed by one pole; a lane for each microphone
+  fh_v4   offset;              ///< The same, followed by another
+  fh_v4   off;                 ///< Time for which that has been too far from zero; its sign says to which side
+  bool    off_zero;            ///< For one of them too long
+  bool    blind;               ///< The ambient is missing or is a close microphone: nothing can be decided
+  FhFault fault;               ///< What is shown
 } FhFaults;
 
 typedef struct {

@@ -3,30 +3,12 @@
 
 #include "dsp/engine_state.h"
 
-static const float silent = 1e-9f; // -90 dBFS mean square: no outdoor microphone is ever that quiet
-
-// An input without a microphone: thermal noise of 150 ohm over 20 kHz is -131 dBu (H. Nyquist, Phys. Rev. 32, 1928), so
-// with 60 dB of gain, 0 dBFS at +18 dBu (EBU R 68) and some dB for the amplifier near -85 dBFS. Microphones of one field
-// are never that far apart in level.
-static const float faint = 1e-8f; // -80 dBFS mean square
-static const float apart = 1e3f;  // 30 dB
-
-static const float notice_s = 0.1f;   // wrong for this long is a fault
-static const float brief_s  = 0.005f; // without sound for less is a chance
-static const float never    = 5e8f;   // no ambient since the start, which no count comes near
-static const float wild_s   = 0.01f;  // what no microphone gives rings on in the bands
-static const float shown_s  = 1.0f;   // what lasts no time is shown for this long
-static const float slow_s   = 0.025f; // two poles at 6 Hz, so that no low note
-static const float still_s  = 0.25f;  // stays on one side for that long
-static const float zero     = 0.02f;  // -34 dBFS: converters are some 30 dB better, and less than that does no harm
-static const float hot      = 16.0f;  // +24 dBFS comes from no converter
-
 /// Ticks for which a microphone has been missing, for its mean square and that of the other
 static float
 missing(const float ticks, const float level, const float other, const float notice)
 {
-  const bool alone = level < faint && (other > apart * level || ticks > notice);
-  return level < silent || alone ? ticks + FH_HOP_TICKS : 0.0f;
+  const bool alone = level < fh_faint && (other > fh_apart * level || ticks > notice);
+  return level < fh_silent || alone ? ticks + FH_HOP_TICKS : 0.0f;
 }
 
 /// Whether a microphone is the ambient at any level within 20 dB, turned over or not: by Cauchy and Schwarz, the squared
@@ -37,7 +19,7 @@ alike(const FhInputs* const in, const int mic)
   const float a = in->squares[mic];
   const float b = in->squares[FH_MIC_AMBIENT];
   const float c = in->product[mic];
-  return c * c >= (1.0f - 3e-5f) * a * b && a < 100.0f * b && b < 100.0f * a;
+  return c * c >= fh_alike_least * a * b && a < fh_alike_gain * b && b < fh_alike_gain * a;
 }
 
 /// Ticks left of a time that begins anew with every hop of which `now` is true
@@ -47,19 +29,19 @@ since(const float left, const bool now, const float ticks)
   return now ? ticks : left > 0.0f ? left - FH_HOP_TICKS : 0.0f;
 }
 
-/// Whether any microphone is off zero. The mean of a hop still holds half of a low wave, hence the poles.
+/// Whether any microphone is off fh_zero. The mean of a hop still holds half of a low wave, hence the poles.
 static bool
 off_zero(FhFaults* const f, const FhInputs* const in, const float second)
 {
-  const float fresh = FH_HOP_TICKS / (slow_s * second + FH_HOP_TICKS);
+  const float fresh = FH_HOP_TICKS / (fh_offset_s * second + FH_HOP_TICKS);
   f->offset_now += fresh * (in->mean - f->offset_now);
   f->offset += fresh * (f->offset_now - f->offset);
 
-  const fh_i4 above = f->offset > zero;
-  const fh_i4 below = f->offset < -zero;
+  const fh_i4 above = f->offset > fh_zero;
+  const fh_i4 below = f->offset < -fh_zero;
   f->off            = fh_v4_kept(above, fh_v4_max(f->off, fh_v4_set(0.0f)) + (float)FH_HOP_TICKS) +
            fh_v4_kept(below, fh_v4_min(f->off, fh_v4_set(0.0f)) - (float)FH_HOP_TICKS);
-  return fh_v4_any(fh_v4_size(f->off) > still_s * second);
+  return fh_v4_any(fh_v4_size(f->off) > fh_still_s * second);
 }
 
 /// For how long each close microphone has been missing, and all of them; what is measured goes by those that are there
@@ -76,7 +58,7 @@ lose_close(FhEngine* const e, const float notice)
     const float others = squares[FH_MIC_AMBIENT] + squares[FH_MIC_CLOSE_2 - mic];
     f->lost[mic]       = missing(f->lost[mic], squares[mic], others, notice);
     f->no_close        = fh_least(f->no_close, f->lost[mic]);
-    there += f->lost[mic] > brief_s * e->setup.ticks_per_second ? 0.0f : 1.0f;
+    there += f->lost[mic] > fh_brief_s * e->setup.ticks_per_second ? 0.0f : 1.0f;
   }
   f->closes = there > 0.0f ? there : (float)e->setup.closes;
   return f->closes != before;
@@ -86,7 +68,7 @@ static FhFault
 name(const FhEngine* const e)
 {
   const FhFaults* const f      = &e->running.faults;
-  const float           notice = notice_s * e->setup.ticks_per_second;
+  const float           notice = fh_notice_s * e->setup.ticks_per_second;
   const bool            lost   = f->lost[0] > notice || f->lost[1] > notice;
   return f->broken > 0.0f         ? FH_FAULT_BROKEN // also where silence takes their place
          : f->no_ambient > notice ? FH_FAULT_NO_AMBIENT
@@ -105,7 +87,7 @@ fh_faults_hop(FhEngine* const e)
   FhFaults* const       f  = &e->running.faults;
 
   const float second  = e->setup.ticks_per_second;
-  const float notice  = notice_s * second;
+  const float notice  = fh_notice_s * second;
   const float close   = in->squares[0] + in->squares[1];
   const float ambient = in->squares[FH_MIC_AMBIENT];
   f->no_ambient       = missing(f->no_ambient, ambient, close, notice);
@@ -113,18 +95,18 @@ fh_faults_hop(FhEngine* const e)
 
   const bool pair    = e->setup.closes > 1u;
   const bool same    = alike(in, 0) || (pair && alike(in, 1));
-  const bool wild    = in->peak[FH_MIC_AMBIENT] >= hot;
-  const bool clipped = in->clipped || in->peak[0] >= hot || in->peak[1] >= hot || wild;
-  f->same            = ambient < silent ? f->same : same ? f->same + FH_HOP_TICKS : 0.0f;
-  f->clipped         = since(f->clipped, clipped, shown_s * second);
-  f->broken          = since(f->broken, in->broken, shown_s * second);
+  const bool wild    = in->peak[FH_MIC_AMBIENT] >= fh_hot;
+  const bool clipped = in->clipped || in->peak[0] >= fh_hot || in->peak[1] >= fh_hot || wild;
+  f->same            = ambient < fh_silent ? f->same : same ? f->same + FH_HOP_TICKS : 0.0f;
+  f->clipped         = since(f->clipped, clipped, fh_shown_s * second);
+  f->broken          = since(f->broken, in->broken, fh_shown_s * second);
   f->squashed        = since(f->squashed, clipped, FH_SETTLE_S * second);
-  f->wild            = since(f->wild, wild, wild_s * second);
+  f->wild            = since(f->wild, wild, fh_wild_s * second);
 
-  const bool gone = f->no_ambient > brief_s * second || f->no_close > brief_s * second;
+  const bool gone = f->no_ambient > fh_brief_s * second || f->no_close > fh_brief_s * second;
   f->off_zero     = off_zero(f, in, second);
   const bool useless = f->same > notice || e->running.swapped.is; // of the ambient
-  const bool lost     = f->no_ambient < never && (f->no_ambient > brief_s * second || useless);
+  const bool lost     = f->no_ambient < fh_never && (f->no_ambient > fh_brief_s * second || useless);
   f->settle           = since(f->settle, gone || other || f->off_zero || useless, FH_SETTLE_S * second);
   f->regained     = since(f->regained, lost || f->wild > 0.0f, FH_SETTLE_S * second);
   f->blind        = f->no_ambient > notice || useless;

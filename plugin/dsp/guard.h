@@ -18,8 +18,8 @@
 typedef struct {
   FhTone tone;   ///< Of the close microphones
   bool   again;  ///< It was periodic over the last 60 ms
-  float  shut_s; ///< For how long the gate has been shut in spite of a plain soloist
-  float  open_s; ///< For how long it is to be open yet
+  float  shut_s; ///< Time for which the gate has been shut although a soloist is plain, s
+  float  open_s; ///< Time for which it must still be open, s
 } FhGuard;
 
 /// Once a hop. @param open The gate is open @param over Close power over predicted pickup per band, power ratio

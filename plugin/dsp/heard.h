@@ -8,7 +8,7 @@
 #ifndef FRONTHASH_DSP_HEARD_H
 #define FRONTHASH_DSP_HEARD_H
 
-#include "dsp/simd.h"
+#include "dsp/tuning.h"
 
 /// Four lanes for a close microphone, four for the ambient
 typedef struct {
@@ -19,8 +19,6 @@ typedef struct {
   fh_i8 clipped; ///< Set where three samples in a row were alike and at full scale
   fh_v8 product; ///< Of either microphone and the ambient
 } FhHeard;
-
-#define FH_FULL_SCALE 0.999f
 
 static inline void
 fh_heard_nothing(FhHeard* const heard)

@@ -6,19 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-static const float longest_s  = 15.0f;
-static const float shortest_s = 1.0f; // less of a soloist, or of a field within the stretch, teaches nothing
-static const float enough_s   = 2.5f; // a shorter stretch of field says too little of what is rare: what was known before stays
-
-static const float part_s     = 1.5f; // less of the field alone in all that was heard likewise
-
-// With the notes goes what the field does rarely: by so much more it may stray
-static const float lost_db = 2.0f;
-
-static const float settled_s = 180.0f; // no more than that counts with any setting of tracking
-static const float look_s    = 1e-3f;  // nearly: of what the longest averages are made
-static const float no_floor  = 60.0f;  // dBFS, above all that is heard
-
 /// What was known before is known again
 static void
 put_back(FhEngine* const e)
@@ -39,7 +26,7 @@ know_field(FhField* const f, const FhFound* const found, const float hops_per_se
   }
   f->key_rest = found->key_rest;
   f->common   = found->common;
-  f->key_rest.top += lost_db;
+  f->key_rest.top += fh_learn_lost_db;
   f->key_rest.n = f->common.n = n;
   fh_field_stay(f);
 }
@@ -59,7 +46,7 @@ trim_to_field(FhField* const f, const FhFound* const found)
   for (int p = 0; p < FH_PATHS; ++p) {
     trim(&f->ratio[p], &found->ratio[p], 0.0f);
   }
-  trim(&f->key_rest, &found->key_rest, lost_db);
+  trim(&f->key_rest, &found->key_rest, fh_learn_lost_db);
 }
 
 /// Learn from what of the stretch was field alone, or leave what was known
@@ -70,7 +57,7 @@ learn_from_field(FhEngine* const e)
   FhFound        found;
   fh_past_find(&e->running.detector.past, e->setup.usable, e->settings.key, &found);
   const float share = (float)found.field / fh_most((float)found.heard, 1.0f);
-  if (share * f->seen_s < part_s) {
+  if (share * f->seen_s < fh_learn_part_s) {
     put_back(e);
     e->learnt.result = FH_RESULT_SOLO;
     return;
@@ -92,13 +79,13 @@ finish(FhEngine* const e)
   FhField* const    f = &e->learnt.field;
   FhLearning* const l = &e->running.learning;
   if (l->mode == FH_LEARN_AMBIENT) {
-    if (l->ticks < enough_s * e->setup.ticks_per_second || f->seen_s < shortest_s) {
+    if (l->ticks < fh_learn_enough_s * e->setup.ticks_per_second || f->seen_s < fh_learn_shortest_s) {
       put_back(e);
       e->learnt.result = FH_RESULT_SHORT;
     } else {
       learn_from_field(e);
     }
-  } else if (f->solo_s < shortest_s) {
+  } else if (f->solo_s < fh_learn_shortest_s) {
     fh_field_forget_solo(f);
   }
   l->mode = FH_LEARN_OFF;
@@ -168,7 +155,7 @@ fh_learning_hop(FhEngine* const e)
   e->learnt.before_age_s += e->learnt.before_age_s < 0.0 ? 0.0 : hop;
   if (e->running.learning.mode != FH_LEARN_OFF) {
     e->running.learning.ticks += FH_HOP_TICKS;
-    if (e->running.learning.ticks > longest_s * e->setup.ticks_per_second) {
+    if (e->running.learning.ticks > fh_learn_longest_s * e->setup.ticks_per_second) {
       finish(e);
     }
   }
@@ -249,7 +236,7 @@ pack_usual(const FhEarsUsual* const u, FhLearnt* const learnt)
   const fh_v8 usual = fh_v8_db(fh_v8_max(u->pickup, fh_v8_set(FH_QUIET))), above = 10.0f * u->above;
   memcpy(learnt->usual, &usual, sizeof(usual));
   memcpy(learnt->above, &above, sizeof(above));
-  learnt->usual_s = u->looks * look_s;
+  learnt->usual_s = u->looks * fh_look_s;
 }
 
 static void
@@ -258,7 +245,7 @@ unpack_usual(FhEarsUsual* const u, const FhLearnt* const learnt)
   fh_v8 usual, above;
   memcpy(&usual, learnt->usual, sizeof(usual));
   memcpy(&above, learnt->above, sizeof(above));
-  u->looks  = fh_most(learnt->usual_s / look_s, 0.0f);
+  u->looks  = fh_most(learnt->usual_s / fh_look_s, 0.0f);
   u->pickup = u->looks > 0.0f ? fh_v8_undb(usual) : fh_v8_set(0.0f);
   u->above  = 0.1f * above;
 }
@@ -274,13 +261,13 @@ void
 fh_learnt_from_older(FhLearnt* const learnt)
 {
   learnt->asked  = learnt->known > 0.0f ? 1.0f : 0.0f; // as it was then
-  learnt->seen_s = learnt->known > 0.0f ? longest_s : 0.0f;
+  learnt->seen_s = learnt->known > 0.0f ? fh_learn_longest_s : 0.0f;
   for (int i = 0; i < 3; ++i) {
-    learnt->counted_s[i] = settled_s;
+    learnt->counted_s[i] = fh_learn_settled_s;
   }
   for (int i = 0; i < FH_STRETCHES; ++i) {
     for (int k = 0; k < FH_BANDS; ++k) {
-      learnt->floor[i][0][k] = learnt->floor[i][1][k] = no_floor;
+      learnt->floor[i][0][k] = learnt->floor[i][1][k] = fh_no_floor_db;
     }
   }
   learnt->floor_s = learnt->band_level = learnt->band_s = 0.0f;
@@ -316,15 +303,15 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
   pack_lane(&f->common, 0, learnt->common);
   memcpy(learnt->solo, &f->solo, sizeof(learnt->solo));
   learnt->asked          = f->asked ? 1.0f : 0.0f;
-  learnt->seen_s         = fh_least(f->seen_s, settled_s);
-  learnt->counted_s[0]   = fh_least(f->ratio[0].n / second, settled_s);
-  learnt->counted_s[1]   = fh_least(f->key_rest.n / second, settled_s);
-  learnt->counted_s[2]   = fh_least(f->common.n / second, settled_s);
+  learnt->seen_s         = fh_least(f->seen_s, fh_learn_settled_s);
+  learnt->counted_s[0]   = fh_least(f->ratio[0].n / second, fh_learn_settled_s);
+  learnt->counted_s[1]   = fh_least(f->key_rest.n / second, fh_learn_settled_s);
+  learnt->counted_s[2]   = fh_least(f->common.n / second, fh_learn_settled_s);
   learnt->shift          = f->shift;
   learnt->shift_before   = f->shift_before;
   learnt->shift_before_s = fh_most(f->shift_before_s, 0.0f);
   learnt->beyond_s       = f->beyond_s;
-  learnt->lifted_s       = fh_least(f->lifted_s, settled_s);
+  learnt->lifted_s       = fh_least(f->lifted_s, fh_learn_settled_s);
   learnt->catch_s        = f->catch_s;
   pack_floor(&e->learnt.usual, second, learnt);
   pack_usual(&e->learnt.usual.ears, learnt);
@@ -382,7 +369,7 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   f->misfit_s       = 0.0f;
   f->misfits        = false;
   f->seen_s         = fh_most(learnt->seen_s, f->known ? 1.0f : 0.0f); // else tracking would begin anew
-  f->solo_s         = learnt->known > 1.0f ? longest_s : 0.0f;
+  f->solo_s         = learnt->known > 1.0f ? fh_learn_longest_s : 0.0f;
   unpack_floor(&e->learnt.usual, s->hops_per_second, learnt);
   unpack_usual(&e->learnt.usual.ears, learnt);
   e->learnt.age_s             = -1.0;

@@ -13,8 +13,6 @@ static const float least[] = {FH_CONTROLS(FH_X)};
 static const float most[] = {FH_CONTROLS(FH_X)};
 #undef FH_X
 
-static const float played_s = 2.0f; // separation starts at 0 and needs that long to find a good one
-
 /// Where the soloist usually stands: the median so far, which takes its time once it is found. A verdict must not turn
 /// with every soft phrase.
 static void
@@ -28,7 +26,7 @@ watch_separation(FhEngine* const e)
     m->separation = m->played = 0.0f;
   } else if (well && e->running.evidence > 1.0f && e->running.gate.state != FH_STATE_CLOSED) {
     const float hop  = e->setup.hop_s;
-    const float rate = fh_most(fh_least(12.0f / (m->played + hop), 6.0f), 1.0f); // dB/s: 12 dB in the first 2 s
+    const float rate = fh_most(fh_least(fh_separation_db / (m->played + hop), fh_separation_most), fh_separation_least);
     m->played += hop;
     m->separation += (key > m->separation ? rate : -rate) * hop;
   }
@@ -46,17 +44,15 @@ fh_meters_hop(FhEngine* const e)
 
   const fh_v4 now = {in[0], in[FH_MIC_AMBIENT], fh_v8_sum(note->pickup), in[1]};
 
-  // IEC 61672-1 time weighting F: 125 ms, which falls by 34.7 dB a second
-  const float fast = 1.0f / (0.125f * e->setup.hops_per_second);
+  const float fast = 1.0f / (fh_meter_fast_s * e->setup.hops_per_second);
   m->level += (now - m->level) * fast;
 
-  const float fall    = 60.0f / e->setup.hops_per_second;
-  const float recover = 5.0f / e->setup.hops_per_second;
+  const float fall    = fh_meter_fall / e->setup.hops_per_second;
+  const float recover = fh_meter_recover / e->setup.hops_per_second;
   m->band_excess      = fh_v8_max(fh_v8_db(note->over), m->band_excess - fall);
   m->band_gain        = fh_v8_min(e->running.duck_gain, m->band_gain + recover);
 
-  // Until the slowest host has looked (25 times a second)
-  const float hold = 0.05f * e->setup.ticks_per_second;
+  const float hold = fh_meter_hold_s * e->setup.ticks_per_second;
 
   // The evidence the gate goes by, so that it opens where this passes FH_OPEN_AT, be it between two hops. Nothing is
   // held of what was no evidence.
@@ -170,7 +166,7 @@ fh_meters_show(const FhEngine* const e, float c[FH_CONTROL_COUNT])
   c[FH_EXCESS]     = m->excess;
   c[FH_OPEN_AT]    = e->settings.controls[FH_OPEN_MARGIN] + e->running.detector.rest;
   c[FH_STATE]      = m->state;
-  c[FH_SEPARATION] = m->played > played_s ? m->separation : 0.0f;
+  c[FH_SEPARATION] = m->played > fh_separation_s ? m->separation : 0.0f;
   c[FH_FAULT]      = (float)e->running.faults.fault;
   c[FH_LEARNT]     = progress(e);
   c[FH_LATENCY]    = (float)e->kernel.latency;

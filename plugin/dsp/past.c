@@ -3,18 +3,6 @@
 
 #include "dsp/past.h"
 
-static const float low_part   = 0.15f; // of the moments: a soloist who plays most of the time leaves them
-static const float quiet_part = 0.1f;  // in so many at most the band rests
-static const float plays_db   = 8.0f;  // over those
-static const float some_part  = 0.06f; // fewer of those moments tell nothing
-static const float stands_db  = 7.0f;  // over what the field does
-static const float firmly_db  = 10.0f;
-
-// By wind alone that is never reached: most of it is in the lowest band
-static const fh_v8 above_wind = {0, 1, 1, 1, 1, 1, 1, 1};
-
-#define AROUND 3 ///< Moments before and after a note in which it may be heard
-
 typedef struct {
   float now[FH_MOMENTS]; ///< 1: counts, 0: does not
 } Mask;
@@ -72,13 +60,13 @@ field_of(const FhPast* const past, const Mask* const heard)
   for (int i = 0; i < FH_MOMENTS; ++i) {
     level[i] = fh_v8_set(past->ambient[i]);
   }
-  const float least = quantile(level, 1, heard, quiet_part)[0] + plays_db;
+  const float least = quantile(level, 1, heard, fh_past_quiet)[0] + fh_past_plays_db;
   for (int i = 0; i < FH_MOMENTS; ++i) {
     loud.now[i] = past->ambient[i] >= least ? heard->now[i] : 0.0f;
   }
-  const fh_v8 low  = quantile(phrase, FH_PATHS, heard, low_part);
-  const fh_v8 band = quantile(phrase, FH_PATHS, &loud, low_part);
-  return count_of(&loud) >= some_part * count_of(heard) ? fh_v8_max(low, band) : low;
+  const fh_v8 low  = quantile(phrase, FH_PATHS, heard, fh_past_low);
+  const fh_v8 band = quantile(phrase, FH_PATHS, &loud, fh_past_low);
+  return count_of(&loud) >= fh_past_some * count_of(heard) ? fh_v8_max(low, band) : low;
 }
 
 /// The moments away from any note
@@ -86,17 +74,17 @@ static Mask
 find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable)
 {
   const fh_v8 field  = field_of(past, heard);
-  const fh_v8 voiced = usable * above_wind;
+  const fh_v8 voiced = usable * fh_past_bands;
   const int   first  = past->count < FH_MOMENTS ? 0 : past->next;
   Mask        rests  = *heard;
   bool        before = false;
   for (int i = 0; i < FH_MOMENTS; ++i) {
     const int   at     = (first + i) % FH_MOMENTS;
     const fh_v8 over   = past->now[at][FH_PATH_PHRASE] - field;
-    const bool  stands = fh_v8_sum_above(over, fh_v8_set(stands_db), voiced) > 1.5f &&
-                         fh_v8_sum_above(over, fh_v8_set(firmly_db), voiced) > 0.5f;
+    const bool  stands = fh_v8_sum_above(over, fh_v8_set(fh_past_stands_db), voiced) > 1.5f &&
+                         fh_v8_sum_above(over, fh_v8_set(fh_past_firmly_db), voiced) > 0.5f;
     const bool  note   = stands && before; // two in a row: a stroke is over by then
-    for (int k = -AROUND - 1; k <= AROUND; ++k) {
+    for (int k = -FH_PAST_AROUND - 1; k <= FH_PAST_AROUND; ++k) {
       const int   near = (at + k + FH_MOMENTS) % FH_MOMENTS;
       const bool  same = i + k >= 0 && i + k < FH_MOMENTS;
       rests.now[near]  = note && same ? 0.0f : rests.now[near];

@@ -13,6 +13,7 @@
 
 #include "dsp/engine.h"
 #include "dsp/quantiles.h"
+#include "dsp/tuning.h"
 
 #include <stdbool.h>
 
@@ -22,8 +23,6 @@ enum {
   FH_PATH_PHRASE, ///< 80 ms: the smallest spread
   FH_PATHS
 };
-
-#define FH_MOMENTS 240 ///< 15 s of those that learning takes
 
 typedef struct {
   fh_v8 now[FH_MOMENTS][FH_PATHS]; ///< Close over held ambient per band, dB
@@ -57,7 +56,7 @@ fh_past_hop(FhPast* const past, const fh_v8 now[FH_PATHS], const float ambient, 
   for (int p = 0; p < FH_PATHS; ++p) {
     past->now[past->next][p] = now[p];
   }
-  past->ambient[past->next] = fh_db(ambient + 1e-12f);
+  past->ambient[past->next] = fh_db(ambient + FH_QUIET);
   past->wait -= heard ? 1 : 0;
   const bool due = past->wait <= 0;
   past->wait     = due ? past->every : past->wait;

@@ -12,7 +12,7 @@
 #ifndef FRONTHASH_DSP_QUANTILES_H
 #define FRONTHASH_DSP_QUANTILES_H
 
-#include "dsp/simd.h"
+#include "dsp/tuning.h"
 
 #include <stdbool.h>
 
@@ -23,9 +23,6 @@ typedef struct {
   fh_v8 top;  ///< What 1 % pass, from the median
   float n;    ///< Samples seen, as far as they still count
 } FhQuantiles;
-
-/// Number of samples the first steps pretend to have seen: bounds the step
-#define FH_QUANTILE_START 60.0f
 
 /// Start narrow: steps outward are the larger ones
 static inline void
@@ -52,7 +49,8 @@ static inline void
 fh_quantiles_add(FhQuantiles* const q, const fh_v8 x, const fh_v8 weight, const bool counts, const float limit)
 {
   // Standard deviation from the 10 % and 90 % points of a normal law, which are 2.56 of it apart
-  const fh_v8 spread = fh_v8_max(fh_v8_min((q->high - q->low) * 0.39f, fh_v8_set(8.0f)), fh_v8_set(0.5f));
+  const fh_v8 found  = fh_v8_min((q->high - q->low) * fh_normal_spread, fh_v8_set(fh_spread_most));
+  const fh_v8 spread = fh_v8_max(found, fh_v8_set(fh_spread_least));
   const fh_v8 step   = weight * ((counts ? 1.0f : 0.0f) / q->n) * spread;
   const fh_v8 off    = x - q->mid;
 
@@ -76,7 +74,7 @@ fh_quantiles_rare(const FhQuantiles* const q)
 static inline fh_v8
 fh_quantiles_trust(const FhQuantiles* const q)
 {
-  const fh_v8 rare = fh_v8_min(fh_quantiles_rare(q), fh_v8_set(20.0f));
+  const fh_v8 rare = fh_v8_min(fh_quantiles_rare(q), fh_v8_set(fh_rare_most));
   return fh_v8_undb(-0.5f * rare);
 }
 

@@ -18,8 +18,8 @@ typedef struct {
   FhTone tone;    ///< Of the ambient microphone
   fh_v8  field;   ///< Close over ambient while nothing periodic is in either, median, dB
   float  field_s; ///< Time of that so far
-  float  sure_s;  ///< For how long the soloist has been in the ambient microphone, on balance
-  bool   is;
+  float  sure_s;  ///< Time of the soloist in the ambient microphone less that in the close ones, s
+  bool   is;      ///< They have changed places
 } FhSwapped;
 
 /// @param hop Its length, s; 0 where nothing counts @param ratio Close over ambient, dB

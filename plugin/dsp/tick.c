@@ -85,10 +85,10 @@ evidence(const FhEngine* const e)
     return 0.0f;
   }
   if (e->running.guard.open_s > 0.0f) {
-    return 1e9f; // plain, whatever the decision says
+    return fh_open_sure; // plain, whatever the decision says
   }
-  if (e->running.faults.blind || (!f->known && f->seen_s < 1.5f)) {
-    return 1e9f; // fails open
+  if (e->running.faults.blind || (!f->known && f->seen_s < fh_unknown_s)) {
+    return fh_open_sure; // fails open
   }
   return e->running.evidence;
 }
@@ -109,7 +109,7 @@ listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
   if (missing && fh_v8_sum(usual) <= 0.0f) {
     e->learnt.usual.ears.looks = 1.0f; // nothing is usual yet
   }
-  const fh_v8 says = fh_v8_undb((fh_v8){4.34294482f * (e->running.ears.odds - fh_ears_sure), d->key_excess - d->rest});
+  const fh_v8 says = fh_v8_undb((fh_v8){fh_odds_db * (e->running.ears.odds - fh_ears_sure), d->key_excess - d->rest});
   // Clipping fills bands: nothing that the network was trained on
   e->running.evidence = f->squashed > 0.0f ? fh_most(says[0], says[1]) : says[0];
 }
@@ -187,7 +187,7 @@ fh_engine_tick(FhEngine* const e)
     fh_engine_want(e);
     fh_detector_hop(e, watch(e), r->evidence > 1.0f);
     const FhDetector* const d = &r->detector;
-    fh_guard_hop(&r->guard, e->setup.hops_per_second, r->gate.gain > 0.5f, d->path[FH_PATH_PHRASE].over * e->setup.usable);
+    fh_guard_hop(&r->guard, e->setup.hops_per_second, r->gate.gain > fh_guard_open, d->path[FH_PATH_PHRASE].over * e->setup.usable);
     watch_swap(e);
   }
   listen(e, close, delayed);

@@ -7,9 +7,6 @@
 
 _Static_assert(FH_HOP_TICKS == 8, "a hop is moved at once");
 
-static const float periodic = 0.5f;  // of all power; noise over 80 products stays under 0.3
-static const float turns    = -0.2f; // and between, as a wave does: what only creeps is no tone
-
 /// @param step Known when it is compiled, for the loops to be unrolled
 static inline void
 add_products(FhTone* const tone, const int step, const float kept)
@@ -50,5 +47,5 @@ fh_tone_hop(FhTone* const tone, const bool closely, const float kept)
     least = fh_v8_min(least, tone->alike[k]);
   }
   const float power = tone->alike[0][0];
-  return any_above(most, periodic * power) & any_above(-least, -turns * power) & (power > 1e-12f);
+  return any_above(most, fh_tone_periodic * power) & any_above(-least, -fh_tone_turns * power) & (power > FH_QUIET);
 }

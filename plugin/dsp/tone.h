@@ -8,9 +8,9 @@
 #ifndef FRONTHASH_DSP_TONE_H
 #define FRONTHASH_DSP_TONE_H
 
-#include "dsp/detector.h"
+#include "dsp/tuning.h"
 
-#define FH_TONE_LAGS 96 ///< Ticks, some 30 ms: a period of the lowest brass
+#include <stdbool.h>
 
 typedef struct {
   float sound[FH_HOP_TICKS + FH_TONE_LAGS]; ///< Changes from tick to tick, the newest first

@@ -50,8 +50,8 @@ standing_out(const FhDetector* const d, const fh_v8 x)
 {
   const FhPowers* const m    = &d->path[FH_PATH_PHRASE].average;
   const fh_v8           none = fh_v8_set(-1e3f);
-  const fh_v8           out  = fh_v8_select(fh_v8_above(m->ambient, 8.0f * d->floor.ambient), x, none);
-  return fh_v8_select(fh_v8_above(m->close, 4.0f * d->floor.close), out, none);
+  const fh_v8           out  = fh_v8_select(fh_v8_above(m->ambient, fh_out_ambient * d->floor.ambient), x, none);
+  return fh_v8_select(fh_v8_above(m->close, fh_out_close * d->floor.close), out, none);
 }
 
 /// The least of all lanes
@@ -79,8 +79,8 @@ common_move(const FhEngine* const e)
   return (FhCommon){.least = small.first[0],
                     .third = third[0],
                     .range = -least_of_all(none - move) - small.first[0],
-                    .above = share(e, move, 1.6f * ratio->high + 1.0f),
-                    .below = share(e, standing_out(d, -move), 1.0f - 1.6f * ratio->low),
+                    .above = share(e, move, fh_far_times * ratio->high + fh_far_more_db),
+                    .below = share(e, standing_out(d, -move), fh_far_more_db - fh_far_times * ratio->low),
                     .out   = share(e, standing_out(d, fh_v8_set(1.0f)), fh_v8_set(0.0f))};
 }
 
@@ -96,37 +96,34 @@ track_shift(FhEngine* const e, const FhCommon move, const bool playing)
   FhField* const f       = &e->learnt.field;
   const float    track_s = e->settings.track_s;
   const float    hop     = e->setup.hop_s;
-  const float spread = fh_least(fh_most(0.39f * (f->common.high[0] - f->common.low[0]), 0.5f), 6.0f);
+  const float spread = fh_least(fh_most(fh_normal_spread * (f->common.high[0] - f->common.low[0]), fh_slow_least_db), fh_slow_most_db);
   const float off    = move.third - f->common.mid[0];
-  const bool  loud   = move.out > 0.5f;
+  const bool  loud   = move.out > fh_half_of_bands;
   const bool  soon   = f->shift_before_s > 0.0f; // after catching up
   const bool  back   = soon && f->shift < f->shift_before;
-  const bool  lifted = back ? move.least > 1.0f && move.range < 12.0f : move.least > 3.0f;
-  const bool  above  = playing ? lifted : move.above > 0.7f;
-  const bool  below  = move.below > 0.7f;
-  const float sure_s = playing && above ? (back ? 0.2f : 0.6f * track_s) : 0.0f;
+  const bool  lifted = back ? move.least > fh_back_db && move.range < fh_back_range_db : move.least > fh_lifted_db;
+  const bool  above  = playing ? lifted : move.above > fh_most_of_bands;
+  const bool  below  = move.below > fh_most_of_bands;
+  const float sure_s = playing && above ? (back ? fh_back_s : fh_lifted_part * track_s) : 0.0f;
 
-  f->beyond_s *= 1.0f - (playing ? 4.0f : 0.5f) * hop; // at rest forgets within two seconds, against a soloist at once
+  f->beyond_s *= 1.0f - (playing ? fh_forget_open : fh_forget_rest) * hop;
   f->beyond_s += above ? hop : below ? -hop : 0.0f;
-  f->lifted_s = (above || below) && fabsf(f->beyond_s) > (playing ? 0.08f : 0.2f) ? f->lifted_s + hop : 0.0f;
+  f->lifted_s = (above || below) && fabsf(f->beyond_s) > (playing ? fh_beyond_open_s : fh_beyond_rest_s) ? f->lifted_s + hop : 0.0f;
   f->shift_before_s -= hop;
   if (f->lifted_s > sure_s) {
-    f->shift_before   = f->shift_before_s < 17.0f ? f->shift : f->shift_before; // not where it paused on the way
-    f->shift_before_s = 20.0f;
-    f->catch_s  = 2.0f;
+    f->shift_before   = f->shift_before_s < fh_pause_s ? f->shift : f->shift_before;
+    f->shift_before_s = fh_soon_s;
+    f->catch_s  = fh_catch_s;
   }
   if (f->catch_s > 0.0f) {
     const float way = f->beyond_s > 0.0f ? 1.0f : -1.0f;
     f->catch_s      = way * off > 0.0f ? f->catch_s - hop : 0.0f; // until there
-    f->shift += loud || way > 0.0f ? way * 15.0f * hop : 0.0f;
+    f->shift += loud || way > 0.0f ? way * fh_catch_rate * hop : 0.0f;
   } else if (!playing && loud) {
-    const float rate = soon ? (off > 0.0f ? 1.5f : 3.0f) : spread / (4.0f * track_s);
+    const float rate = soon ? (off > 0.0f ? fh_soon_up_rate : fh_soon_down_rate) : spread / (fh_slow_times * track_s);
     f->shift += (off > 0.0f ? rate : -rate) * hop;
   }
 }
-
-// What the band stays under by so much, in more than an eighth of the bands, was never the field's; in s, on balance
-static const float far_db = 6.0f, most_bands = 0.13f, misfit_s = 5.0f;
 
 /// Follow what is heard as if nobody had asked to learn, and quickly at first: what was learnt is only where that begins
 static void
@@ -149,11 +146,11 @@ watch_fit(FhEngine* const e, const FhCommon move)
   FhField* const          f     = &e->learnt.field;
   const FhDetector* const d     = &e->running.detector;
   const fh_v8             under = standing_out(d, f->ratio[FH_PATH_PHRASE].mid + f->shift - d->path[FH_PATH_PHRASE].now);
-  const bool              wrong = share(e, under, fh_v8_set(far_db)) > most_bands;
-  const float             hop   = move.out > 0.5f ? e->setup.hop_s : 0.0f;
+  const bool              wrong = share(e, under, fh_v8_set(fh_misfit_db)) > fh_misfit_bands;
+  const float             hop   = move.out > fh_half_of_bands ? e->setup.hop_s : 0.0f;
 
   f->misfit_s = fh_most(f->misfit_s + (wrong ? hop : -hop), 0.0f);
-  f->misfits  = f->misfit_s > misfit_s || (f->misfits && f->misfit_s > 0.0f);
+  f->misfits  = f->misfit_s > fh_misfit_s || (f->misfits && f->misfit_s > 0.0f);
   if (f->misfits && e->settings.track_s > 0.0f) {
     follow_instead(f);
   }
@@ -165,10 +162,10 @@ fh_tracking_band_plays(FhEngine* const e, const bool heard)
   FhUsual* const u       = &e->learnt.usual;
   const float    ambient = fh_v8_sum(e->running.detector.path[FH_PATH_PHRASE].average.ambient);
   if (heard) {
-    u->band_hops  = fh_least(u->band_hops + 1.0f, 8.0f * e->setup.hops_per_second);
+    u->band_hops  = fh_least(u->band_hops + 1.0f, fh_band_mean_s * e->setup.hops_per_second);
     u->band_level += (ambient - u->band_level) / u->band_hops;
   }
-  return heard && ambient > 0.3f * u->band_level;
+  return heard && ambient > fh_band_plays * u->band_level;
 }
 
 void
@@ -181,7 +178,7 @@ fh_tracking_hop(FhEngine* const e, const bool first, const FhWatch watch, const 
   const float limit = keeps ? fh_most(e->settings.track_s * e->setup.hops_per_second, FH_QUANTILE_START) : 1e9f;
 
   fh_quantiles_add(&f->common, fh_v8_set(move.third), fh_v8_set(1.0f), first, limit);
-  if (follow && fh_v8_sum(d->path[FH_PATH_PHRASE].average.close) > 10.0f * fh_v8_sum(d->floor.close)) {
+  if (follow && fh_v8_sum(d->path[FH_PATH_PHRASE].average.close) > fh_follow_close * fh_v8_sum(d->floor.close)) {
     track_shift(e, move, watch != FH_WATCH_REST);
   }
   if (keeps && f->asked && watch != FH_WATCH) {
