@@ -88,7 +88,7 @@ add_bursts(const Change* const change, const int count, fh_v8 (*const extra)[2])
   for (const Burst* b = change->bursts; b < change->bursts + BURSTS; ++b) {
     const fh_v8 close = fh_v8_undb(read(b->level[0])), ambient = fh_v8_undb(read(b->level[1]));
     const float end = b->at + b->rise + b->hold;
-    for (int t = b->at < 0.0f ? 0 : (int)b->at; t < count && (float)t < end + 7.0f * b->fall; ++t) {
+    for (int t = b->at < 0.0f ? 0 : (int)ceilf(b->at); t < count && (float)t < end + 7.0f * b->fall; ++t) {
       const float now = (float)t, since = now - b->at;
       const float height = since < b->rise ? since / b->rise : now < end ? 1.0f : expf((end - now) / b->fall);
       extra[t][0] += height * close;
