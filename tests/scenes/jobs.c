@@ -4,31 +4,17 @@
 #include "jobs.h"
 
 #include "fixed_gate.h"
+#include "processes.h"
 #include "speex_reference.h"
 
 #include <math.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <sys/mman.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
-static void*
-shared(const size_t size)
-{
-  void* const memory = mmap(NULL, size, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
-  if (memory == MAP_FAILED) {
-    fputs("fh-score: out of memory\n", stderr);
-    exit(EXIT_FAILURE);
-  }
-  return memory;
-}
 
 FhResult*
 fh_results_make(const size_t count)
 {
-  return (FhResult*)shared((count + 1) * sizeof(FhResult));
+  return (FhResult*)fh_shared((count + 1) * sizeof(FhResult));
 }
 
 /// One line per tick, for a plotting program
@@ -154,22 +140,22 @@ same_stems(const FhSceneRequest* const a, const FhSceneRequest* const b)
   return a->spec == b->spec && a->seed == b->seed;
 }
 
+/// All jobs, and what they share
+typedef struct {
+  FhResult*        results;
+  size_t           count;
+  const FhJobPlan* plan;
+} Work;
+
 static void
-work(FhResult* const results, const size_t count, const FhJobPlan* const plan, atomic_int* const next)
+run_group(const int group, void* const what)
 {
-  for (;;) {
-    const int group = atomic_fetch_add(next, 1);
-    int       g     = -1;
-    bool      any   = false;
-    for (size_t i = 0; i < count; ++i) {
-      g += i == 0 || !same_stems(&results[i].request, &results[i - 1].request);
-      if (g == group) {
-        any = true;
-        score_one(&results[i], plan);
-      }
-    }
-    if (!any) {
-      return;
+  const Work* const w = (const Work*)what;
+  int               g = -1;
+  for (size_t i = 0; i < w->count; ++i) {
+    g += i == 0 || !same_stems(&w->results[i].request, &w->results[i - 1].request);
+    if (g == group) {
+      score_one(&w->results[i], w->plan);
     }
   }
 }
@@ -177,21 +163,12 @@ work(FhResult* const results, const size_t count, const FhJobPlan* const plan, a
 size_t
 fh_jobs_run(FhResult* const results, const size_t count, const FhJobPlan* const plan)
 {
-  atomic_int* const next = (atomic_int*)shared(sizeof(atomic_int));
-  fflush(NULL);
-  for (int p = 0; p < plan->processes; ++p) {
-    const pid_t child = fork();
-    if (child == 0) {
-      work(results, count, plan, next);
-      _exit(0);
-    }
-    if (child < 0) {
-      work(results, count, plan, next); // no second process: do it here
-    }
+  Work work   = {results, count, plan};
+  int  groups = count > 0;
+  for (size_t i = 1; i < count; ++i) {
+    groups += !same_stems(&results[i].request, &results[i - 1].request);
   }
-  while (wait(NULL) > 0) {
-  }
-  munmap(next, sizeof(atomic_int));
+  fh_spread(plan->processes, groups, run_group, &work);
   size_t failed = 0;
   for (size_t i = 0; i < count; ++i) {
     failed += !results[i].done;

@@ -3,7 +3,7 @@
 
 /// @file stems.h
 /// What solo and band sound like at each microphone before level, weather and condition, with a cache on disk:
-/// rendering takes seconds, and one rendering serves all ratios and most conditions. Thread: any.
+/// rendering takes seconds, and one rendering serves all ratios and most conditions, that of the band most scenes. Thread: any.
 
 #ifndef FRONTHASH_SCENES_STEMS_H
 #define FRONTHASH_SCENES_STEMS_H
@@ -11,7 +11,7 @@
 #include "stage.h"
 
 /// Change with anything that changes the rendered stems, or old caches are taken for new
-#define FH_STEMS_VERSION 5
+#define FH_STEMS_VERSION 6
 
 /// Fill solo and band buffers (zeroed, one per microphone), from the cache or by rendering.
 /// @return false, with a line on stderr, when an instrument cannot be rendered

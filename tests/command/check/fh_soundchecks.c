@@ -5,6 +5,7 @@
 
 #include "soundcheck_rows.h"
 
+#include "../../scenes/processes.h"
 #include "command/check/check_codes.h"
 
 #include <stdio.h>
@@ -17,6 +18,24 @@
 typedef struct {
   int takes, named, first, accused;
 } Tally;
+
+/// Of one take
+typedef struct {
+  bool done, named, first, accused;
+  char text[6000]; ///< What was wrong in the judgement; empty: nothing
+} Outcome;
+
+typedef struct {
+  bool brief, tell;
+  int  jobs;
+} How;
+
+/// All takes, and what came of them, in memory that processes share
+typedef struct {
+  const FhRows* rows;
+  bool          tell; ///< Print all that is found
+  Outcome*      outcomes;
+} Work;
 
 /// Is a word in a list of words between blanks?
 static bool
@@ -61,12 +80,11 @@ leads(const FhRow* const row, const size_t k, const char* const first)
 }
 
 static void
-judge(const bool brief, const FhRow* const row, const FhReport* const report, Tally* const tally)
+judge(const FhRow* const row, const bool tell, const FhReport* const report, Outcome* const o)
 {
   const FhFindings* const findings = &report->findings;
   const char* first   = NULL;
   bool        named[FH_FAULTS_MOST] = {false};
-  int         accused = 0;
   char        what[256];
   char        said[400] = "";
   for (size_t i = 0; i < findings->count; ++i) {
@@ -81,24 +99,21 @@ judge(const bool brief, const FhRow* const row, const FhReport* const report, Ta
       known = known || lists(fh_spoils[row->faults[k].what].codes, f->code) ||
               lists(fh_spoils[row->faults[k].what].also, f->code);
     }
-    accused += !known;
+    o->accused = o->accused || !known;
     snprintf(said + strlen(said), sizeof(said) - strlen(said), " %s", f->code);
   }
-  bool well = !accused;
-  ++tally->takes;
-  tally->accused += accused > 0;
-  int both = 0, lead = 0;
+  size_t both = 0, lead = 0;
   for (size_t k = 0; k < row->count; ++k) {
     both += named[k];
     lead += first && leads(row, k, first);
   }
-  tally->named += both == (int)row->count;
-  tally->first += both == (int)row->count && lead == (int)row->count;
-  well = well && both == (int)row->count && lead == (int)row->count;
-  if (!well && !brief) {
+  o->named = both == row->count;
+  o->first = o->named && lead == row->count;
+  if (tell || o->accused || !o->first) {
     describe(row, what, sizeof(what));
-    printf("%s; said:%s\n", what, *said ? said : " nothing");
+    snprintf(o->text, sizeof(o->text), "%s; said:%s\n", what, *said ? said : " nothing");
   }
+  o->done = true;
 }
 
 static bool
@@ -110,27 +125,53 @@ same_rehearsal(const FhRehearsalRequest* const a, const FhRehearsalRequest* cons
 }
 
 /// @param last The rehearsal of the row before, which may be the same
-static bool
-check_row(const bool brief, const FhRow* const row, FhRehearsal* const last, Tally* const tally)
+static void
+check_row(const FhRow* const row, const bool tell, FhRehearsal* const last, Outcome* const outcome)
 {
   FhRehearsalRequest request = row->request;
   fh_spoil_request(&request, row->faults, row->count);
   if (!last->frames || !same_rehearsal(&request, &last->request)) {
     fh_rehearsal_free(last);
     if (!fh_rehearse(last, &request)) {
-      return false;
+      return;
     }
   }
   FhSpoilt             spoilt  = fh_spoil(last, row->faults, row->count, request.seed);
   const FhCheckOptions options = fh_rehearsal_options(last);
   FhReport* const      report  = calloc(1, sizeof(*report));
-  const bool           ok      = report && fh_check(&spoilt.take, &options, report);
-  if (ok) {
-    judge(brief, row, report, tally);
+  if (report && fh_check(&spoilt.take, &options, report)) {
+    judge(row, tell, report, outcome);
+    for (size_t i = 0; tell && i < report->findings.count; ++i) {
+      const FhFinding* const f  = &report->findings.list[i];
+      const size_t           at = strlen(outcome->text);
+      snprintf(outcome->text + at, sizeof(outcome->text) - at, "  %c %s %.1f: %s\n", f->fault ? '*' : ' ', f->code, f->value, f->text);
+    }
   }
   free(report);
   fh_spoilt_free(&spoilt);
-  return ok;
+}
+
+/// Rows of one scene and music share stems, which one process makes
+static bool
+same_stems(const FhRow* const a, const FhRow* const b)
+{
+  return a->request.spec == b->request.spec && a->request.seed == b->request.seed;
+}
+
+static void
+check_group(const int group, void* const what)
+{
+  const Work* const w    = what;
+  FhRehearsal       last = {0};
+  int               g    = -1;
+  for (size_t i = 0; i < w->rows->count; ++i) {
+    const FhRow* const row = &w->rows->list[i];
+    g += i == 0 || !same_stems(row, row - 1);
+    if (g == group) {
+      check_row(row, w->tell, &last, &w->outcomes[i]);
+    }
+  }
+  fh_rehearsal_free(&last);
 }
 
 static void
@@ -171,21 +212,29 @@ print_by_kind(Tally by_kind[FH_SPOIL_COUNT][FH_STRENGTHS], const Tally* const cl
 
 /// @return False where a take could not be made or checked
 static bool
-run_all(const bool brief, const FhRows* const rows, int* const missed, int* const accused)
+run_all(const How* const how, const FhRows* const rows, int* const missed, int* const accused)
 {
+  Work work   = {rows, how->tell, fh_shared((rows->count + 1) * sizeof(Outcome))};
+  int  groups = 1;
+  for (size_t i = 1; i < rows->count; ++i) {
+    groups += !same_stems(&rows->list[i], &rows->list[i - 1]);
+  }
+  fh_spread(how->jobs, groups, check_group, &work);
   Tally by_kind[FH_SPOIL_COUNT][FH_STRENGTHS] = {0};
   Tally clean = {0}, both = {0};
-  FhRehearsal last = {0};
-  bool        ok   = true;
-  for (size_t i = 0; ok && i < rows->count; ++i) {
-    const FhRow* const row   = &rows->list[i];
-    Tally* const     tally = row->count == 0   ? &clean
-                             : row->count == 2 ? &both
-                                               : &by_kind[row->faults[0].what][row->faults[0].strength];
-    ok = check_row(brief, row, &last, tally);
-    fflush(stdout);
+  bool  ok    = true;
+  for (size_t i = 0; i < rows->count; ++i) {
+    const FhRow* const   row   = &rows->list[i];
+    const Outcome* const o     = &work.outcomes[i];
+    Tally* const         tally = row->count == 0   ? &clean
+                                 : row->count == 2 ? &both
+                                                   : &by_kind[row->faults[0].what][row->faults[0].strength];
+    add(tally, &(Tally){1, o->named, o->first, o->accused});
+    ok = ok && o->done;
+    if (!how->brief) {
+      fputs(o->text, stdout);
+    }
   }
-  fh_rehearsal_free(&last);
   print_by_kind(by_kind, &clean, &both);
   *accused = clean.accused;
   *missed  = both.takes - both.first;
@@ -211,7 +260,10 @@ print_help(void)
        "  --seed N      music, places and chances (default 1; from 100 on they only accept)\n"
        "  --only TEXT   faults with this in their name, and neither pairs nor clean takes\n"
        "  --few         synthesised instruments, medium strength, few takes: what the tests run\n"
+       "  --each        each fault at medium strength with every instrument, in one music\n"
+       "  --tell        all that check says\n"
        "  --brief       only the table\n"
+       "  --jobs N      processes (default 2)\n"
        "  --help        show this\n\n"
        "Exit code 0 unless --few accuses a clean take, or names fewer faults first than it did when it was last looked at.");
 }
@@ -220,7 +272,7 @@ int
 main(const int argc, char** const argv)
 {
   FhRowOptions o     = {.seed = 1};
-  bool         brief = false;
+  How          how = {.jobs = 2};
   const char* why = NULL;
   for (int i = 1; i < argc; ++i) {
     const char* const value = i + 1 < argc ? argv[i + 1] : "";
@@ -228,11 +280,17 @@ main(const int argc, char** const argv)
     if (!strcmp(argv[i], "--help")) {
       return print_help(), EXIT_SUCCESS;
     } else if (!strcmp(argv[i], "--brief")) {
-      brief = true;
+      how.brief = true;
+    } else if (!strcmp(argv[i], "--tell")) {
+      how.tell = true;
+    } else if (!strcmp(argv[i], "--each")) {
+      o.each = true;
     } else if (!strcmp(argv[i], "--few")) {
       o.few = true;
     } else if (!strcmp(argv[i], "--only") && *value) {
       o.only = argv[++i];
+    } else if (!strcmp(argv[i], "--jobs") && (how.jobs = (int)strtol(value, &end, 10), how.jobs > 0 && !*end)) {
+      ++i;
     } else if (!strcmp(argv[i], "--seed") && (o.seed = strtoull(value, &end, 10), *value && !*end)) {
       ++i;
     } else {
@@ -244,7 +302,7 @@ main(const int argc, char** const argv)
   }
   const FhRows rows = fh_rows(&o);
   int        missed = 0, accused = 0;
-  const bool ok = run_all(brief, &rows, &missed, &accused);
+  const bool ok = run_all(&how, &rows, &missed, &accused);
   free(rows.list);
   return ok && (!o.few || (!accused && missed <= FH_FEW_MISSED)) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define FH_LOW_ENOUGH 46 // MIDI: its lows swell where a microphone is too near
+
 static void
 add_row(FhRows* const rows, const FhRow* const row)
 {
@@ -101,6 +103,29 @@ list_faults(const FhRowOptions* const o, FhRows* const rows)
   }
 }
 
+/// Each fault at medium strength with every instrument that can show it
+static void
+list_each(const FhRowOptions* const o, FhRows* const rows)
+{
+  size_t                   count = 0;
+  const FhSceneSpec* const specs = fh_scene_list(&count);
+  for (size_t i = 0; i < count; ++i) {
+    const FhTechnique how     = specs[i].technique;
+    const bool        one     = how == FH_MIC_BELL || how == FH_MIC_BODY;
+    const bool        forms[] = {one && specs[i].instruments[0] != FH_HAND_DRUMS, one, how == FH_MIC_GROUP, how == FH_MIC_UNDER};
+    for (int what = 0; what < FH_SPOIL_COUNT; ++what) {
+      const bool able = (what != FH_SPOIL_PLOSIVE || !strcmp(specs[i].name, "voice")) &&
+                        (what != FH_SPOIL_NEAR || fh_instruments[specs[i].instruments[0]].low < FH_LOW_ENOUGH);
+      for (int form = 0; form < FH_FORMS; ++form) {
+        if (able && forms[form] && (fh_spoils[what].forms & (1u << form)) && (!o->only || strstr(fh_spoils[what].name, o->only))) {
+          const FhRow row = {request_for(o, &specs[i], (FhForm)form, o->seed), {{(FhSpoil)what, FH_MEDIUM}}, 1};
+          add_row(rows, &row);
+        }
+      }
+    }
+  }
+}
+
 /// Two faults of different parts of the chain
 static const FhSpoil pairs[][FH_FAULTS_MOST] = {
   {FH_SPOIL_SWAPPED, FH_SPOIL_HUM},        {FH_SPOIL_SWAPPED, FH_SPOIL_CLIPPED},     {FH_SPOIL_DEAD_AMBIENT, FH_SPOIL_HISS},
@@ -147,11 +172,15 @@ FhRows
 fh_rows(const FhRowOptions* const options)
 {
   FhRows rows = {0};
-  if (!options->only) {
+  if (options->each) {
+    list_each(options, &rows);
+  } else {
+    list_faults(options, &rows);
+  }
+  if (!options->only && !options->each) {
     list_clean(options, &rows);
     list_pairs(options, &rows);
   }
-  list_faults(options, &rows);
   qsort(rows.list, rows.count, sizeof(*rows.list), by_rehearsal);
   return rows;
 }
