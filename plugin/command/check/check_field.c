@@ -14,59 +14,10 @@
 #define FH_DRIFT_SPAN 6.0  // s of field, from its first moment to its last
 #define FH_DRIFT_STEP 0.5  // s
 #define FH_STEPS 256
-#define FH_BRIDGE 0.19     // s, the hold the plugin comes with
 #define FH_ONE_WAY 74      // % of all pairs of steps; music by itself reaches 71
 
-/// Mean powers of the close microphones together and of the ambient one, dBFS
-typedef struct {
-  double close, ambient;
-} FhPlaying;
-
-static double
-power_of(const double db)
-{
-  return pow(10.0, db / 10.0);
-}
-
-/// Over the stretches in which the soloist plays, short rests within them included, as the gate holds over these; or over the
-/// field's. To take only the moments in which the soloist is loud would flatter.
-static FhPlaying
-playing(const FhSoundcheck* const take, const FhActivity* const a, const bool solo)
-{
-  const size_t bridge = (size_t)(FH_BRIDGE * take->rate) / a->hop;
-  double       close = 0.0, ambient = 0.0;
-  size_t       since = bridge + 1, n = 0; // frames since the soloist was heard
-  for (size_t i = 0; i < a->count; ++i) {
-    since              = a->audible[i] && a->solo[i] ? 0 : since + 1;
-    bool between       = since == 0;
-    for (size_t k = i + 1; !between && since <= bridge && k <= i + bridge - since && k < a->count; ++k) {
-      between = a->audible[k] && a->solo[k];
-    }
-    if (a->audible[i] && between == solo) {
-      close += power_of(a->close[i]);
-      ambient += power_of(a->level[take->closes][i]);
-      ++n;
-    }
-  }
-  const double count = fmax((double)n, 1.0);
-  return (FhPlaying){fh_decibels(close / count), fh_decibels(ambient / count)};
-}
-
-/// How far the level difference rises when the soloist sets in over the field: where the take has the soloist without
-/// the field, the field that is missing is added, as the ambient microphone hears it
-static FhStanding
-standing_of(const FhPlaying* const solo, const FhPlaying* const field)
-{
-  const double missing = fmax(0.0, power_of(field->ambient) - power_of(solo->ambient));
-  const double ratio   = power_of(field->close - field->ambient);
-  const double close   = power_of(solo->close) + missing * ratio;
-  return (FhStanding){fh_decibels(close / (power_of(solo->ambient) + missing) / ratio), fh_decibels(close) - field->close,
-                      FH_VERDICT_UNKNOWN, false};
-}
-
 static void
-report_separation(const FhActivity* const a, const FhPlaying* const solo, const FhPlaying* const field,
-                  FhReport* const report)
+report_separation(const FhActivity* const a, const FhStandsOut* const standing, FhReport* const report)
 {
   FhFindings* const findings = &report->findings;
   if (!a->field) {
@@ -75,16 +26,15 @@ report_separation(const FhActivity* const a, const FhPlaying* const solo, const 
             "separation.", a->solo_difference);
     return;
   }
-  const FhStanding standing = standing_of(solo, field);
-  report->verdict           = fh_verdict(&standing);
-  const bool asks           = fh_verdict_asks(report->verdict);
+  report->verdict = fh_verdict(&(FhStanding){standing->separation, standing->rise, FH_VERDICT_UNKNOWN, false});
+  const bool asks = fh_verdict_asks(report->verdict);
   if (report->verdict == FH_VERDICT_AMBIENT && !fh_found(findings, "ambient_near") && !fh_found(findings, "off_axis")) {
-    fh_find(findings, true, "ambient_near", standing.separation, "dB",
+    fh_find(findings, true, "ambient_near", standing->separation, "dB",
             "The soloist stands %.1f dB over the field in the close microphone, and only %.1f dB against the ambient one: %s.",
-            standing.rise, standing.separation, fh_verdict_advice(report->verdict));
+            standing->rise, standing->separation, fh_verdict_advice(report->verdict));
   }
-  fh_find(findings, asks && report->verdict != FH_VERDICT_AMBIENT, "separation", standing.separation, "dB",
-          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s%s%s.", standing.separation,
+  fh_find(findings, asks && report->verdict != FH_VERDICT_AMBIENT, "separation", standing->separation, "dB",
+          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s%s%s.", standing->separation,
           a->solo_difference, a->field_difference, asks ? "too little for any setting: " : fh_verdict_word(report->verdict),
           asks ? "" : ". ", fh_verdict_advice(report->verdict));
 }
@@ -153,10 +103,10 @@ fh_check_field(const FhSoundcheck* const take, const FhActivity* const activity,
   double* const scratch = malloc(activity->count * sizeof(double));
   bool          ok      = scratch != NULL;
   if (ok) {
-    const FhPlaying solo  = playing(take, activity, true);
-    const FhPlaying field = playing(take, activity, false);
-    report_separation(activity, &solo, &field, report);
-    ok = !activity->field || check_drift(take, activity, field.ambient - FH_SOUNDS, scratch, findings);
+    double            field;
+    const FhStandsOut standing = fh_standing_of(take, activity, &field);
+    report_separation(activity, &standing, report);
+    ok = !activity->field || check_drift(take, activity, field - FH_SOUNDS, scratch, findings);
   }
   free(scratch);
   return ok;

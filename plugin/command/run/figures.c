@@ -3,6 +3,9 @@
 
 #include "command/run/run.h"
 
+#include "command/base/complain.h"
+#include "command/measure/standing.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -43,7 +46,6 @@ fh_tally_add(FhTally* const     tally,
       powers->close += (double)in[c][i] * (double)in[c][i];
       powers->out += (double)out[c][i] * (double)out[c][i];
     }
-    powers->ambient += (double)in[closes][i] * (double)in[closes][i];
   }
   if (!tally->blocks) {
     tally->was_open = true; // a take that begins open has not been opened
@@ -76,17 +78,34 @@ fh_tally_figures(const FhTally* const tally)
   figures.openings_per_minute = seconds > 0.0 ? 60.0 * (double)tally->openings / seconds : (double)NAN;
   figures.removed = tally->hidden ? (double)NAN : decibels(rest->close, rest->out);
   figures.ducked  = tally->hidden ? (double)NAN : decibels(open->close, open->out);
-  // At rest the close microphone hears the field alone: that gives the pickup to expect while open
-  const double coupling = rest->ambient > 0.0 ? rest->close / rest->ambient : 0.0;
-  figures.separation    = decibels(open->close, coupling * open->ambient);
-  const double rise     = decibels(open->close * rest->seconds, rest->close * open->seconds);
-  figures.verdict       = fh_verdict(&(FhStanding){figures.separation, rise, FH_VERDICT_UNKNOWN, tally->again});
+  figures.separation = (double)NAN;
+  figures.again      = tally->again;
   memcpy(figures.fault_seconds, tally->fault_seconds, sizeof(figures.fault_seconds));
   return figures;
 }
 
-FhFigures
-fh_take_figures(const FhTake* const take, const FhRun* const run)
+bool
+fh_figures_judge(FhFigures* const figures, const FhTake* const take)
+{
+  static const FhFault blind[] = {FH_FAULT_NO_AMBIENT, FH_FAULT_AMBIENT_IS_CLOSE, FH_FAULT_NO_CLOSE};
+  FhSoundcheck         mics = {.closes = take->sound.channels - 1, .frames = take->sound.frames, .rate = take->sound.rate};
+  FhStandsOut          standing;
+  for (uint32_t c = 0; c <= mics.closes; ++c) {
+    mics.mic[c] = take->sound.data[c];
+  }
+  if (!fh_standing_find(&mics, &standing)) {
+    return fh_complain("not enough memory; close other programs");
+  }
+  for (size_t i = 0; i < sizeof(blind) / sizeof(blind[0]); ++i) {
+    standing.separation = 2.0 * figures->fault_seconds[blind[i]] > figures->seconds ? (double)NAN : standing.separation;
+  }
+  figures->separation = standing.separation;
+  figures->verdict    = fh_verdict(&(FhStanding){standing.separation, standing.rise, FH_VERDICT_UNKNOWN, figures->again});
+  return true;
+}
+
+bool
+fh_take_figures(const FhTake* const take, const FhRun* const run, FhFigures* const figures)
 {
   FhTally tally = {0};
   size_t  start = 0;
@@ -103,5 +122,6 @@ fh_take_figures(const FhTake* const take, const FhRun* const run)
     fh_tally_add(&tally, &run->frames[i], run->out.channels, in, out, end - start, take->sound.rate);
     start = end;
   }
-  return fh_tally_figures(&tally);
+  *figures = fh_tally_figures(&tally);
+  return fh_figures_judge(figures, take);
 }

@@ -5,6 +5,7 @@
 
 #include "command/base/complain.h"
 #include "command/base/progress.h"
+#include "command/measure/excerpt.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -101,6 +102,23 @@ finish(FhRenderJob* const job)
   return fh_sound_finish(&job->out);
 }
 
+/// Separation and verdicts, by what check would hear of the recording
+static bool
+judge(FhRecording* const recording, FhRenderJob* const jobs, const size_t count)
+{
+  FhSurvey survey = {0};
+  bool     ok     = fh_survey_make(&survey, recording);
+  for (size_t i = 0; ok && i < count; ++i) {
+    FhStretches parts;
+    FhTake      take = {0};
+    fh_survey_choose(&survey, recording, &jobs[i].mics, NULL, &parts);
+    ok = fh_take_load(&take, recording, &jobs[i].mics, &parts) && fh_figures_judge(&jobs[i].figures, &take);
+    fh_take_free(&take);
+  }
+  fh_survey_free(&survey);
+  return ok;
+}
+
 bool
 fh_render(FhRecording* const recording, FhRenderJob* const jobs, const size_t count)
 {
@@ -113,6 +131,7 @@ fh_render(FhRecording* const recording, FhRenderJob* const jobs, const size_t co
   for (size_t i = 0; ok && i < count; ++i) {
     ok = finish(&jobs[i]);
   }
+  ok = ok && judge(recording, jobs, count);
   for (size_t i = 0; ok && i < count; ++i) {
     ok = (!*jobs[i].picture.path || fh_temp_commit(&jobs[i].picture)) && fh_temp_commit(&jobs[i].sound);
   }

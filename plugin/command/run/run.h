@@ -32,15 +32,15 @@ typedef struct {
   double openings_per_minute;
   double removed;             ///< Pickup taken off between phrases, dB: level in less level out while not open
   double ducked;              ///< Level in less level out while open, dB
-  double separation;          ///< Close power while open over the pickup then to be expected, dB
+  double separation;          ///< Of the soloist over the field, dB, by the take alone
   FhVerdict verdict;          ///< On it
+  bool   again;               ///< Another Learn was due at the end
   double fault_seconds[FH_FAULT_COUNT];
 } FhFigures;
 
 /// Sums over the blocks in one state of the gate
 typedef struct {
   double close;   ///< Close microphones as they came, sum of squares
-  double ambient;
   double out;     ///< Close microphones as they left
   double seconds;
 } FhPowers;
@@ -62,7 +62,12 @@ typedef struct {
 void fh_tally_add(FhTally* tally, const FhFrame* frame, uint32_t closes, const float* const in[], const float* const out[],
                   size_t frames, uint32_t rate);
 
+/// All but separation and verdict
 FhFigures fh_tally_figures(const FhTally* tally);
+
+/// Separation and verdict, by the measure that check has, too (command/measure/standing.h); none where the plugin found no two
+/// microphones to compare in most of the take. @return False, having complained.
+bool fh_figures_judge(FhFigures* figures, const FhTake* take);
 
 /// Let the plugin learn from a stretch of the take, then rewind it: what follows runs with what was learnt.
 /// @param option Name of the option the stretch came from, for complaints.
@@ -80,7 +85,8 @@ bool fh_state_is_open(FhState state);
 /// State at the end of one block
 FhState fh_frame_state(const FhFrame* frame);
 
-FhFigures fh_take_figures(const FhTake* take, const FhRun* run);
+/// All of them, of a whole take. @return False, having complained.
+bool fh_take_figures(const FhTake* take, const FhRun* run, FhFigures* figures);
 
 /// The plugin waits for its first sound and calls that a missing ambient: in a take that begins softly, no fault
 void fh_forgive_start(FhFrame* frames, size_t count);

@@ -154,9 +154,8 @@ render(FhTuneSession* const s, const int which, const char* const preset)
     char            title[320];
     const FhPicture how = {.title = title, .width = 1200, .height = 760, .scale = 1};
     snprintf(title, sizeof(title), "%s, %s", s->label, which == FH_TUNE_BEFORE ? "before tuning" : "through the preset");
-    s->figures[which] = fh_take_figures(&s->take, &run);
     fh_tuning_gather(&s->tuning, &run, &s->evidence[which]);
-    ok = (!fh_view_png(s->outputs.picture[which].temp, &how, run.frames, run.frame_count) ||
+    ok = fh_take_figures(&s->take, &run, &s->figures[which]) && (!fh_view_png(s->outputs.picture[which].temp, &how, run.frames, run.frame_count) ||
           fh_complain("%s cannot be drawn; is the disk full?", s->outputs.picture[which].path)) &&
          fh_audio_write(&run.out, &s->outputs.sound[which]);
   }
@@ -188,8 +187,8 @@ print_table(const FhTuneSession* const s)
   const FhEvidence* const e = s->evidence;
   printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
          fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
-  printf("level difference %.1f dB with the band alone, %.1f dB with the soloist: separation %.1f dB: %s\n\n", d->rest,
-         d->play, f[FH_TUNE_AFTER].separation, fh_verdict_word(f[FH_TUNE_AFTER].verdict));
+  printf("separation %.1f dB: %s. %s.\n\n", f[FH_TUNE_AFTER].separation, fh_verdict_word(f[FH_TUNE_AFTER].verdict),
+         fh_verdict_advice(f[FH_TUNE_AFTER].verdict));
   for (size_t i = 0; i < s->tuning.count; ++i) {
     const FhChoice* const   c    = &s->tuning.choice[i];
     const FhPortInfo* const info = &fh_controls[c->control];

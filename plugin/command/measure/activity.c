@@ -3,7 +3,8 @@
 
 // Who is heard when: levels in short frames, and two clusters of the level difference between microphones
 
-#include "command/check/check.h"
+#include "command/measure/activity.h"
+
 #include "command/measure/spectrum.h"
 
 #include <math.h>
