@@ -260,6 +260,7 @@ print_help(void)
        "  --seed N      music, places and chances (default 1; from 100 on they only accept)\n"
        "  --only TEXT   faults with this in their name, and neither pairs nor clean takes\n"
        "  --few         synthesised instruments, medium strength, few takes: what the tests run\n"
+       "  --medium      medium strength alone\n"
        "  --each        each fault at medium strength with every instrument, in one music\n"
        "  --tell        all that check says\n"
        "  --brief       only the table\n"
@@ -283,6 +284,8 @@ main(const int argc, char** const argv)
       how.brief = true;
     } else if (!strcmp(argv[i], "--tell")) {
       how.tell = true;
+    } else if (!strcmp(argv[i], "--medium")) {
+      o.medium = true;
     } else if (!strcmp(argv[i], "--each")) {
       o.each = true;
     } else if (!strcmp(argv[i], "--few")) {

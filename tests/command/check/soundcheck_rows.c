@@ -93,7 +93,9 @@ list_faults(const FhRowOptions* const o, FhRows* const rows)
         }
         const FhSceneSpec* const spec = scene_for((FhSpoil)what, (FhForm)form, turn, o->few);
         const FhRow row = {request_for(o, spec, (FhForm)form, turn), {{(FhSpoil)what, (FhStrength)strength}}, 1};
-        add_row(rows, &row);
+        if (!o->medium || strength == FH_MEDIUM) {
+          add_row(rows, &row);
+        }
         ++turn;
         if (o->few) {
           break;

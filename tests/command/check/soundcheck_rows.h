@@ -26,6 +26,7 @@ typedef struct {
 typedef struct {
   uint64_t    seed;  ///< Of half of the takes; the other half has the next one
   bool        few;   ///< Synthesised, medium strength, one form of each fault, few families
+  bool        medium; ///< Medium strength alone
   bool        each;  ///< Each fault at medium strength with every instrument, in music and font of `seed` alone
   const char* only;  ///< Faults whose name contains this, and nothing else; NULL: all
 } FhRowOptions;
