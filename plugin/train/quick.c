@@ -252,8 +252,8 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
     const int   missing = drop(change, t, both);
     const fh_v8 floor   = powers(r + 56) * gain[0];
     const fh_v8 heard   = fh_v8_fma(powers(r + 48) * wrong * off, both[1], floor + floor);
-    const fh_v8 pickup  = missing ? l.usual : heard;
-    const fh_v8 close   = missing ? l.usual : fh_v8_fma(read(change->deaf), pickup - both[0], both[0]);
+    const fh_v8 pickup  = missing ? usual.pickup : heard;
+    const fh_v8 close   = missing ? usual.pickup : fh_v8_fma(read(change->deaf), pickup - both[0], both[0]);
     fh_ears_look(&l, &usual, close, pickup, spread, inputs);
     memcpy(to, inputs, sizeof(inputs));
   }
