@@ -33,7 +33,7 @@ void
 fh_detector_learn(FhEngine* const e)
 {
   FhField* const f = &e->learnt.field;
-  f->known = f->asked = f->misfits = false;
+  f->known = f->asked = f->partly = f->misfits = false;
   f->misfit_s = f->seen_s = 0.0f;
   fh_field_stay(f);
   fh_past_begin(&e->running.detector.past, e->setup.moment_hops);
@@ -81,18 +81,21 @@ watch_paths(FhEngine* const e, const bool counts, const bool learning)
   const float       limit   = learning ? 1e9f : fh_most(most, FH_QUANTILE_START);
   const bool        begins  = counts && f->seen_s < fh_fill_s;
   const bool        settled = f->seen_s > fh_ratios_s;
+  const float       free    = f->partly ? 0.0f : 1e3f;
   for (int i = 0; i < FH_PATHS; ++i) {
     FhPath* const p = &d->path[i];
     p->now          = fh_v8_db((p->average.close + FH_QUIET) / (p->held + FH_QUIET));
     if (begins) {
       fh_quantiles_start(&f->ratio[i], p->now);
     }
-    fh_quantiles_add(&f->ratio[i], p->now, e->setup.usable, counts, limit);
+    fh_quantiles_add(&f->ratio[i], p->now - f->shift, e->setup.usable, counts, limit);
+    f->ratio[i].mid = fh_v8_min(f->ratio[i].mid, f->most[i] + free);
+    f->ratio[i].top = fh_v8_min(f->ratio[i].top, f->stray[i] + free);
   }
   if (begins) {
     fh_quantiles_start(&f->key_rest, fh_v8_set(0.0f));
   }
-  fh_quantiles_add(&f->key_rest, fh_v8_set(d->key_excess), fh_v8_set(1.0f), counts && settled, limit);
+  fh_quantiles_add(&f->key_rest, fh_v8_set(d->key_excess), fh_v8_set(1.0f), counts && settled && !f->asked, limit);
 }
 
 static inline void
@@ -224,12 +227,14 @@ fh_detector_hop(FhEngine* const e, const FhWatch watch, const bool sounds)
   const bool        follow   = heard && track_s > 0.0f && !learning;
   const bool        tracking = fh_tracking_band_plays(e, heard) && follow;
   const bool        first    = learning || (tracking && !f->known);
-  const bool        model    = learning || (tracking && !f->asked);
+  const bool        heals    = f->partly && watch == FH_WATCH_REST;
+  const bool        model    = learning || (tracking && (!f->asked || heals));
 
   look(d, &e->setup);
   watch_paths(e, model, learning);
   const fh_v8 now[FH_PATHS] = {d->path[0].now, d->path[1].now};
-  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), learning && f->seen_s > fh_fill_s);
+  fh_past_hop(&d->past, now, fh_v8_sum(d->path[FH_PATH_PHRASE].average.ambient), e->running.guard.again,
+              learning && f->seen_s > fh_fill_s);
   update_floor(e, heard);
   fh_tracking_hop(e, first, watch, follow && f->asked);
   if (model) {

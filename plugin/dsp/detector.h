@@ -55,6 +55,9 @@ typedef struct {
   bool        asked;           ///< By request or restored: from then on tracking only moves the shift
   float       seen_s;          ///< Time with a field to look at since nothing was known
   FhQuantiles ratio[FH_PATHS]; ///< Close over held ambient per band at rest, dB
+  bool        partly;          ///< Asked for, but learnt from a part of what was heard, which may hold notes yet: followed on, never upward
+  fh_v8       most[FH_PATHS];  ///< By no more than this then, the median of `ratio`. Not saved
+  fh_v8       stray[FH_PATHS]; ///< Likewise what 1 % pass. Not saved
   FhQuantiles key_rest;        ///< Key excess at rest, dB (all lanes alike)
   FhQuantiles common;          ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   fh_v8       solo;            ///< Mean excess of the soloist per band, dB
@@ -98,6 +101,17 @@ typedef struct {
   unsigned newest;               ///< Place of the last full block in either ring
   FhPast   past;                 ///< Of what is being learnt from
 } FhDetector;
+
+/// From now on the field may prove softer and to stray less than was learnt, but not more: that would be the soloist
+static inline void
+fh_field_heal(FhField* const field)
+{
+  field->partly = true;
+  for (int p = 0; p < FH_PATHS; ++p) {
+    field->most[p]  = field->ratio[p].mid;
+    field->stray[p] = field->ratio[p].top;
+  }
+}
 
 /// Nothing known of field and soloist
 static inline FhField

@@ -36,7 +36,7 @@ typedef struct {
   float common[4];                    ///< What all bands share at rest (detector.h), dB: likewise
   float solo[FH_BANDS];               ///< Excess of the soloist per band, dB
   // From here on absent in older states, where what is known counts as learnt
-  float asked;                        ///< 1: learnt on request; 0: followed by tracking alone, which goes on
+  float asked;                        ///< 1: learnt on request; 2: from a part of what was heard; 0: followed by tracking alone
   float seen_s;                       ///< For how long there has been a field to look at, s
   float counted_s[3];                 ///< Time that still counts in `ratio`, `key`, `common`, s
   float floor[FH_STRETCHES][2][FH_BANDS]; ///< Least levels of close and ambient in the last stretches, dBFS, newest first

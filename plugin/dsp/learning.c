@@ -22,13 +22,14 @@ know_field(FhField* const f, const FhFound* const found, const float hops_per_se
   const float n = fh_most(f->seen_s * hops_per_second, FH_QUANTILE_START);
   for (int p = 0; p < FH_PATHS; ++p) {
     f->ratio[p]   = found->ratio[p];
-    f->ratio[p].n = n;
+    f->ratio[p].n = FH_QUANTILE_START; // followed on from there, quickly at first
   }
   f->key_rest = found->key_rest;
   f->common   = found->common;
   f->key_rest.top += fh_learn_lost_db;
   f->key_rest.n = f->common.n = n;
   fh_field_stay(f);
+  fh_field_heal(f);
 }
 
 /// Little of a soloist among much field moves no median, but what is rare
@@ -302,7 +303,7 @@ fh_engine_get_learnt(const FhEngine* const e, FhLearnt* const learnt)
   learnt->known = !f->known ? 0.0f : f->solo_s > 0.0f ? 2.0f : 1.0f;
   pack_lane(&f->common, 0, learnt->common);
   memcpy(learnt->solo, &f->solo, sizeof(learnt->solo));
-  learnt->asked          = f->asked ? 1.0f : 0.0f;
+  learnt->asked          = f->partly ? 2.0f : f->asked ? 1.0f : 0.0f;
   learnt->seen_s         = fh_least(f->seen_s, fh_learn_settled_s);
   learnt->counted_s[0]   = fh_least(f->ratio[0].n / second, fh_learn_settled_s);
   learnt->counted_s[1]   = fh_least(f->key_rest.n / second, fh_learn_settled_s);
@@ -366,8 +367,12 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   f->common.n       = counted(s, learnt->counted_s[2]);
   f->known          = learnt->known > 0.0f;
   f->asked          = f->known && learnt->asked > 0.0f;
+  f->partly         = false;
   f->misfit_s       = 0.0f;
   f->misfits        = false;
+  if (f->asked && learnt->asked > 1.5f) {
+    fh_field_heal(f);
+  }
   f->seen_s         = fh_most(learnt->seen_s, f->known ? 1.0f : 0.0f); // else tracking would begin anew
   f->solo_s         = learnt->known > 1.0f ? fh_learn_longest_s : 0.0f;
   unpack_floor(&e->learnt.usual, s->hops_per_second, learnt);

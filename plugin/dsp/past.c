@@ -69,20 +69,27 @@ field_of(const FhPast* const past, const Mask* const heard)
   return count_of(&loud) >= fh_past_some * count_of(heard) ? fh_v8_max(low, band) : low;
 }
 
+/// Whether two of the bands that count stand out, one of them firmly
+static bool
+stand(const fh_v8 over, const fh_v8 bands)
+{
+  return fh_v8_sum_above(over, fh_v8_set(fh_past_stands_db), bands) > 1.5f &&
+         fh_v8_sum_above(over, fh_v8_set(fh_past_firmly_db), bands) > 0.5f;
+}
+
 /// The moments away from any note
 static Mask
 find_rests(const FhPast* const past, const Mask* const heard, const fh_v8 usable)
 {
   const fh_v8 field  = field_of(past, heard);
-  const fh_v8 voiced = usable * fh_past_bands;
   const int   first  = past->count < FH_MOMENTS ? 0 : past->next;
   Mask        rests  = *heard;
   bool        before = false;
   for (int i = 0; i < FH_MOMENTS; ++i) {
     const int   at     = (first + i) % FH_MOMENTS;
     const fh_v8 over   = past->now[at][FH_PATH_PHRASE] - field;
-    const bool  stands = fh_v8_sum_above(over, fh_v8_set(fh_past_stands_db), voiced) > 1.5f &&
-                         fh_v8_sum_above(over, fh_v8_set(fh_past_firmly_db), voiced) > 0.5f;
+    const bool  low    = stand(over + fh_past_steady_db, fh_past_low_bands) && past->tone[at];
+    const bool  stands = stand(over, usable * fh_past_bands) || low;
     const bool  note   = stands && before; // two in a row: a stroke is over by then
     for (int k = -FH_PAST_AROUND - 1; k <= FH_PAST_AROUND; ++k) {
       const int   near = (at + k + FH_MOMENTS) % FH_MOMENTS;

@@ -27,6 +27,7 @@ enum {
 typedef struct {
   fh_v8 now[FH_MOMENTS][FH_PATHS]; ///< Close over held ambient per band, dB
   float ambient[FH_MOMENTS];       ///< Level of the ambient microphone, dB
+  bool  tone[FH_MOMENTS];          ///< The close microphones hear something periodic
   int   count;                     ///< Moments heard, at most FH_MOMENTS
   int   next;                      ///< Place of the next
   int   every;                     ///< Hops from one to the next
@@ -49,14 +50,15 @@ fh_past_begin(FhPast* const past, const int every)
 }
 
 /// Take a hop
-/// @param now Close over held ambient per band and look, dB @param ambient Mean square
+/// @param now Close over held ambient per band and look, dB @param ambient Mean square @param tone The close is periodic
 static inline void
-fh_past_hop(FhPast* const past, const fh_v8 now[FH_PATHS], const float ambient, const bool heard)
+fh_past_hop(FhPast* const past, const fh_v8 now[FH_PATHS], const float ambient, const bool tone, const bool heard)
 {
   for (int p = 0; p < FH_PATHS; ++p) {
     past->now[past->next][p] = now[p];
   }
   past->ambient[past->next] = fh_db(ambient + FH_QUIET);
+  past->tone[past->next]    = tone;
   past->wait -= heard ? 1 : 0;
   const bool due = past->wait <= 0;
   past->wait     = due ? past->every : past->wait;

@@ -135,7 +135,7 @@ follow_instead(FhField* const f)
   }
   f->key_rest.n = f->common.n = FH_QUANTILE_START;
   fh_field_stay(f);
-  f->asked = false;
+  f->asked = f->partly = false;
 }
 
 /// Whether what was learnt is the field at all: while the band plays, a soloist can only lift the ratio, so that no band stays far

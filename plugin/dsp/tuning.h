@@ -80,6 +80,9 @@ static const float fh_past_stands_db  = 7.0f;
 static const float fh_past_firmly_db  = 10.0f; ///< dB, 8 to 14. And one of them so far
 #define FH_PAST_AROUND 3 ///< Moments, 2 to 5. Before and after a note in which it may be heard: attack and echo, 200 ms
 static const fh_v8 fh_past_bands = {0, 1, 1, 1, 1, 1, 1, 1}; ///< Not the lowest: most of wind is there, and alone it is no note
+/// Where there is a tone, both of these tell a note, too, which wind is not: all of a tuba's is there, and a field strays little
+static const fh_v8 fh_past_low_bands = {1, 1};
+static const float fh_past_steady_db = 3.0f; ///< dB, 1 to 4. By so much less they need stand out, as they stray less
 
 // Tracking (tracking.c)
 static const float fh_band_mean_s     = 8.0f;   ///< s, 4 to 20. Mean of the ambient that the band is held against: some bars

@@ -123,21 +123,28 @@ short_learn_changes_nothing(void** const state)
 
 #define DIRTY_LEARNS 4
 
-/// Learn in one of the ways in which it goes wrong while a soloist plays, or well, and play the take. @return What came of it
-static Heard
+/// What came of a take right after a Learn, and two takes later
+typedef struct {
+  double missed, falsely, later; ///< %
+} Learned;
+
+/// Learn in one of the ways in which it goes wrong while a soloist plays, or well, and play the take three times
+static Learned
 play_learnt(const Show* const s, const int way)
 {
   const double first = s->first, last = s->scene.phrases[s->scene.phrase_count - 1u].to;
   const double stretches[DIRTY_LEARNS + 1][2] = {
     {first, first + 10.0}, {first - 5.0, first + 0.5}, {first - 6.0, first + 4.0}, {last - 12.0, last}, {0.5, first - 0.2}};
   FhRig rig;
-  Heard heard;
+  Heard heard[3];
   assert_true(fh_rig_make(&rig, s->scene.rate, 1));
   show_learn(s, &rig, FH_LEARN_AMBIENT, stretches[way][0], stretches[way][1]);
-  show_play(s, &rig, 0.0, s->seconds, &heard);
-  heard_free(&heard);
+  for (int take = 0; take < 3; ++take) {
+    show_play(s, &rig, 0.0, s->seconds, &heard[take]);
+    heard_free(&heard[take]);
+  }
   fh_rig_free(&rig);
-  return (Heard){.missed = heard.missed, .falsely = heard.falsely};
+  return (Learned){heard[0].missed, heard[0].falsely, heard[2].missed};
 }
 
 static const char* const ways[DIRTY_LEARNS] = {"while the soloist plays", "half a second into a note", "four seconds into a phrase",
@@ -149,11 +156,12 @@ static void
 dirty_learn_shuts_nobody_out(void** const state)
 {
   (void)state;
-  const Heard clean = play_learnt(&show, DIRTY_LEARNS);
+  const Learned clean = play_learnt(&show, DIRTY_LEARNS);
   for (int way = 0; way < DIRTY_LEARNS; ++way) {
-    const Heard heard = play_learnt(&show, way);
-    printf("learnt %-32s missed %5.2f %%, falsely open %5.2f %%\n", ways[way], heard.missed, heard.falsely);
-    assert_true(heard.missed < 2.0 * clean.missed);
+    const Learned heard = play_learnt(&show, way);
+    printf("learnt %-32s missed %5.2f %%, two takes later %5.2f %%, falsely open %5.2f %%\n", ways[way], heard.missed, heard.later,
+           heard.falsely);
+    assert_true(heard.missed < 2.0 * clean.missed && heard.later < 2.0 * clean.later);
     assert_true(heard.falsely < clean.falsely + 3.0);
   }
 }
@@ -164,9 +172,9 @@ static void
 what_does_not_fit_heals(void** const state)
 {
   (void)state;
-  const Heard clean = play_learnt(&show, DIRTY_LEARNS);
-  FhRig       rig;
-  FhLearnt    wrong;
+  const double clean = play_learnt(&show, DIRTY_LEARNS).missed;
+  FhRig        rig;
+  FhLearnt     wrong;
   assert_true(fh_rig_make(&rig, show.scene.rate, 1));
   show_learn(&show, &rig, FH_LEARN_AMBIENT, 0.5, 10.0);
   show_play(&show, &rig, 10.0, show.seconds, NULL);
@@ -187,7 +195,7 @@ what_does_not_fit_heals(void** const state)
     Heard heard;
     show_play(&show, &rig, 0.0, show.seconds, &heard);
     printf("learnt wrongly, take %d after: missed %5.2f %%, falsely open %5.2f %%\n", turn + 1, heard.missed, heard.falsely);
-    assert_true(heard.missed < 2.0 * clean.missed);
+    assert_true(heard.missed < 2.0 * clean);
     heard_free(&heard);
   }
   assert_int_equal(lrintf(rig.controls[FH_KNOWLEDGE]), FH_KNOWLEDGE_FOLLOWING); // no longer what was asked for
@@ -223,13 +231,14 @@ nearly_all_solo_is_refused(void** const state)
   fh_rig_free(&rig);
 }
 
-/// Print what comes of dirty Learns in more scenes and pieces of music instead of judging it: missed, and opened falsely, %
+/// Print what comes of dirty Learns in more scenes and pieces of music instead of judging it: missed, opened falsely, and missed
+/// two takes later, %
 static int
 print_table(const uint64_t seeds)
 {
   size_t             count;
   const FhSceneSpec* list = fh_scene_list(&count);
-  printf("%-14s %4s %13s", "scene", "seed", "clean");
+  printf("%-14s %4s %20s", "scene", "seed", "clean");
   for (int way = 0; way < DIRTY_LEARNS; ++way) {
     printf(" %30s", ways[way]);
   }
@@ -238,8 +247,8 @@ print_table(const uint64_t seeds)
       Show s = show_make(scene, seed);
       printf("\n%-14s %4d", list[scene].name, (int)seed);
       for (int way = -1; way < DIRTY_LEARNS; ++way) {
-        const Heard heard = play_learnt(&s, way < 0 ? DIRTY_LEARNS : way);
-        printf(way < 0 ? " %6.2f %6.2f" : " %23.2f %6.2f", heard.missed, heard.falsely);
+        const Learned heard = play_learnt(&s, way < 0 ? DIRTY_LEARNS : way);
+        printf(way < 0 ? " %6.2f %6.2f %6.2f" : " %16.2f %6.2f %6.2f", heard.missed, heard.falsely, heard.later);
       }
       fflush(stdout);
       show_free(&s);
