@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "ui/layout.h"
+#include "ui/layout_grid.h"
 
 #include <math.h>
 #include <string.h>
@@ -12,24 +12,13 @@
 #define TITLE 22.0     ///< Head of a lane
 #define TIMES 18.0     ///< Seconds below the lanes
 #define GAINS 46.0     ///< Height of the gain lane
-#define TARGET 40.0    ///< Least height of anything that is touched
 #define LINE 18.0      ///< Lines of words
-#define HEADING 18.0   ///< Of a group of values
-#define ROW_GAP 2.0    ///< Between values
-#define STACKED 6.0    ///< Between groups in one column
-#define VALUE 112.0    ///< Least width of a value
 #define LOOK 150.0     ///< Least height of strip and bands beside the rest
 #define LOOK_GAINS 175.0 ///< The same for gains to be in it
 #define LOOK_FLAT 96.0 ///< The same on a page of its own, gains left out
 #define SENTENCE 800.0 ///< Longest sentence on what is known, units
 #define HELP 800.0     ///< Longest help
-
-/// A part of the window that is being filled from above and below
-typedef struct {
-  double x, w;
-  double top, bottom;
-  double edge, gap;
-} Area;
+#define HELP_BESIDE 340.0 ///< Least width of it beside values
 
 static double
 snap(const double length, const double scale)
@@ -52,7 +41,7 @@ is_narrow(const FhLayout* const l)
 
 /// State, separation and fault, one beside the other or, in a narrow window, in rows
 static void
-place_head(FhLayout* const l, Area* const a)
+place_head(FhLayout* const l, FhArea* const a)
 {
   const double w = a->w, gap = a->gap;
   if (!is_narrow(l)) {
@@ -80,7 +69,7 @@ lines_of(const double length, const double width)
 
 /// A row of its own for the separation, where it is not in the head
 static void
-place_separation(FhLayout* const l, Area* const a)
+place_separation(FhLayout* const l, FhArea* const a)
 {
   if (is_narrow(l)) {
     const double height = a->w < 600.0 ? 68.0 : 52.0;
@@ -90,23 +79,29 @@ place_separation(FhLayout* const l, Area* const a)
 }
 
 static void
-place_pages(FhLayout* const l, Area* const a)
+place_pages(FhLayout* const l, FhArea* const a)
 {
   l->items[FH_ITEM_COUNT - 1] = (FhBox){a->x, a->top, a->w, TARGET};
   a->top += TARGET + a->gap;
 }
 
-static void
-place_help(FhLayout* const l, Area* const a)
+static double
+help_height(const double width)
 {
-  const double height = lines_of(HELP, a->w - fh_name_width(a->w) - 8.0);
+  return lines_of(HELP, width - fh_name_width(width) - 8.0);
+}
+
+static void
+place_help(FhLayout* const l, FhArea* const a)
+{
+  const double height = help_height(a->w);
   l->help             = (FhBox){a->x, a->bottom - height, a->w, height};
   a->bottom -= height + 6.0;
 }
 
 /// Help with the buttons that stand beside it
 static void
-place_bar(FhLayout* const l, Area* const a)
+place_bar(FhLayout* const l, FhArea* const a)
 {
   double x = a->x + a->w;
   for (int i = FH_ITEM_COUNT; i-- > 0;) {
@@ -121,7 +116,7 @@ place_bar(FhLayout* const l, Area* const a)
 }
 
 static void
-place_learnt(FhLayout* const l, Area* const a)
+place_learnt(FhLayout* const l, FhArea* const a)
 {
   const double height = lines_of(SENTENCE, a->w - 21.0);
   l->learnt           = (FhBox){a->x, a->bottom - height, a->w, height};
@@ -130,7 +125,7 @@ place_learnt(FhLayout* const l, Area* const a)
 
 /// Strip and bands in all that is left; bands and gains only where there is room
 static void
-place_look(FhLayout* const l, const Area* const a)
+place_look(FhLayout* const l, const FhArea* const a)
 {
   const double height  = a->bottom - a->top;
   const bool   banded  = a->w >= 640.0;
@@ -159,7 +154,7 @@ place_look(FhLayout* const l, const Area* const a)
 /// Buttons in as many rows as they need, each row filled; upward from the bottom
 /// @param all Those that could stand beside the help as well
 static void
-place_buttons(FhLayout* const l, Area* const a, const bool all)
+place_buttons(FhLayout* const l, FhArea* const a, const bool all)
 {
   static const double least[] = {76.0, 126.0, 104.0, 112.0, 270.0, 88.0, 64.0, 76.0, 64.0, 64.0, 64.0}; // In the order of fh_items
   int    items[FH_ITEM_COUNT], row[FH_ITEM_COUNT], n = 0, rows = 0;
@@ -188,88 +183,9 @@ place_buttons(FhLayout* const l, Area* const a, const bool all)
   a->bottom -= a->gap;
 }
 
-static double
-group_height(const int group)
-{
-  int rows = 0;
-  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
-    rows += fh_items[i].group == group;
-  }
-  return HEADING + rows * (TARGET + ROW_GAP);
-}
-
-/// Which page and column each group of values stands in
-typedef struct {
-  int    pages, columns;
-  int    page[FH_GROUPS], column[FH_GROUPS];
-  double y[FH_GROUPS];
-  double height; ///< Of the highest column
-} Grid;
-
-/// Groups one below the other in columns up to `room` high; columns that are full go on to the next page
-static Grid
-grid_of(const double width, const double gap, const double room)
-{
-  Grid grid    = {.pages = 1};
-  grid.columns = (int)fmin(fmax(floor((width + gap) / (VALUE + gap)), 1.0), FH_GROUPS);
-  double y     = 0.0;
-  for (int g = 0, column = 0; g < FH_GROUPS; ++g) {
-    const double height = group_height(g);
-    if (y > 0.0 && y + height > room) {
-      y = 0.0;
-      if (++column == grid.columns) {
-        column = 0;
-        ++grid.pages;
-      }
-    }
-    grid.page[g]   = grid.pages - 1;
-    grid.column[g] = column;
-    grid.y[g]      = y;
-    grid.height = fmax(grid.height, y + height);
-    y += height + STACKED;
-  }
-  return grid;
-}
-
-/// The lowest grid that needs one page only
-static Grid
-low_grid(const double width, const double gap)
-{
-  double room = 0.0;
-  for (int g = 0; g < FH_GROUPS; ++g) {
-    room = fmax(room, group_height(g));
-  }
-  Grid grid = grid_of(width, gap, room);
-  while (grid.pages > 1) {
-    room += 2.0;
-    grid = grid_of(width, gap, room);
-  }
-  return grid;
-}
-
-static void
-place_values(FhLayout* const l, const Area* const a, const Grid* const grid, const int page, const double top)
-{
-  const double width = (a->w - (grid->columns - 1) * a->gap) / grid->columns;
-  double       y[FH_GROUPS];
-  for (int g = 0; g < FH_GROUPS; ++g) {
-    if (grid->page[g] == page) {
-      l->groups[g] = (FhBox){a->x + grid->column[g] * (width + a->gap), top + grid->y[g], width, HEADING};
-    }
-    y[g] = top + grid->y[g] + HEADING;
-  }
-  for (int i = 0; i < FH_ITEM_COUNT; ++i) {
-    const int g = fh_items[i].group;
-    if (g >= 0 && grid->page[g] == page) {
-      l->items[i] = (FhBox){l->groups[g].x, y[g], width, TARGET};
-      y[g] += TARGET + ROW_GAP;
-    }
-  }
-}
-
 /// Note on which page things stand: buttons on one, groups of values on those from `values` on
 static void
-note_pages(FhLayout* const l, const int buttons, const int values, const Grid* const grid)
+note_pages(FhLayout* const l, const int buttons, const int values, const FhGrid* const grid)
 {
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
     const int g     = fh_items[i].group;
@@ -279,9 +195,9 @@ note_pages(FhLayout* const l, const int buttons, const int values, const Grid* c
 
 /// Everything at once, one below the other. @return false if there is no room
 static bool
-lay_whole(FhLayout* const l, Area a)
+lay_whole(FhLayout* const l, FhArea a)
 {
-  const Grid grid = low_grid(a.w, a.gap);
+  const FhGrid grid = fh_low_grid(a.w, a.gap);
   place_head(l, &a);
   place_separation(l, &a);
   if (is_narrow(l)) {
@@ -290,7 +206,7 @@ lay_whole(FhLayout* const l, Area a)
     place_bar(l, &a);
   }
   a.bottom -= grid.height;
-  place_values(l, &a, &grid, 0, a.bottom);
+  fh_place_values(l, &a, &grid, 0, a.bottom);
   a.bottom -= 8.0;
   place_learnt(l, &a);
   place_buttons(l, &a, is_narrow(l));
@@ -302,21 +218,21 @@ lay_whole(FhLayout* const l, Area a)
 
 /// Everything at once, strip and bands at the left, what is worked at the right. @return false if there is no room
 static bool
-lay_wide(FhLayout* const l, Area a)
+lay_wide(FhLayout* const l, FhArea a)
 {
   if (a.w < 1280.0) {
     return false;
   }
   place_head(l, &a);
   place_bar(l, &a);
-  Area left = a, right = a;
+  FhArea left = a, right = a;
   left.w    = 0.5 * (a.w - a.gap);
   right.w   = left.w;
   right.x   = a.x + left.w + a.gap;
-  const Grid grid = low_grid(right.w, a.gap);
+  const FhGrid grid = fh_low_grid(right.w, a.gap);
   right.bottom    = fmin(right.bottom, right.top + grid.height + 220.0);
   right.bottom -= grid.height;
-  place_values(l, &right, &grid, 0, right.bottom);
+  fh_place_values(l, &right, &grid, 0, right.bottom);
   right.bottom -= 8.0;
   place_learnt(l, &right);
   place_buttons(l, &right, false);
@@ -326,40 +242,60 @@ lay_wide(FhLayout* const l, Area a)
   return right.bottom >= right.top - a.gap && left.bottom - left.top >= LOOK;
 }
 
+/// Buttons from the top of a page of their own, help at its foot where there is room
+static void
+place_work(FhLayout* const l, FhArea a)
+{
+  FhLayout try  = *l;
+  FhArea   free = a;
+  place_learnt(&try, &free);
+  place_buttons(&try, &free, true);
+  const double spare = free.bottom + a.gap - a.top;
+  FhArea       foot  = a;
+  if (spare >= help_height(a.w) + 6.0) {
+    place_help(l, &foot);
+  }
+  a.bottom -= spare;
+  place_learnt(l, &a);
+  place_buttons(l, &a, true);
+}
+
 /// One of several pages: to look at, to work, and values on as many as they need
 static void
-lay_page(FhLayout* const l, Area a, const int page)
+lay_page(FhLayout* const l, FhArea a, const int page)
 {
   place_head(l, &a);
   place_pages(l, &a);
   FhLayout try  = *l; // Look and buttons on one page, if there is room
-  Area     both = a;
+  FhArea     both = a;
   place_separation(&try, &both);
   place_learnt(&try, &both);
   place_buttons(&try, &both, true);
   const bool   joined = both.bottom - both.top >= LOOK;
   const int    values = joined ? 1 : 2;
-  const bool   helped = a.bottom - a.top >= 200.0 + lines_of(HELP, a.w - fh_name_width(a.w) - 8.0);
-  const double help   = helped ? lines_of(HELP, a.w - fh_name_width(a.w) - 8.0) + 6.0 : 0.0;
+  const bool   helped = a.bottom - a.top >= 200.0 + help_height(a.w);
+  const double help   = helped ? help_height(a.w) + 6.0 : 0.0;
   const double room   = a.bottom - a.top - help;
-  const Grid   low    = low_grid(a.w, a.gap);
-  const Grid   grid   = low.height <= room ? low : grid_of(a.w, a.gap, room);
+  const FhGrid   low    = fh_low_grid(a.w, a.gap);
+  const FhGrid   grid   = low.height <= room ? low : fh_grid(a.w, a.gap, room);
   l->pages            = values + grid.pages;
   l->page             = page < 0 ? 0 : page < l->pages ? page : l->pages - 1;
   note_pages(l, joined ? 0 : 1, values, &grid);
   if (l->page >= values) {
+    const FhArea beside = fh_beside_values(&a, &grid, l->page - values);
     if (helped) {
       place_help(l, &a);
+    } else if (beside.w >= HELP_BESIDE) {
+      l->help = (FhBox){beside.x, a.top, beside.w, a.bottom - a.top};
     }
-    place_values(l, &a, &grid, l->page - values, a.top);
+    fh_place_values(l, &a, &grid, l->page - values, a.top);
   } else if (joined) {
     place_separation(l, &a);
     place_learnt(l, &a);
     place_buttons(l, &a, true);
     place_look(l, &a);
   } else if (l->page == 1) {
-    place_learnt(l, &a);
-    place_buttons(l, &a, true);
+    place_work(l, a);
   } else {
     if (a.bottom - a.top >= 74.0 + LOOK_FLAT) {
       place_separation(l, &a);
@@ -381,7 +317,7 @@ fh_layout_page(const int width, const int height, const double least, const int 
 
   const double   edge  = is_narrow(&l) || l.height < 400.0 ? 6.0 : 14.0;
   const double   gap   = edge < 10.0 ? 6.0 : 10.0;
-  const Area     area  = {edge, l.width - 2.0 * edge, edge, l.height - fmin(edge, 8.0), edge, gap};
+  const FhArea     area  = {edge, l.width - 2.0 * edge, edge, l.height - fmin(edge, 8.0), edge, gap};
   const FhLayout empty = l;
   if (lay_whole(&l, area)) {
     return l;
