@@ -124,7 +124,7 @@ listen_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const d
 static void
 result_text(const FhGuide* const guide, char* const text, const size_t size)
 {
-  static const char* const undo = "Control Z takes it back.";
+  static const char* const undo = "Undo takes it back.";
   switch (guide->went) {
   case FH_WENT_NOWHERE:
     snprintf(text, size, "Too little field heard: what was known before stays. Learn again while the band plays.");

@@ -11,13 +11,13 @@ const char* const fh_groups[FH_GROUPS] = {"Gate level", "Gate time", "Duck", "Ke
 // clang-format off
 const FhItem fh_items[FH_ITEM_COUNT] = {
   {FH_MUTED, FH_ITEM_SWITCH, 0, -1, "Muted is silent at once, without a click; live lets the gate decide"},
-  {FH_LEARN, FH_ITEM_LEARN, FH_LEARN_AMBIENT, -1, "Learn how the field sounds here: band plays, soloist rests, up to 15 s"},
-  {FH_LEARN, FH_ITEM_LEARN, FH_LEARN_SOLO, -1, "Learn how the soloist stands out: soloist plays, up to 15 s"},
+  {FH_LEARN, FH_ITEM_LEARN, FH_LEARN_AMBIENT, -1, "Learn how the field sounds here: ten seconds of it, while the soloist rests"},
+  {FH_LEARN, FH_ITEM_LEARN, FH_LEARN_SOLO, -1, "Learn how the soloist stands out: ten seconds of notes"},
   {FH_CLEAR, FH_ITEM_CLEAR, 0, -1, "Forget what was learnt"},
   {FH_LISTEN, FH_ITEM_CHOICE, 0, -1, "What leaves the plugin: for a check only, the speakers hear it too"},
   {FH_ENABLED, FH_ITEM_SWITCH, 0, -1, "Bypass passes the close microphone on as it is"},
-  {FH_OPEN_MARGIN, FH_ITEM_VALUE, 0, 0, "How far above what the field alone hardly ever passes the gate opens"},
-  {FH_HYSTERESIS, FH_ITEM_VALUE, 0, 0, "How far below the opening line the level must fall to close"},
+  {FH_OPEN_MARGIN, FH_ITEM_VALUE, 0, 0, "How sure the gate must be to open: ten decibels more ask for ten times the odds"},
+  {FH_HYSTERESIS, FH_ITEM_VALUE, 0, 0, "How far below the opening line the excess must fall to close"},
   {FH_RANGE, FH_ITEM_VALUE, 0, 0, "How far the closed gate turns down"},
   {FH_LOOKAHEAD, FH_ITEM_VALUE, 0, 0, "Delay that lets the gate open before a note; adds latency"},
   {FH_ATTACK, FH_ITEM_VALUE, 0, 1, "How long the gate takes to open all the way"},

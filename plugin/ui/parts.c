@@ -114,7 +114,7 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
   if (other) {
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
   } else if (fh_is_blind(v)) {
-    snprintf(below, sizeof(below), "Nothing to compare with");
+    snprintf(below, sizeof(below), "The close mic passes as it is");
   } else {
     char open_at[24];
     fh_value_text(FH_OPEN_AT, calm[FH_OPEN_AT], open_at, sizeof(open_at));
@@ -196,9 +196,8 @@ knowledge_text(const FhModel* const model, char* const text, const size_t size)
     snprintf(text, size, "%s. No field to be heard now.", known);
   } else {
     const long lower = lroundf(calm[FH_AMBIENT_LEVEL] - calm[FH_PICKUP_LEVEL]);
-    const bool above = calm[FH_OPEN_AT] >= 0.0f;
-    snprintf(text, size, "%s: the field is %ld dB %s here than at the ambient mic. The gate opens %.1f dB %s it.", known,
-             labs(lower), lower < 0 ? "louder" : "softer", fabs((double)calm[FH_OPEN_AT]), above ? "above" : "below");
+    snprintf(text, size, "%s: the field is %ld dB %s here than at the ambient mic.", known, labs(lower),
+             lower < 0 ? "louder" : "softer");
   }
 }
 
