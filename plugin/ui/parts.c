@@ -23,7 +23,7 @@ typedef struct {
   bool        lit; ///< Filled in its colour: seen from afar
 } Head;
 
-typedef enum { SYMBOL_RING, SYMBOL_HALF, SYMBOL_DISC, SYMBOL_CROSS, SYMBOL_TICK, SYMBOL_WARN } Symbol;
+typedef enum { SYMBOL_RING, SYMBOL_HALF, SYMBOL_DISC, SYMBOL_CROSS, SYMBOL_TICK, SYMBOL_WARN, SYMBOL_NOW } Symbol;
 
 static void
 draw_symbol(const FhPen* const pen,
@@ -71,6 +71,13 @@ draw_symbol(const FhPen* const pen,
     fh_ink(pen, back, 1.0);
     cairo_rectangle(cr, x - 0.1 * r, y - 0.4 * r, 0.2 * r, 0.7 * r);
     cairo_rectangle(cr, x - 0.1 * r, y + 0.42 * r, 0.2 * r, 0.2 * r);
+    cairo_fill(cr);
+    break;
+  case SYMBOL_NOW:
+    cairo_move_to(cr, x + 0.9 * r, y);
+    cairo_line_to(cr, x - 0.6 * r, y + 0.9 * r);
+    cairo_line_to(cr, x - 0.6 * r, y - 0.9 * r);
+    cairo_close_path(cr);
     cairo_fill(cr);
     break;
   }
@@ -201,14 +208,31 @@ knowledge_text(const FhModel* const model, char* const text, const size_t size)
   }
 }
 
-void
+bool
 fh_learnt_text(const FhModel* const model, char* const text, const size_t size)
 {
-  if (!fh_guide_text(&model->guide, model->calm, fh_model_verdict(model), model->now, text, size)) {
+  const bool step = fh_guide_text(&model->guide, model->calm, fh_model_verdict(model), model->now, text, size);
+  if (!step) {
     knowledge_text(model, text, size);
   }
+  return step;
 }
 
+/// How a step of a Learn stands: green, it went well; red, it did not; else there is something to do, or to think of
+static FhInk
+step_ink(const FhModel* const model)
+{
+  const FhGuide* const guide   = &model->guide;
+  const FhVerdict      verdict = fh_model_verdict(model);
+  const bool           judged  = guide->step == FH_GUIDE_VERDICT;
+  const bool           over    = guide->step == FH_GUIDE_RESULT;
+  if ((over && guide->went == FH_WENT_WELL) || (judged && verdict == FH_VERDICT_GOOD)) {
+    return FH_INK_OPEN;
+  }
+  return (over && guide->went <= FH_WENT_SOLO) || (judged && fh_verdict_asks(verdict)) ? FH_INK_FAULT : FH_INK_LINE;
+}
+
+/// A step of a Learn is lit, so that it is seen; what is known is not
 void
 fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
@@ -216,11 +240,22 @@ fh_draw_learnt(const FhPen* const pen, const FhBox box, const FhModel* const mod
   static const FhInk  inks[]    = {FH_INK_FAULT, FH_INK_LINE, FH_INK_OPEN};
   const int           knowledge = (int)lrintf(fh_clamp(FH_KNOWLEDGE, model->v[FH_KNOWLEDGE]));
   char                text[200];
-  fh_learnt_text(model, text, sizeof(text));
-  const double radius = 6.0;
-  draw_symbol(pen, symbols[knowledge], box.x + radius + 1.0, box.y + 9.0, radius, inks[knowledge], FH_INK_GROUND);
-  const double left = 2.0 * radius + 9.0;
-  fh_paragraph(pen, (FhBox){box.x + left, box.y, box.w - left, box.h}, line_style, text);
+  const bool          step   = fh_learnt_text(model, text, sizeof(text));
+  const double        radius = 6.0, left = 2.0 * radius + 9.0;
+  FhTextStyle         style  = line_style;
+  Symbol              symbol = symbols[knowledge];
+  FhInk               ink    = inks[knowledge];
+  if (step) {
+    const FhInk  back = step_ink(model);
+    const double all  = fh_text_width(pen, style, text) < box.w - left ? fmin(box.h, 18.0) : box.h;
+    fh_box(pen, (FhBox){box.x, box.y - 1.0, box.w, all}, RADIUS - 1.0, back, 1.0);
+    symbol    = back == FH_INK_OPEN ? SYMBOL_TICK : back == FH_INK_FAULT ? SYMBOL_WARN : SYMBOL_NOW;
+    style.ink = ink = FH_INK_GROUND;
+    draw_symbol(pen, symbol, box.x + radius + 3.0, box.y + 8.5, radius, ink, back);
+  } else {
+    draw_symbol(pen, symbol, box.x + radius + 1.0, box.y + 9.0, radius, ink, FH_INK_GROUND);
+  }
+  fh_paragraph(pen, (FhBox){box.x + left, box.y, box.w - left, box.h}, style, text);
 }
 
 void

@@ -50,8 +50,8 @@ void fh_draw_separation(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_fault(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_bands_ground(const FhPen* pen, const FhLayout* layout);
 void fh_draw_band(const FhPen* pen, const FhLayout* layout, const FhModel* model, int band);
-/// The sentence on what is being learnt, or known
-void fh_learnt_text(const FhModel* model, char* text, size_t size);
+/// The sentence on what is being learnt, or known. @return true if it is a step of a Learn
+bool fh_learnt_text(const FhModel* model, char* text, size_t size);
 void fh_draw_learnt(const FhPen* pen, FhBox box, const FhModel* model);
 /// What the traces are, or what is looked at
 void fh_draw_look(const FhPen* pen, FhBox box, const FhModel* model);

@@ -51,6 +51,7 @@ static const Case cases[] = {
 static void
 draw_both(FhModel* const model, const char* const name, const char* const says)
 {
+  const bool leads = model->guide.step != FH_GUIDE_REST;
   mkdir("ui_states", 0755);
   for (int day = 0; day < 2; ++day) {
     char path[96];
@@ -59,6 +60,7 @@ draw_both(FhModel* const model, const char* const name, const char* const says)
     if (!find_text(d, says)) {
       fail_msg("%s does not say \"%s\"", name, says);
     }
+    assert_true(!leads || find_text(d, says)->ink == FH_INK_GROUND); // A step of a Learn is lit
     check_texts(d, day ? &fh_day : &fh_night, 4.5);
     snprintf(path, sizeof(path), "ui_states/%s-%s.png", name, day ? "day" : "dark");
     assert_int_equal(cairo_surface_write_to_png(d->surface, path), CAIRO_STATUS_SUCCESS);
