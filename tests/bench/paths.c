@@ -12,7 +12,7 @@
 #include "lv2/fpenv.h"
 
 #include "../noise.h"
-#include "../unit/plain_split.h"
+#include "../dsp/plain_split.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -3,7 +3,7 @@
 
 #include "truth_split.h"
 
-#include "../unit/plain_split.h"
+#include "../dsp/plain_split.h"
 
 #include <math.h>
 

@@ -3,7 +3,7 @@
 
 #include "desk.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 FhModel m;
 Write   writes[MAX_WRITES];

@@ -3,7 +3,7 @@
 
 #include "drawn.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include <stdio.h>
 

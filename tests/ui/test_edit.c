@@ -5,7 +5,7 @@
 
 #include "desk.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include <stdbool.h>
 

@@ -8,7 +8,7 @@
 #include "drawn.h"
 
 #include "../noise.h"
-#include "../unit/check.h"
+#include "../dsp/check.h"
 #include "dsp/engine.h"
 
 #include <math.h>

@@ -9,7 +9,7 @@
 
 #include "ui/live.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include <stdio.h>
 

@@ -5,7 +5,7 @@
 
 #include "desk.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 #include "ui/words.h"
 
 /// Press a second time, so that it does not count down

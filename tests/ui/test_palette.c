@@ -7,7 +7,7 @@
 #include "session.h"
 #include "ui/live.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 // Black on white is 21:1 by the definition; #767676 is widely given as the lightest grey at 4.5:1 on white, 4.54:1
 // (from memory)

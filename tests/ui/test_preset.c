@@ -7,7 +7,7 @@
 #include "desk.h"
 #include "drawn.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include "ui/words.h"
 

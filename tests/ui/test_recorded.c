@@ -7,7 +7,7 @@
 #include "drawn.h"
 #include "session.h"
 
-#include "../unit/field.h"
+#include "../dsp/field.h"
 
 #include <stdio.h>
 

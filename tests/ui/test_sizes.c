@@ -9,7 +9,7 @@
 #include "drawn.h"
 #include "session.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include "ui/strip.h"
 #include "ui/words.h"

@@ -8,7 +8,7 @@
 #include "drawn.h"
 #include "ui/settings.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -6,7 +6,7 @@
 
 #include "desk.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include <stdlib.h>
 

@@ -6,7 +6,7 @@
 #include "drawn.h"
 #include "session.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 // Each plugin says which it is, and speaks of the inputs that it has: the names of the port descriptions
 static void

@@ -6,7 +6,7 @@
 #include "drawn.h"
 #include "session.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include <stdio.h>
 #include "ui/live.h"

@@ -6,7 +6,7 @@
 #include "drawn.h"
 #include "session.h"
 
-#include "../unit/check.h"
+#include "../dsp/check.h"
 
 #include "ui/strip.h"
 #include "ui/verdict.h"

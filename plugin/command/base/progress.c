@@ -24,9 +24,10 @@ fh_progress_start(const char* const what)
 }
 
 void
-fh_progress_show(FhProgress* const progress, const double done)
+fh_progress_show(FhProgress* const progress, const double asked)
 {
-  const double t = progress->on ? now() : 0.0;
+  const double done = asked < 1.0 ? asked : 1.0;
+  const double t    = progress->on ? now() : 0.0;
   if (!progress->on || t < progress->started + 1.0 || t < progress->drawn + 0.1) {
     return;
   }

@@ -8,7 +8,7 @@
 #include <math.h>
 #include <string.h>
 
-#define RUNS 40 // about as many runs as a tuning takes, for the progress bar
+#define RUNS 25 // about as many runs as a tuning takes, for the progress bar
 
 bool
 fh_tune_delay(FhTuning* const t)

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 // Hosts that ask for what others do not: rates out of range, and running on after deactivate and activate.
+// LV2 core: activate() resets all state but what ports and the state extension hold.
 
 #include "host.h"
 #include "take.h"

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 // What a host finds before it runs anything: three plugins, what they need and offer, and the factory presets.
+// Held against LV2's core and presets as lilv reads them.
 
 #include "host.h"
 

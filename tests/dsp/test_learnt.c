@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 /// @file test_learnt.c
-/// What was learnt, carried to a fresh engine, does there what it does in the engine that learnt it.
+/// What was learnt, carried to a fresh engine, does there what it does in the engine that learnt it: that one is what it is held
+/// against.
 
 #include "../noise.h"
 

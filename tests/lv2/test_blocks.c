@@ -1,7 +1,8 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Hosts cut the sound as they like, and connect one buffer to several ports. Neither may change a single bit.
+// Hosts cut the sound as they like, and connect one buffer to several ports. Neither may change a single bit:
+// LV2 core lets run() be asked for any number of frames, and ports share a buffer unless inPlaceBroken is said.
 
 #include "host.h"
 #include "take.h"

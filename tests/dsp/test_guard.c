@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: ISC
 
 // The outer guard: a decision that hears nobody at all, and still a plain soloist is heard within a second; nothing else opens.
+// Held against the clock and against takes made here, of which it is known what sounds.
 
 #include "field.h"
 

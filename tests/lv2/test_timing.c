@@ -1,7 +1,8 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Latency as declared, and a bypass that keeps it and does not click.
+// Latency as declared, and a bypass that keeps it and does not click. Held against
+// the delay found in the sound itself; LV2 core's latency and enabled.
 
 #include "host.h"
 #include "take.h"

@@ -1,7 +1,8 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// What was learnt survives a session, and presets leave it alone.
+// What was learnt survives a session, and presets leave it alone. Held
+// against LV2's state extension.
 
 #include "dsp/engine.h"
 #include "host.h"
