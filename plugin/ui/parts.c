@@ -122,6 +122,8 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
   } else if (fh_is_blind(v)) {
     snprintf(below, sizeof(below), "The close mic passes as it is");
+  } else if (lrintf(v[FH_KNOWLEDGE]) == FH_KNOWLEDGE_NOTHING && state == FH_STATE_OPEN) {
+    snprintf(below, sizeof(below), "Until the field is heard");
   } else {
     char open_at[24];
     fh_value_text(FH_OPEN_AT, calm[FH_OPEN_AT], open_at, sizeof(open_at));

@@ -9,8 +9,6 @@
 #include "ui/settings.h"
 #include "ui/words.h"
 
-#include <X11/Xutil.h>
-
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -239,24 +237,8 @@ name_of(FhX11* const x, const Window window)
   return XFetchName(x->display, window, &older) ? (unsigned char*)older : NULL;
 }
 
-/// Is a window's name that of its program? Toolkits call windows so that nobody gave a title
-static bool
-is_program(FhX11* const x, const Window window, const char* const name)
-{
-  XClassHint hint = {NULL, NULL};
-  const bool told = XGetClassHint(x->display, window, &hint) != 0;
-  const bool is   = told && ((hint.res_name && !strcmp(name, hint.res_name)) || (hint.res_class && !strcmp(name, hint.res_class)));
-  if (hint.res_name) {
-    XFree(hint.res_name);
-  }
-  if (hint.res_class) {
-    XFree(hint.res_class);
-  }
-  return is;
-}
-
-/// Look for a title in the windows around ours: hosts write the track there. One of them may vanish meanwhile (it may be
-/// a window manager's); that is not our end.
+/// Look in the windows around ours for a title that names us: hosts write the track there, and toolkits call windows between
+/// as they like. One of them may vanish meanwhile (it may be a window manager's); that is not our end.
 static void
 find_title(FhX11* const x)
 {
@@ -268,7 +250,7 @@ find_title(FhX11* const x)
     Window*              children = NULL;
     unsigned             count = 0;
     unsigned char* const name = name_of(x, at);
-    found                     = name && *name && !is_program(x, at, (const char*)name);
+    found                     = name && strstr((const char*)name, "Fronthash");
     if (found) {
       fh_track_name((const char*)name, x->model.title, sizeof(x->model.title));
     }

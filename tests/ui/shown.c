@@ -265,7 +265,6 @@ title(const LV2UI_Descriptor* const descriptor)
     const Window outer = XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, 960, 640, 0, 0, 0);
     const Shown  s     = show(descriptor, &fh_variants[0], 960, 640);
     XStoreName(display, s.parent, "host"); // A toolkit's own name for what nobody named
-    XSetClassHint(display, s.parent, &(XClassHint){"host", "Host"});
     XStoreName(display, outer, i == 2 ? "Cadence: Fronthash Solo (LV2)" : i ? "Fronthash Solo" : "");
     XReparentWindow(display, s.parent, outer, 0, 0);
     XMapWindow(display, outer);
