@@ -139,7 +139,7 @@ result_text(const FhGuide* const guide, char* const text, const size_t size)
     snprintf(text, size, "Learnt, from %.0f s of field only: ten are surer. %s", floor(guide->heard_s), undo);
     break;
   case FH_WENT_WILD:
-    snprintf(text, size, "Learnt, but the field rises %.1f dB over its prediction: did the soloist play? %s", (double)guide->spread,
+    snprintf(text, size, "Learnt, but the field rises %.1f dB over its prediction: wind, or did the soloist play? %s", (double)guide->spread,
              undo);
     break;
   case FH_WENT_WELL:
