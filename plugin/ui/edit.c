@@ -24,6 +24,7 @@ focus_on(FhModel* const model, const int item, const bool keyed)
   stop_typing(model);
   model->focus = item;
   model->keyed = keyed;
+  model->hover = keyed ? FH_NO_ITEM : model->hover; // Help is for the focus until the pointer moves
 }
 
 /// Read figures by hand: strtod would follow the host's locale

@@ -10,6 +10,7 @@
 #include <stdlib.h>
 
 #define RADIUS 6.0
+#define SILENT_APART 30.0f ///< A close microphone so far under the other is the one that is silent, dB
 #define PI 3.14159265358979323846
 
 static const FhTextStyle small_style = {12.5, false, FH_LEFT, FH_INK_DIM};
@@ -171,16 +172,22 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
   const int          fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
   const bool         sides = fh_has_sides(model->variant);
   const bool         pair  = model->variant && model->variant->closes > 1;
-  char               close[64], levels[160];
+  char               close[64], below[160];
   snprintf(close, sizeof(close), "%s%ld", minus(calm[FH_CLOSE_LEVEL]), labs(lroundf(calm[FH_CLOSE_LEVEL])));
   if (pair) {
     snprintf(close, sizeof(close), "%s%ld and %s%ld", minus(calm[FH_CLOSE_LEVEL_1]), labs(lroundf(calm[FH_CLOSE_LEVEL_1])),
              minus(calm[FH_CLOSE_LEVEL_2]), labs(lroundf(calm[FH_CLOSE_LEVEL_2])));
   }
-  snprintf(levels, sizeof(levels), "Close%s %s, ambient%s %s%ld dBFS", sides ? " left" : "", close,
+  snprintf(below, sizeof(below), "Close%s %s, ambient%s %s%ld dBFS", sides ? " left" : "", close,
            sides ? " right" : "", minus(calm[FH_AMBIENT_LEVEL]), labs(lroundf(calm[FH_AMBIENT_LEVEL])));
-  const char* const below = fault ? fh_fault_advice(model->variant, fault) : levels;
-  const Head        head  = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), below, fault != 0};
+  // Of two that should be heard, the one far below the other
+  const float apart = calm[FH_CLOSE_LEVEL_1] - calm[FH_CLOSE_LEVEL_2];
+  if (pair && fault == FH_FAULT_NO_CLOSE && fabsf(apart) > SILENT_APART) {
+    snprintf(below, sizeof(below), "Microphone %d of the two: check it, its cable and channel", apart < 0.0f ? 1 : 2);
+  } else if (fault) {
+    snprintf(below, sizeof(below), "%s", fh_fault_advice(model->variant, fault));
+  }
+  const Head head = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), below, fault != 0};
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);
 }
 

@@ -86,8 +86,10 @@ tab_reaches_every_input(void** const state)
   bool learns[3]                 = {false};
   m.pages                        = 2;
   for (int i = 0; i < FH_ITEM_COUNT; ++i) {
+    m.hover = 0;
     assert_true(fh_edit_key(&m, FH_KEY_TAB, 0, false));
     assert_int_equal(m.focus, i);
+    assert_int_equal(m.hover, FH_NO_ITEM); // A pointer that only rests there does not keep the help
     if (fh_items[i].control != FH_NO_CONTROL) {
       reached[fh_items[i].control] = true;
     }

@@ -38,11 +38,33 @@ variants_speak_for_themselves(void** const state)
   }
 }
 
+// Where one of two close microphones is silent, it is said which
+static void
+the_silent_one_of_a_pair_is_named(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  for (int silent = 0; silent < 2; ++silent) {
+    session_rest(&frame, 1);
+    frame.v[FH_FAULT]                  = FH_FAULT_NO_CLOSE;
+    frame.v[FH_CLOSE_LEVEL_1]          = -31.0f;
+    frame.v[FH_CLOSE_LEVEL_2]          = -36.0f;
+    frame.v[FH_CLOSE_LEVEL_1 + silent] = -110.0f;
+    play(&model, &frame, 1);
+    model.variant  = &fh_variants[1];
+    Drawn* const d = draw_window(960, 640, &model);
+    assert_non_null(find_text(d, silent ? "Microphone 2" : "Microphone 1"));
+    drawn_free(d);
+  }
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(variants_speak_for_themselves),
+    cmocka_unit_test(the_silent_one_of_a_pair_is_named),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
