@@ -110,6 +110,14 @@ minus(const float value)
   return lroundf(value) < 0 ? "\u2212" : "";
 }
 
+bool
+fh_left_open(const FhModel* const model)
+{
+  const float* const v = model->calm;
+  return lrintf(model->v[FH_STATE]) == FH_STATE_OPEN && lrintf(v[FH_KNOWLEDGE]) != FH_KNOWLEDGE_LEARNT &&
+         v[FH_EXCESS] < v[FH_OPEN_AT] - v[FH_HYSTERESIS];
+}
+
 void
 fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
@@ -123,7 +131,7 @@ fh_draw_state(const FhPen* const pen, const FhBox box, const FhModel* const mode
     snprintf(below, sizeof(below), "Listening to: %s", fh_choice_word(FH_LISTEN, (int)lrintf(v[FH_LISTEN])));
   } else if (fh_is_blind(v)) {
     snprintf(below, sizeof(below), "The close mic passes as it is");
-  } else if (lrintf(v[FH_KNOWLEDGE]) == FH_KNOWLEDGE_NOTHING && state == FH_STATE_OPEN) {
+  } else if (fh_left_open(model)) {
     snprintf(below, sizeof(below), "Until the field is heard");
   } else {
     char open_at[24];

@@ -91,7 +91,7 @@ fh_part_sign(const FhModel* const model, const int part)
   case FH_PART_STATE:
     hash = mix_int(hash, lroundf(v[FH_STATE]) + 16 * (v[FH_MUTED] > 0.0f) + 32 * (v[FH_ENABLED] > 0.0f));
     hash = mix_int(mix_int(hash, lroundf(calm[FH_EXCESS])), lroundf(10.0f * calm[FH_OPEN_AT]));
-    hash = mix_int(mix_int(hash, fh_is_blind(v)), lroundf(v[FH_KNOWLEDGE]));
+    hash = mix_int(mix_int(hash, fh_is_blind(v)), fh_left_open(model));
     return mix_int(hash, lroundf(v[FH_LISTEN]));
   case FH_PART_SEPARATION:
     return mix_int(mix_int(hash, fh_model_verdict(model)), lroundf(calm[FH_SEPARATION]));

@@ -45,6 +45,8 @@ int fh_window_draw(cairo_t* cr, const FhLayout* layout, const FhModel* model, Fh
 
 // Parts, for window.c
 
+/// Is the gate open without a reason, until the field was heard?
+bool fh_left_open(const FhModel* model);
 void fh_draw_state(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_separation(const FhPen* pen, FhBox box, const FhModel* model);
 void fh_draw_fault(const FhPen* pen, FhBox box, const FhModel* model);

@@ -113,6 +113,28 @@ passing_is_not_open(void** const state)
   }
 }
 
+// Before any field was heard the gate is left open: no excess under the line stands beside that
+static void
+left_open_is_said(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  for (int knowledge = FH_KNOWLEDGE_NOTHING; knowledge <= FH_KNOWLEDGE_LEARNT; ++knowledge) {
+    for (int above = 0; above < 2; ++above) {
+      session_rest(&frame, 1);
+      frame.v[FH_STATE]     = FH_STATE_OPEN;
+      frame.v[FH_KNOWLEDGE] = (float)knowledge;
+      frame.v[FH_OPEN_AT]   = 5.0f;
+      frame.v[FH_EXCESS]    = above ? 6.0f : -20.0f;
+      play(&model, &frame, 1);
+      Drawn* const d = draw_window(960, 640, &model);
+      assert_int_equal(find_text(d, "Until the field is heard") != NULL, !above && knowledge != FH_KNOWLEDGE_LEARNT);
+      drawn_free(d);
+    }
+  }
+}
+
 // Listening to a microphone goes round the mute: the head must not say that nothing is to be heard
 static void
 mute_does_not_hide_listening(void** const state)
@@ -163,6 +185,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(window_says_it_in_words),
     cmocka_unit_test(window_does_not_contradict_itself),
+    cmocka_unit_test(left_open_is_said),
     cmocka_unit_test(passing_is_not_open),
     cmocka_unit_test(mute_does_not_hide_listening),
     cmocka_unit_test(verdict_does_not_flicker),
