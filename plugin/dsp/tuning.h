@@ -159,7 +159,8 @@ static const float fh_swap_bands     = 2.5f;  ///< bands, 1.5 to 3.5
 /// Factor a hop: 90 ms, 60 to 150 ms. For which it is periodic: the lags are looked at half as often
 static const float fh_swap_kept      = 0.97f;
 static const float fh_swap_enough_s  = 3.0f;  ///< s, 2 to 10. Of field, before anything can stand out of it
-static const float fh_swap_sure_s    = 2.0f;  ///< s, 1 to 5. Of the soloist in the wrong one, on balance
+/// s, 0.5 to 2. Of the soloist in the wrong one, on balance. Rightly wired 0.23 at most, with a neighbour 20 dB over the band there
+static const float fh_swap_sure_s    = 0.75f;
 static const float fh_swap_most_s    = 3.0f;  ///< s, over the last. Counted at most, so that it is soon taken back
 static const float fh_swap_here      = -3.0f; ///< s each s, -1 to -5. The soloist in the right one
 static const float fh_swap_moved     = -1.0f; ///< s each s. The ratio is another for all that is heard: a fader
