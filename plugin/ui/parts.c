@@ -165,7 +165,8 @@ fh_draw_separation(const FhPen* const pen, const FhBox box, const FhModel* const
   const FhVerdict     verdict                   = fh_model_verdict(model);
   char                word[80];
   if (verdict >= FH_VERDICT_THIN) {
-    snprintf(word, sizeof(word), "%s: %ld dB", fh_verdict_phrase(verdict), lroundf(model->calm[FH_SEPARATION]));
+    // Whole decibels reached: no figure that asks for a better word
+    snprintf(word, sizeof(word), "%s: %.0f dB", fh_verdict_phrase(verdict), floor((double)model->calm[FH_SEPARATION]));
   } else {
     snprintf(word, sizeof(word), "%s", fh_verdict_phrase(verdict));
   }

@@ -94,7 +94,7 @@ fh_part_sign(const FhModel* const model, const int part)
     hash = mix_int(mix_int(hash, fh_is_blind(v)), fh_left_open(model));
     return mix_int(hash, lroundf(v[FH_LISTEN]));
   case FH_PART_SEPARATION:
-    return mix_int(mix_int(hash, fh_model_verdict(model)), lroundf(calm[FH_SEPARATION]));
+    return mix_int(mix_int(hash, fh_model_verdict(model)), lroundf(floorf(calm[FH_SEPARATION])));
   case FH_PART_FAULT:
     hash = mix_int(mix_int(hash, lroundf(v[FH_FAULT])), lroundf(calm[FH_CLOSE_LEVEL]));
     hash = mix_int(mix_int(hash, lroundf(calm[FH_CLOSE_LEVEL_1])), lroundf(calm[FH_CLOSE_LEVEL_2]));
