@@ -20,7 +20,7 @@ static void
 draw_focus(const FhPen* const pen, const FhBox box, const FhModel* const model, const int item)
 {
   if (model->focus == item) {
-    fh_frame(pen, (FhBox){box.x - 1.5, box.y - 1.5, box.w + 3.0, box.h + 3.0}, RADIUS, model->keyed ? 2.4 : 1.4, FH_INK_TEXT);
+    fh_frame(pen, box, RADIUS, model->keyed ? 2.4 : 1.4, FH_INK_TEXT); // Within: what stands beside is drawn over what leaves it
   } else if (model->hover == item) {
     fh_frame(pen, box, RADIUS, 1.0, FH_INK_DIM);
   }
