@@ -198,7 +198,7 @@ state_text(const float v[FH_CONTROL_COUNT])
 }
 
 static void
-place_text(const FhModel* const model, char* const text, const size_t size)
+place_text(const FhModel* const model, const bool brief, char* const text, const size_t size)
 {
   const FhLook* const  look     = &model->look;
   const double         at       = fh_look_end(model) - look->ago;
@@ -222,15 +222,18 @@ place_text(const FhModel* const model, char* const text, const size_t size)
   } else if (here) {
     snprintf(note, sizeof(note), "Open under 50 ms");
   }
-  snprintf(text, size, "\u2212%.1f s: %s. Close %s, excess %s, opens at %s", ago, note, close, excess, opens);
+  const int length = snprintf(text, size, "\u2212%.1f s: %s. %s%s", ago, note, brief ? "" : "Close ", close);
+  if (!fh_is_blind(frame->v) && length > 0 && (size_t)length < size) { // Else there is nothing that it exceeds
+    snprintf(text + length, size - (size_t)length, ", excess %s, opens %s%s", excess, brief ? "" : "at ", opens);
+  }
 }
 
 bool
-fh_look_text(const FhModel* const model, char* const text, const size_t size)
+fh_look_text(const FhModel* const model, const bool brief, char* const text, const size_t size)
 {
   const FhLook* const look = &model->look;
   if (look->pointed) {
-    place_text(model, text, size);
+    place_text(model, brief, text, size);
   } else if (look->frozen) {
     FhMark mark     = {0};
     int    count[3] = {0};

@@ -90,6 +90,7 @@ void fh_look_step(struct FhModel* model, double seconds);
 bool fh_look_mark(struct FhModel* model, int way);
 
 /// What is to be said of the place, or of a still strip as a whole. @return false if there is nothing
-bool fh_look_text(const struct FhModel* model, char* text, size_t size);
+/// @param brief In fewer words, for little room
+bool fh_look_text(const struct FhModel* model, bool brief, char* text, size_t size);
 
 #endif

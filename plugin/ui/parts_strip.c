@@ -11,6 +11,7 @@ static const FhTextStyle axis_style  = {12.0, false, FH_RIGHT, FH_INK_DIM};
 static const FhTextStyle times_style = {12.0, false, FH_CENTRE, FH_INK_DIM};
 static const FhTextStyle key_style   = {12.0, false, FH_LEFT, FH_INK_TEXT};
 static const FhTextStyle look_style  = {12.5, true, FH_LEFT, FH_INK_LINE};
+static const FhTextStyle brief_style = {12.0, false, FH_LEFT, FH_INK_LINE};
 
 #define TITLE 22.0 ///< Head of a lane, units
 
@@ -64,8 +65,10 @@ void
 fh_draw_look(const FhPen* const pen, const FhBox box, const FhModel* const model)
 {
   char text[FH_LOOK_TEXT];
-  if (fh_look_text(model, text, sizeof(text))) {
-    fh_text(pen, box, look_style, text);
+  if (fh_look_text(model, false, text, sizeof(text))) {
+    const bool brief = fh_text_width(pen, look_style, text) > box.w;
+    fh_look_text(model, brief, text, sizeof(text));
+    fh_text(pen, box, brief ? brief_style : look_style, text);
     return;
   }
   const bool   wide = box.w > 500.0;

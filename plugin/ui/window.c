@@ -113,7 +113,7 @@ fh_part_sign(const FhModel* const model, const int part)
     return mix_int(hash, model->typing + 2 * model->refused);
   case FH_PART_LOOK: {
     char text[FH_LOOK_TEXT] = "";
-    fh_look_text(model, text, sizeof(text));
+    fh_look_text(model, false, text, sizeof(text));
     return mix(hash, text, strlen(text));
   }
   case FH_PART_TIMES:

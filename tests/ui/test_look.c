@@ -55,7 +55,7 @@ static bool
 says(const char* const part)
 {
   char text[FH_LOOK_TEXT] = "";
-  return fh_look_text(&m, text, sizeof(text)) && strstr(text, part);
+  return fh_look_text(&m, false, text, sizeof(text)) && strstr(text, part);
 }
 
 static void

@@ -40,6 +40,7 @@ set_case(FhModel* const model, const int which)
     model->focus     = 6;
     model->typing = model->refused = true;
     strcpy(model->typed, "123456789012345");
+    fh_look_freeze(model, true);
     break;
   case 2: // Open and learning
     v[FH_STATE]      = FH_STATE_OPEN;
@@ -48,6 +49,8 @@ set_case(FhModel* const model, const int which)
     v[FH_LEARNT]     = 62.0f;
     v[FH_FAULT]      = FH_FAULT_NO_AMBIENT;
     model->hover     = 9;
+    fh_look_freeze(model, true);
+    fh_look_point(model, 5.0);
     break;
   case 3: // Bypassed, all inputs at their ends
     for (int c = 0; c < FH_CONTROL_COUNT; ++c) {
