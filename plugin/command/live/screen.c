@@ -42,6 +42,31 @@ put(FILE* const file, const char* const text, const int width)
   fprintf(file, "%*s", width - at, "");
 }
 
+/// Print a text in lines of so many characters, broken at spaces; without a file, only count. @return How many lines
+static int
+put_lines(FILE* const file, const char* text, const int width)
+{
+  int lines = 0;
+  do {
+    const char* end = NULL; // of what fits
+    const char* c   = text;
+    for (int at = 0; *c; ++c) {
+      end = *c == ' ' ? c : end;
+      if (((unsigned char)*c & 0xC0u) != 0x80u && ++at > width) {
+        break;
+      }
+    }
+    end = *c && end ? end : c; // all, or as much of a long word
+    if (file) {
+      fwrite(text, 1, (size_t)(end - text), file);
+      fputs(TO_END "\r\n", file);
+    }
+    ++lines;
+    text = end + (*end == ' ');
+  } while (*text);
+  return lines;
+}
+
 static Widths
 divide(const int columns)
 {
@@ -118,29 +143,32 @@ put_head(FILE* const file, const FhTerminal* const terminal, const FhRig* const 
   fputs(PLAIN TO_END "\r\n", file);
 }
 
+/// What is said of the chosen stand, and the last two notes. @return How many lines; without a file, they are only counted
+static int
+put_words(FILE* const file, const FhTerminal* const terminal, const FhRigStand* const chosen, const FhNotes* const notes)
+{
+  const FhGlance glance = fh_glance(chosen);
+  const int      width  = terminal->columns - 1;
+  char           next[FH_SHOW_NAME + 32];
+  snprintf(next, sizeof(next), *glance.next ? "Next here: %s" : "", glance.next);
+  int lines = put_lines(file, *glance.advice ? glance.advice : next, width);
+  for (uint64_t ago = 2; ago-- > 0;) {
+    const char* const note = fh_notes_last(notes, ago);
+    lines += put_lines(file, note ? note : "", width);
+  }
+  return lines;
+}
+
 static void
 put_foot(FILE* const file, const FhTerminal* const terminal, const FhScreenState* const screen, const FhRig* const rig,
          const FhNotes* const notes)
 {
-  const FhGlance glance = fh_glance(&rig->stand[screen->chosen]);
   fputs(TO_END "\r\n", file);
-  if (*glance.advice) {
-    put(file, glance.advice, terminal->columns - 1);
-  } else if (*glance.next) {
-    char line[FH_SHOW_NAME + 32];
-    snprintf(line, sizeof(line), "Next here: %s", glance.next);
-    put(file, line, terminal->columns - 1);
-  }
-  fputs(TO_END "\r\n", file);
-  for (uint64_t ago = 2; ago-- > 0;) {
-    const char* const note = fh_notes_last(notes, ago);
-    put(file, note ? note : "", terminal->columns - 1);
-    fputs(TO_END "\r\n", file);
-  }
+  put_words(file, terminal, &rig->stand[screen->chosen], notes);
   if (screen->question) {
     fprintf(file, "\033[1m%s" PLAIN TO_END, screen->question);
   } else {
-    put(file, "l learn field  L all  s learn solo  u U undo  m mute  b bypass  n p soloist  q quit", terminal->columns - 1);
+    put(file, "l learn  L all  s learn solo  u U undo  m mute  b bypass  n p soloist  q quit", terminal->columns - 1);
     fputs(TO_END, file);
   }
   fputs("\033[J", file); // Erase what is below
@@ -152,7 +180,8 @@ fh_screen_draw(FILE* const file, const FhTerminal* const terminal, const FhScree
 {
   const Widths w = divide(terminal->columns);
   // A small terminal shows the stands round the chosen one
-  const size_t room  = terminal->rows > 8 ? (size_t)terminal->rows - 7 : 1;
+  const int    rest  = terminal->rows - 4 - put_words(NULL, terminal, &rig->stand[screen->chosen], notes);
+  const size_t room  = rest > 1 ? (size_t)rest : 1;
   const size_t count = rig->count < room ? rig->count : room;
   size_t       first = screen->chosen >= count ? screen->chosen - count + 1 : 0;
   fputs("\033[H", file);

@@ -276,7 +276,7 @@ draw(const FhRig* const rig, const FhTerminal* const terminal, const FhScreenSta
   size_t        size = 0, at = 0;
   FhNotes       notes = {0};
   FILE* const   file  = open_memstream(&text, &size);
-  fh_note(&notes, "Sounding");
+  fh_note(&notes, "Left corner: No ambient signal. Sound passes: check the ambient mic and its channel");
   fh_screen_draw(file, terminal, screen, rig, server, &notes);
   fclose(file);
   for (size_t i = 0; i < size; ++i) {
@@ -322,6 +322,8 @@ test_screen(void** const state)
     assert_non_null(strstr(text, "following"));
     assert_non_null(strstr(text, "64 frames, 3 xruns, NOT REAL TIME"));
     assert_non_null(strstr(text, "Next here: Jonas"));
+    assert_non_null(strstr(text, columns == 80 ? "mic and its\r\nchannel" : "mic and its channel"));
+    assert_non_null(strstr(text, "q quit"));
   }
   fh_rig_set(&r.rig->stand[1], FH_MUTED, 1.0f, 0.0);
   const FhTerminal  small = {80, 9, false, false};
