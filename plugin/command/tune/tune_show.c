@@ -82,11 +82,13 @@ static void
 print_json(const FhDesk* const desk, const FhTuneSession* const sessions, const bool* const done)
 {
   FhJson json = fh_json_begin(stdout);
+  fh_json_text(&json, "take", desk->recording.path);
   fh_json_text(&json, "show", desk->show->path);
   fh_json_array(&json, "stands");
   for (size_t i = 0; i < desk->count; ++i) {
     fh_json_object(&json, NULL);
     fh_json_text(&json, "stand", desk->stand[i].stand->name);
+    fh_json_text(&json, "soloist", desk->stand[i].soloist ? desk->stand[i].soloist->name : NULL);
     fh_json_bool(&json, "tuned", done[i]);
     if (done[i]) {
       fh_tune_put(&json, &sessions[i]);

@@ -267,7 +267,8 @@ def test_tune():
     wish = ["tune", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--json"]
     stand = json.loads(well(*wish))["stands"][0]
     alone = json.loads(well("tune", "solo.wav", "--soloist", "Alone", "--json"))
-    assert stand["tuned"] and stand["choices"] == alone["choices"] and stand["band"] == alone["band"]
+    assert stand["tuned"] and stand["soloist"] == "Mira" and alone.keys() == stand.keys() - {"stand", "soloist", "tuned"}
+    assert stand["choices"] == alone["choices"] and stand["band"] == alone["band"]
     sounds = [Path(said["after"]["sound"]).read_bytes() for said in (stand, alone)]
     assert sounds[0] == sounds[1]
     text = SHOW.replace("soloist Mira ", 'soloist Mira preset "Mira: Tide Lines" ')
