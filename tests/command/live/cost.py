@@ -5,11 +5,12 @@
 
 Prints the share of a core that the whole process takes (processor time over time), the share of a block's time that the engines take,
 the blocks that came too late, and how long it takes after a kill until it sounds again. A dummy server on a busy machine is late by
-itself: its blocks are counted without a rig, too, for as long.
+itself: a second server with one client that does next to nothing runs beside it, and its late blocks are counted, too.
 """
 
 import json
 import os
+import re
 import socket
 import sys
 import time
@@ -47,19 +48,22 @@ def restart(rig, osc, port):
     return took
 
 
-def test(rig):
+def late(rig):
+    """Late blocks so far: as clients are told, and as the server writes."""
+    with open(rig.folder + "/jackd", encoding="utf-8", errors="replace") as file:
+        return rig.xruns(), len(re.findall("xrun|not finished", file.read(), re.IGNORECASE))
+
+
+def measure(rig, idle):
     port = rigs.free_port(socket.SOCK_STREAM)
     osc = oscs.Osc(rig.osc_port)
     rig.start_desk()
-    time.sleep(2)
-    alone = rig.xruns()
-    time.sleep(SECONDS)
-    alone = rig.xruns() - alone
     rig.start_live("--page", str(port), terminal=False)
     wait_for("the rig", 20, lambda: "Sounding" in rig.logged())
     time.sleep(2)
     osc.send("/stand/*/learn", "i", 1)
     time.sleep(18)
+    late_before, idle_before = late(rig), late(idle)
     first, before, began = ask(port), processor_seconds(rig.live), time.monotonic()
     loads = []
     while time.monotonic() - began < SECONDS:
@@ -72,13 +76,21 @@ def test(rig):
     took = time.monotonic() - began
     share = (processor_seconds(rig.live) - before) / took
     last = ask(port)
+    late_after, idle_after = late(rig), late(idle)
     print("%d stands, %d frames, %.0f s on %d cores, load average %.1f to %.1f" % (
         STANDS, FRAMES, took, os.cpu_count(), min(loads), max(loads)))
     print("%s; process %.1f %% of a core; engines %.1f %% of a block at the end, %.0f %% at most" % (
         "real time" if last["real_time"] else "not real time", 100 * share, last["load_percent"], last["most_percent"]))
-    print("%d xruns with the rig, %d without" % (last["xruns"] - first["xruns"], alone))
+    print("late blocks: %d as the rig counts, %d as the desk, %d lines of its server; idle server: %d as its client counts, %d lines" % (
+        last["xruns"] - first["xruns"], *(b - a for a, b in zip(late_before + idle_before, late_after + idle_after))))
     print("sounding again %.2f s after a kill" % restart(rig, osc, port))
     expect(share < 1, "more than a core")
+
+
+def test(rig):
+    with rigs.Rig(*sys.argv[1:4], stands=0, frames=FRAMES, name="idle") as idle:
+        idle.start_desk()
+        measure(rig, idle)
 
 
 if __name__ == "__main__":

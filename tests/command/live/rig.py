@@ -73,11 +73,11 @@ def stop(process, how=signal.SIGTERM):
 
 
 class Rig:
-    def __init__(self, command, desk, bundles, stands, frames=256):
+    def __init__(self, command, desk, bundles, stands, frames=256, name=""):
         self.command, self.desk_program, self.stands, self.frames = command, desk, stands, frames
         self.osc_port = free_port()
         self.folder = tempfile.mkdtemp(prefix="fronthash-live-")
-        self.server = "fronthash%d" % os.getpid()
+        self.server = "fronthash%d%s" % (os.getpid(), name)
         self.env = dict(os.environ, JACK_DEFAULT_SERVER=self.server, LV2_PATH=bundles, HOME=self.folder, LC_ALL="C.UTF-8")
         self.env.pop("NO_COLOR", None)
         self.show = self.folder + "/tide.show"
@@ -98,9 +98,10 @@ class Rig:
 
     def start_jack(self, rate=48000):
         driver = ["-d", "dummy", "-r", str(rate), "-p", str(self.frames), "-C", "2", "-P", "2"]
-        self.jack = subprocess.Popen(
-            ["jackd", "-n", self.server, *driver], env=self.env, preexec_fn=die_with_parent, **QUIET
-        )
+        with open(self.folder + "/jackd", "ab") as log:
+            self.jack = subprocess.Popen(
+                ["jackd", "-n", self.server, *driver], env=self.env, preexec_fn=die_with_parent, stdout=log, stderr=log
+            )
         subprocess.run(["jack_wait", "-s", self.server, "-w", "-t", "20"], check=True, env=self.env, **QUIET)
 
     def stop_jack(self, how=signal.SIGTERM):

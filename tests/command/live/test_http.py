@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-FileCopyrightText: 2026 The Fronthash contributors
 # SPDX-License-Identifier: ISC
-"""The page of a rig, asked for without a browser: test_http.py COMMAND DESK BUNDLES
+"""The page of a rig, asked for without a browser: test_http.py COMMAND DESK BUNDLES [REQUESTS of any bytes, 300]
 
 What it serves, what it refuses (RFC 9110 for methods and codes), who may change what, and requests of any bytes.
 """
@@ -13,6 +13,7 @@ import random
 import signal
 import socket
 import stat
+import sys
 
 import rig as rigs
 from rig import expect, wait_for
@@ -82,7 +83,7 @@ def to_work(rig, token):
         expect(request(rig, path, "POST", token)[0] == 404, path)
 
 
-def any_bytes(rig, count=300):
+def any_bytes(rig, count):
     """Requests cut, changed and repeated; and connections that say nothing."""
     chance = random.Random(3)
     whole = b"POST /stand/1/muted?value=1 HTTP/1.1\r\nHost: 127.0.0.1\r\nAuthorization: Bearer x\r\nContent-Length: 3\r\n\r\nabc"
@@ -151,7 +152,7 @@ def test(rig):
     restart(rig, *page, "--page-token", token_file)
     expect(request(rig, "/stand/1/muted?value=0", "POST", token)[0] == 200, "another token after a restart")
     refused_tokens(rig)
-    any_bytes(rig)
+    any_bytes(rig, int(sys.argv[4]) if len(sys.argv) > 4 else 300)
 
 
 if __name__ == "__main__":
