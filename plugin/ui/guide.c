@@ -157,7 +157,7 @@ fh_guide_text(const FhGuide* const guide, const float v[FH_CONTROL_COUNT], const
   case FH_GUIDE_REST:
     break;
   case FH_GUIDE_COUNT:
-    snprintf(text, size, "%s Starts in %.0f s; press again to start now, Escape to leave it.",
+    snprintf(text, size, "%s Starts in %.0f s; press again to start now, Undo to leave it.",
              ambient ? "Let the band play and the soloist rest." : "Let the soloist play.", ceil(guide->until - now));
     return true;
   case FH_GUIDE_LISTEN:

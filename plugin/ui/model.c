@@ -141,7 +141,8 @@ step_change(FhModel* const model, const FhChange* const change, const float valu
 bool
 fh_model_can_undo(const FhModel* const model)
 {
-  return model->drag == FH_NO_ITEM && model->change_done > 0 && !fh_model_learning(model);
+  const bool counts = model->guide.step == FH_GUIDE_COUNT;
+  return model->drag == FH_NO_ITEM && (counts || (model->change_done > 0 && !fh_model_learning(model)));
 }
 
 bool
@@ -154,7 +155,9 @@ bool
 fh_model_undo(FhModel* const model)
 {
   const bool can = fh_model_can_undo(model);
-  if (can) {
+  if (can && model->guide.step == FH_GUIDE_COUNT) { // What has not begun is only left
+    fh_guide_count(&model->guide, FH_LEARN_OFF, model->now);
+  } else if (can) {
     const FhChange* const change = &model->changes[--model->change_done];
     step_change(model, change, change->from);
   }

@@ -144,6 +144,13 @@ what_went_wrong_is_said(void** const state)
   play_for(4.0, 0.1, 0.0);
   assert_true(given[FH_LEARN] == FH_LEARN_OFF);
 
+  fh_model_press(&m, item_of(FH_LEARN)); // The same without keys
+  play_for(1.0, 0.1, 0.0);
+  assert_true(fh_model_undo(&m));
+  play_for(4.0, 0.1, 0.0);
+  assert_true(given[FH_LEARN] == FH_LEARN_OFF);
+  assert_int_equal(m.v[FH_KNOWLEDGE], FH_KNOWLEDGE_LEARNT); // And nothing else was taken back
+
   fh_model_press(&m, item_of(FH_LEARN)); // The soloist plays now and then
   fh_model_press(&m, item_of(FH_LEARN));
   for (int i = 0; i < 10; ++i) {
