@@ -63,7 +63,7 @@ static bool
 check_stands(FhDesk* const desk, const double celsius, FhChecked* const checked)
 {
   FhSurvey survey = {0};
-  bool     ok     = fh_survey_make(&survey, &desk->recording);
+  bool     ok     = fh_survey_make(&survey, &desk->recording, true);
   for (size_t i = 0; ok && i < desk->count; ++i) {
     const FhStand* const  stand = desk->stand[i].stand;
     const FhFamily* const plays = desk->stand[i].soloist ? desk->stand[i].soloist->family : stand->family;
@@ -79,6 +79,7 @@ check_stands(FhDesk* const desk, const double celsius, FhChecked* const checked)
                                .celsius          = celsius,
     };
     fh_check_family(o, plays);
+    fh_survey_leave(&survey, desk->all, desk->all_count, &desk->stand[i].mics);
     ok = fh_check_mics(&checked[i], &desk->recording, &survey, &desk->stand[i].mics);
   }
   fh_survey_free(&survey);

@@ -39,7 +39,7 @@ static const char* const about =
   "close microphones under one instrument, then the ambient. With --ambient, TAKE holds the close microphones alone.\n"
   "\n"
   "With --show, TAKE holds all channels of a show, and one table says what each stand shows; family, distances and players are those "
-  "of the show. Of what is longer than four minutes it listens to that much: where the microphone stands out most over the ambient "
+  "of the show. What only another stand's soloist plays is left out. Of what is longer than four minutes it listens to that much: where the microphone stands out most over the ambient "
   "one, and where the band plays most without it. With --against it says what has moved since an earlier soundcheck.\n"
   "\n"
   "For a soloist: a scale over the range, then some field without the soloist. For a group: each player alone in turn, "
@@ -162,7 +162,7 @@ check_file(const Options* const o, const char* const path, FhChecked* const chec
   FhChannels  mics;
   FhSurvey    survey = {0};
   const bool  ok = fh_take_open(&recording, &mics, path, o->ambient, o->desk.channels) &&
-                  read_options(o, mics.count - 1, &checked->options) && fh_survey_make(&survey, &recording) &&
+                  read_options(o, mics.count - 1, &checked->options) && fh_survey_make(&survey, &recording, false) &&
                   fh_check_mics(checked, &recording, &survey, &mics);
   fh_survey_free(&survey);
   fh_recording_close(&recording);

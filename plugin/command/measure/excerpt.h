@@ -3,7 +3,7 @@
 
 /// @file excerpt.h
 /// What to listen to in a recording that is longer than a soundcheck: where a microphone stands out most over the ambient one, and
-/// where the band plays most without it.
+/// where the band plays most without it. In a recording of several soloists, nothing of what is another's alone.
 ///
 /// Thread: main.
 
@@ -24,12 +24,18 @@ typedef struct {
   size_t   count;    ///< Cells; 0: the recording is short enough to be heard whole
   uint32_t channels;
   float*   power;    ///< 250 to 4000 Hz, mean square; cell by cell, all channels of each
+  bool*    apart;    ///< Cells that fh_survey_leave leaves out
 } FhSurvey;
 
-/// Go through a recording once, if it is longer than FH_LISTEN. Pair: fh_survey_free. @return false, having complained.
-bool fh_survey_make(FhSurvey* survey, FhRecording* recording);
+/// Go through a recording once, if it is longer than FH_LISTEN or has several soloists. Pair: fh_survey_free.
+/// @return false, having complained.
+bool fh_survey_make(FhSurvey* survey, FhRecording* recording, bool several);
 
 void fh_survey_free(FhSurvey* survey);
+
+/// Leave out what belongs to other soloists: where one of them plays and this one does not
+/// @param all Microphones of each soloist, close ones first
+void fh_survey_leave(FhSurvey* survey, const FhChannels* all, size_t count, const FhChannels* own);
 
 /// Choose what to listen to for some microphones.
 /// @param asked Stretches that must be in it, in any order; NULL: none

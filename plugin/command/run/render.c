@@ -107,7 +107,7 @@ static bool
 judge(FhRecording* const recording, FhRenderJob* const jobs, const size_t count)
 {
   FhSurvey survey = {0};
-  bool     ok     = fh_survey_make(&survey, recording);
+  bool     ok     = fh_survey_make(&survey, recording, false);
   for (size_t i = 0; ok && i < count; ++i) {
     FhStretches parts;
     FhTake      take = {0};

@@ -20,20 +20,26 @@ fh_desk_may(const FhDeskWish* const wish, const char* const ambient)
   return true;
 }
 
-/// Where a channel of the interface is in the recording
+/// Where a channel of the interface is in the recording. @return false where it is not
 static bool
-find_channel(const FhDesk* const desk, const FhChannels* const given, const uint32_t wanted, const char* const whose,
-             uint32_t* const found)
+has_channel(const FhDesk* const desk, const FhChannels* const given, const uint32_t wanted, uint32_t* const found)
 {
-  const uint32_t channels = desk->recording.channels;
-  for (uint32_t i = 0; given->count && i < given->count; ++i) {
+  *found = wanted - 1;
+  for (uint32_t i = 0; i < given->count; ++i) {
     if (given->at[i] == wanted - 1) {
       *found = i;
       return true;
     }
   }
-  if (!given->count && wanted <= channels) {
-    *found = wanted - 1;
+  return !given->count && wanted <= desk->recording.channels;
+}
+
+static bool
+find_channel(const FhDesk* const desk, const FhChannels* const given, const uint32_t wanted, const char* const whose,
+             uint32_t* const found)
+{
+  const uint32_t channels = desk->recording.channels;
+  if (has_channel(desk, given, wanted, found)) {
     return true;
   }
   if (given->count) {
@@ -80,6 +86,22 @@ add_stand(FhDesk* const desk, const FhDeskWish* const wish, const FhChannels* co
   return find_channel(desk, given, desk->show->ambient, "the ambient microphone", &s->mics.at[closes]);
 }
 
+/// The microphones of every stand that is there with all of them
+static void
+list_all(FhDesk* const desk, const FhChannels* const given)
+{
+  for (size_t i = 0; i < desk->show->stand_count; ++i) {
+    const uint32_t    closes = fh_stand_closes(&desk->show->stand[i]);
+    FhChannels* const mics   = &desk->all[desk->all_count];
+    *mics                    = (FhChannels){.count = closes + 1};
+    bool there               = has_channel(desk, given, desk->show->ambient, &mics->at[closes]);
+    for (uint32_t c = 0; c < closes; ++c) {
+      there = there && has_channel(desk, given, desk->show->stand[i].input[c], &mics->at[c]);
+    }
+    desk->all_count += there;
+  }
+}
+
 static bool
 read_channels(const FhDesk* const desk, const FhDeskWish* const wish, FhChannels* const given)
 {
@@ -116,8 +138,10 @@ fh_desk_open(FhDesk* const desk, const FhDeskWish* const wish)
   }
   if (!ok) {
     fh_desk_close(desk);
+    return false;
   }
-  return ok;
+  list_all(desk, &given);
+  return true;
 }
 
 void

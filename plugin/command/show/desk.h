@@ -49,6 +49,8 @@ typedef struct {
   FhRecording recording;
   size_t      count;
   FhDeskStand stand[FH_SHOW_STANDS];
+  size_t      all_count;
+  FhChannels  all[FH_SHOW_STANDS]; ///< Microphones of every stand in the recording, asked for or not
 } FhDesk;
 
 /// Complain of options that need a show where none is named, and of --ambient where one is

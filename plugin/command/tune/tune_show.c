@@ -106,7 +106,7 @@ tune_stands(const FhTuneOptions* const o, FhDesk* const desk, const char* const 
 {
   FhSurvey survey = {0};
   size_t   count  = 0;
-  if (fh_survey_make(&survey, &desk->recording)) {
+  if (fh_survey_make(&survey, &desk->recording, false)) {
     for (size_t i = 0; i < desk->count; ++i) {
       done[i] = tune_stand(o, desk, &survey, i, folder, &sessions[i]);
       count += done[i];

@@ -353,7 +353,7 @@ tune(FhTuneSession* const s)
   FhSurvey                   survey    = {0};
   FhChannels                 mics;
   const bool ok = fh_take_open(&recording, &mics, o->desk.take, o->ambient, o->desk.channels) &&
-                  fh_survey_make(&survey, &recording) && fh_tune_session(s, &recording, &survey, &mics);
+                  fh_survey_make(&survey, &recording, false) && fh_tune_session(s, &recording, &survey, &mics);
   fh_survey_free(&survey);
   fh_recording_close(&recording);
   if (ok) {

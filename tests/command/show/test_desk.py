@@ -208,6 +208,27 @@ def test_check():
     one_line("those of the show", "check", "desk.wav", "--show", "a.show", "--family", "flute")
 
 
+def test_check_in_turn():
+    """A scale at one stand, then a run over the bars of another: the scale is not heard as strokes, nor its place taken for theirs"""
+    subprocess.run([make_soundcheck, "scale.wav", "soloist", "1", "sound", "48000", "16"], check=True)
+    subprocess.run([make_soundcheck, "bars.wav", "mallets", "2", "sound", "48000", "16"], check=True)
+    horn, field = channels("scale.wav")
+    *bars, ring = channels("bars.wav")
+    nobody = [0] * len(field)
+
+    def from_afar(ambient):
+        """As the ambient microphone hears it, 12 dB lower and 6 ms later"""
+        return [0] * 288 + [x // 4 for x in ambient[:-288]]
+
+    record("turn.wav", [
+        [*horn, *from_afar(ring)], nobody + [0] * len(ring), *([*from_afar(field), *bar] for bar in bars),
+        *([nobody + [0] * len(ring)] * 3), [*field, *ring],
+    ])
+    said = figures("check", "turn.wav", "--show", "a.show", "--stand", "Bars", "--json")["stands"][0]
+    assert not [f for f in said["findings"] if f["fault"]], said["findings"]
+    assert len(said["notes"]) == 37, said["notes"]  # as soundcheck.h says of the run
+
+
 def test_against():
     """Two soundchecks of one rehearsal, with one change at each stand: what is told is what was done, by its own figure"""
     close, ambient = sound("solo")
