@@ -62,7 +62,7 @@ static const FhCode codes[] = {
    "The soloist arrives there less than 3 ms after the close microphone, or stands out of the field only in that."},
   {"separation", 4, false, "The close microphone hears too much field.",
    "Move it nearer, or use a narrower pattern. No setting makes up for it.", "Sure where the take has both.",
-   "How far the level difference rises when the soloist sets in over the field."},
+   "Level while the soloist plays over what the field makes there, by the ambient microphone; a field that rests meanwhile is added."},
   {"near", 4, false, "A directional microphone so near that it swells the lows.", "Move it back, or cut the lows.",
    "Likely.", "The lows against the middle while the soloist plays."},
   {"plosive", 4, false, "Breath blows into the microphone.", "Turn it out of the air stream, fit a foam.", "Likely.",

@@ -39,6 +39,20 @@ report_separation(const FhActivity* const a, const FhStandsOut* const standing, 
           asks ? "" : ". ", fh_verdict_advice(report->verdict));
 }
 
+/// Of the field alone in the ambient microphone, mean power, dBFS
+static double
+field_level(const FhSoundcheck* const take, const FhActivity* const a)
+{
+  double sum = 0.0;
+  size_t n   = 0;
+  for (size_t i = 0; i < a->count; ++i) {
+    const bool field = a->audible[i] && !a->solo[i];
+    sum += field ? pow(10.0, a->level[take->closes][i] / 10.0) : 0.0;
+    n += field;
+  }
+  return fh_decibels(sum / fmax((double)n, 1.0));
+}
+
 /// Median of the level difference of the field in steps. @return How many; `at` in s.
 static size_t
 field_steps(const FhSoundcheck* const take, const FhActivity* const a, const double least, double* const at, double* const level,
@@ -103,10 +117,10 @@ fh_check_field(const FhSoundcheck* const take, const FhActivity* const activity,
   double* const scratch = malloc(activity->count * sizeof(double));
   bool          ok      = scratch != NULL;
   if (ok) {
-    double            field;
-    const FhStandsOut standing = fh_standing_of(take, activity, &field);
+    FhStandsOut standing;
+    ok = fh_standing_of(take, activity, &standing);
     report_separation(activity, &standing, report);
-    ok = !activity->field || check_drift(take, activity, field - FH_SOUNDS, scratch, findings);
+    ok = ok && (!activity->field || check_drift(take, activity, field_level(take, activity) - FH_SOUNDS, scratch, findings));
   }
   free(scratch);
   return ok;

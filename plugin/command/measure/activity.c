@@ -17,6 +17,7 @@
 #define FH_BELOW_PEAK 40.0   // dB under the loudest counts as silence
 #define FH_SILENT (-90.0)    // dBFS
 #define FH_TWO_KINDS 7.0     // dB between two clusters of the level difference
+#define FH_ALONE 16.0        // dB by which the ambient microphone hears less while the soloist plays: then the field does not
 #define FH_FIELD_BELOW 25.0  // dB; what lies more than that under the soloist in the ambient microphone is noise, no field
 
 static bool
@@ -166,6 +167,7 @@ mark_solo(const FhSoundcheck* const take, FhActivity* const a, const bool alone,
   const double solo  = median_of(a, ambient, NULL, true, scratch);
   const double field = median_of(a, ambient, NULL, false, scratch);
   a->field           = two && field > solo - FH_FIELD_BELOW;
+  a->alone           = a->field && solo < field - FH_ALONE;
   for (size_t i = 0; i < a->count && !a->field; ++i) {
     a->solo[i] = a->solo[i] && a->active[i]; // what is left is noise
   }

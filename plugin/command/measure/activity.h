@@ -34,6 +34,7 @@ typedef struct {
   bool*   active;         ///< Well above the quietest moments
   bool*   solo;           ///< The microphones differ as they do for the soloist; elsewhere field or rest
   bool    field;          ///< There is field to be heard without the soloist
+  bool    alone;          ///< And it rests while the soloist plays
   double  solo_difference;  ///< Close less ambient while the soloist plays, median dB
   double  field_difference; ///< While the field plays alone, median dB; NAN without field
   double  rest[FH_MICS];    ///< Level of the quietest moments, dBFS

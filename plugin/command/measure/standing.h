@@ -20,9 +20,8 @@ typedef struct {
   double rise;       ///< Of the close level when the soloist sets in over the field
 } FhStandsOut;
 
-/// By the mean powers, 100 Hz to 8 kHz, of the soloist's stretches and of the field's.
-/// @param field Receives, if not NULL, the field's level in the ambient microphone, dBFS
-FhStandsOut fh_standing_of(const FhSoundcheck* take, const FhActivity* activity, double* field);
+/// By the mean powers, 40 Hz to 16 kHz, of the soloist's stretches and of the field's. @return False without memory.
+bool fh_standing_of(const FhSoundcheck* take, const FhActivity* activity, FhStandsOut* standing);
 
 /// The same, finding who plays when. @return False without memory.
 bool fh_standing_find(const FhSoundcheck* take, FhStandsOut* standing);
