@@ -28,6 +28,7 @@ typedef struct {
   FhStretches band;
   FhStretches solo;
   bool        replace;
+  bool        keep; ///< Write a preset also where no value gains
   bool        json;
 } FhTuneOptions;
 
@@ -51,6 +52,7 @@ typedef struct {
   FhTuneOutputs outputs;
   FhFigures     figures[FH_TUNE_RUNS];
   FhEvidence    evidence[FH_TUNE_RUNS];
+  bool          written; ///< Preset and renders; without a gain there are none, and of the figures only the last separation
 } FhTuneSession;
 
 /// Tune for some microphones of a recording and write preset and renders. Pair: fh_tune_session_free, also after a failure.

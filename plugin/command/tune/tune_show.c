@@ -39,7 +39,7 @@ tune_stand(const FhTuneOptions* const o, FhDesk* const desk, const FhSurvey* con
   s->options.title        = o->title ? o->title : *desk->show->title ? desk->show->title : NULL;
   s->options.renders      = stem;
   bool ok = fh_desk_file(stem, folder, stand, "") && fh_tune_session(s, &desk->recording, survey, &stand->mics);
-  if (ok && soloist) {
+  if (ok && soloist && s->written) {
     ok = fh_show_set_preset(desk->show, stand->number - 1, (size_t)(soloist - stand->stand->soloist), s->label);
   }
   fh_tune_session_free(s);
@@ -68,13 +68,15 @@ print_show(const FhDesk* const desk, const FhTuneSession* const sessions, const 
     fh_table_cell(&table, 1, "%s", desk->stand[i].soloist ? desk->stand[i].soloist->name : "");
     if (done[i]) {
       fh_table_cell(&table, 2, ">%.1f", s->figures[FH_TUNE_AFTER].separation);
+    }
+    if (done[i] && s->written) {
       put_change(&table, 3, e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open);
       put_change(&table, 4, e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed);
     }
-    fh_table_cell(&table, 5, "%s", done[i] ? s->label : "not tuned");
+    fh_table_cell(&table, 5, "%s", !done[i] ? "not tuned" : s->written ? s->label : "none: no value gains over Learn alone");
   }
   fh_table_print(&table);
-  printf("\nfigures before and after; sounds and pictures of both are in %s\nthe presets are in ~/.lv2 and named in %s\n", folder,
+  printf("\nfigures before and after; sounds and pictures of both are in %s\nthe presets are in ~/.lv2 and named in %s; where none is, leave the controls as\nthey are and let it learn at the soundcheck\n", folder,
          desk->show->path);
 }
 
@@ -147,7 +149,7 @@ fh_tune_show(const FhTuneOptions* const o)
     }
     ok = ok && count == desk.count;
   }
-  if (!ok && made) {
+  if (made) {
     rmdir(folder); // stays where something is in it
   }
   free(sessions);

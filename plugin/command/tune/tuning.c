@@ -3,7 +3,6 @@
 
 #include "command/tune/tuning_parts.h"
 
-
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -250,6 +249,12 @@ fh_tune(FhTuning* const       t,
   }
   fh_progress_end(&t->progress);
   return ok;
+}
+
+bool
+fh_tuning_changes(const FhTuning* const t)
+{
+  return memcmp(t->settings, t->start, sizeof(t->start)) != 0;
 }
 
 void

@@ -59,6 +59,9 @@ typedef struct {
 /// Pair: fh_tuning_free. @return false, having complained.
 bool fh_tune(FhTuning* tuning, FhHost* host, const FhTake* take, const FhLevels* levels, const FhDivision* division);
 
+/// Is any value another than the one it began from?
+bool fh_tuning_changes(const FhTuning* tuning);
+
 /// Figures of a run over the same take with whatever settings
 void fh_tuning_gather(const FhTuning* tuning, const FhRun* run, FhEvidence* evidence);
 

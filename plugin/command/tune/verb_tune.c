@@ -29,7 +29,8 @@ static const char* const about =
   "file. Of what is longer than four minutes it works on that much: where the microphone stands out most over the ambient one, and "
   "where the band plays most without it.\n"
   "\n"
-  "The preset, with what was learnt, goes where every LV2 host looks for presets. The take is rendered "
+  "A value is changed only where that gains more over learning alone than the halves of the take differ; where none does, nothing is "
+  "written. The preset, with what was learnt, goes where every LV2 host looks for presets. The take is rendered "
   "twice: with the plugin as it comes, and through the written preset, sound and picture each. For ffmpeg, which "
   "loads no presets, the controls are printed as a filter.";
 
@@ -60,6 +61,8 @@ parse(const int argc, char** const argv, FhTuneOptions* const o)
     {"renders", "STEM", "Where the renders go: STEM-before.wav and so on. Default: TAKE without its suffix. With --show: a folder, made if "
      "missing; default TAKE-tuned.",
      FH_OPTION_TEXT, &o->renders, 0, 0},
+    {"keep", NULL, "Write preset and renders also where no value gains anything: the preset then holds what was learnt.", FH_OPTION_FLAG,
+     &o->keep, 0, 0},
     {"replace", NULL, "Replace preset and renders that are there already.", FH_OPTION_FLAG, &o->replace, 0, 0},
     {"bundle", "DIR", "Plugin bundle to run. Default: in LV2_PATH, else beside this command.", FH_OPTION_TEXT,
      &o->bundle, 0, 0},
@@ -180,39 +183,50 @@ print_row(const char* const name, const double before, const double after, const
 }
 
 static void
-print_table(const FhTuneSession* const s)
+print_written(const FhTuneSession* const s)
 {
-  const FhDivision* const d = &s->division;
   const FhFigures* const  f = s->figures;
   const FhEvidence* const e = s->evidence;
-  printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
-         fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
-  printf("separation %.1f dB: %s. %s.\n\n", f[FH_TUNE_AFTER].separation, fh_verdict_word(f[FH_TUNE_AFTER].verdict),
-         fh_verdict_advice(f[FH_TUNE_AFTER].verdict));
-  for (size_t i = 0; i < s->tuning.count; ++i) {
-    const FhChoice* const   c    = &s->tuning.choice[i];
-    const FhPortInfo* const info = &fh_controls[c->control];
-    printf("  %-14s %7g %-3s %s\n", info->name, (double)c->value, info->unit, c->why);
+  const FhTuning* const   t = &s->tuning;
+  for (const FhChoice* c = t->choice; c < t->choice + t->count; ++c) {
+    printf("  %-14s %7g %-3s %s\n", fh_controls[c->control].name, (double)c->value, fh_controls[c->control].unit, c->why);
   }
   printf("\n  %-34s%10s%10s\n", "", "before", "after");
   print_row("opened by the band alone", e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open, "% of its time");
   print_row("soloist missed", e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed, "% of the sounding time");
-  const FhTuning* const t = &s->tuning;
-  printf("  Learning alone, with the values it began from, opens by the band for %.1f %% and misses %.1f %%. %s %.2f %% (missed plus\n"
-         "  twice opened by the band), give or take %.2f by the halves of the take.\n", t->before.false_open, t->before.missed,
-         t->gain > t->spread ? "The values chosen gain over that" : "No values gain more than luck over that; these gain", t->gain, t->spread);
   print_row("time open", f[FH_TUNE_BEFORE].open_percent, f[FH_TUNE_AFTER].open_percent, "%");
   print_row("openings per minute", f[FH_TUNE_BEFORE].openings_per_minute, f[FH_TUNE_AFTER].openings_per_minute, "");
   print_row("pickup removed between phrases", f[FH_TUNE_BEFORE].removed, f[FH_TUNE_AFTER].removed, "dB");
   print_row("duck while open", f[FH_TUNE_BEFORE].ducked, f[FH_TUNE_AFTER].ducked, "dB");
-  printf("\nwrote preset \"%s\" to %s%s\n", s->label, s->folder,
-         memcmp(t->settings, t->start, sizeof(t->start)) ? "" : ", which holds what was learnt and changes no value");
+  printf("\nwrote preset \"%s\" to %s%s\n", s->label, s->folder, fh_tuning_changes(t) ? "" : ", which holds what was learnt and changes no value");
   for (int i = 0; i < FH_TUNE_RUNS; ++i) {
     printf("wrote %s and %s\n", s->outputs.sound[i].path, s->outputs.picture[i].path);
   }
   char filter[FH_FILTER_MAX];
-  fh_preset_filter(s->take.variant, s->tuning.settings, filter);
+  fh_preset_filter(s->take.variant, t->settings, filter);
   printf("\nffmpeg loads no presets; the same controls there, without what was learnt:\n  -af '%s'\n", filter);
+}
+
+static void
+print_table(const FhTuneSession* const s)
+{
+  const FhTuning* const   t    = &s->tuning;
+  const FhDivision* const d    = &s->division;
+  const FhFigures* const  last = &s->figures[FH_TUNE_AFTER];
+  printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
+         fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
+  printf("separation %.1f dB: %s. %s.\n\n", last->separation, fh_verdict_word(last->verdict), fh_verdict_advice(last->verdict));
+  printf("After Learn, with the values it began from, it opens by the band alone for %.1f %% of its time and misses %.1f %% of the\n"
+         "soloist. %s %.2f %% over that (missed plus twice opened by the band), give or take %.2f\n"
+         "by the halves of the take.\n\n", t->before.false_open, t->before.missed,
+         t->gain > t->spread ? "The values chosen gain" : "No values gain more than luck; those looked at gain", t->gain, t->spread);
+  if (s->written) {
+    print_written(s);
+  } else {
+    printf("So nothing was written: leave the controls as they are, and let it learn at the soundcheck. What tune was good for here is\n"
+           "the separation above, and to know that neither an ambient delay nor another value helps. --keep writes a preset all the same,\n"
+           "which holds what was learnt from this take.\n");
+  }
 }
 
 static void
@@ -233,7 +247,7 @@ fh_tune_put(FhJson* const json, const FhTuneSession* const s)
 {
   fh_json_text(json, "take", s->options.desk.take);
   fh_json_text(json, "label", s->label);
-  fh_json_text(json, "preset", s->folder);
+  fh_json_text(json, "preset", s->written ? s->folder : NULL);
   char filter[FH_FILTER_MAX];
   fh_preset_filter(s->take.variant, s->tuning.settings, filter);
   fh_json_text(json, "ffmpeg_filter", filter);
@@ -258,7 +272,7 @@ fh_tune_put(FhJson* const json, const FhTuneSession* const s)
     fh_json_end(json, '}');
   }
   fh_json_end(json, ']');
-  for (int i = 0; i < FH_TUNE_RUNS; ++i) {
+  for (int i = 0; s->written && i < FH_TUNE_RUNS; ++i) {
     fh_json_object(json, run_names[i]);
     fh_json_text(json, "sound", s->outputs.sound[i].path);
     fh_json_text(json, "picture", s->outputs.picture[i].path);
@@ -318,8 +332,14 @@ fh_tune_session(FhTuneSession* const s, FhRecording* const recording, const FhSu
   }
   s->host = fh_host_new(o->bundle, s->take.variant, s->take.sound.rate);
   if (!s->host || (o->preset && !fh_host_preset(s->host, o->preset)) ||
-      !fh_tune(&s->tuning, s->host, &s->take, &s->levels, &s->division) ||
-      !fh_preset_write(s->host, s->folder, s->label, o->replace)) {
+      !fh_tune(&s->tuning, s->host, &s->take, &s->levels, &s->division)) {
+    return false;
+  }
+  s->written = o->keep || fh_tuning_changes(&s->tuning);
+  if (!s->written) {
+    return fh_figures_judge(&s->figures[FH_TUNE_AFTER], &s->take);
+  }
+  if (!fh_preset_write(s->host, s->folder, s->label, o->replace)) {
     return false;
   }
   char folder[FH_PATH_MAX]; // with a slash in it, a name is a folder

@@ -19,7 +19,7 @@ os.chdir(folder.name)
 environment = {**os.environ, "HOME": folder.name, "LV2_PATH": build}
 POINTS = int(os.environ.get("FH_POINTS", "2"))  # how many of the calls are struck in each way, and of the last: 6 is thorough
 RENDER = ["render", "solo.wav", "--replace", "--output"]
-TUNE = ["tune", "solo.wav", "--replace", "--renders", "x", "--output"]
+TUNE = ["tune", "--keep", "solo.wav", "--replace", "--renders", "x", "--output"]
 
 
 def run(arguments, **more):

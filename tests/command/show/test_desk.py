@@ -285,9 +285,9 @@ def test_against_in_time_and_tone():
 
 def test_tune():
     Path("tune.show").write_text(SHOW)
-    wish = ["tune", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--json"]
+    wish = ["tune", "--keep", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--json"]
     stand = json.loads(well(*wish))["stands"][0]
-    alone = json.loads(well("tune", "solo.wav", "--soloist", "Alone", "--json"))
+    alone = json.loads(well("tune", "--keep", "solo.wav", "--soloist", "Alone", "--json"))
     assert stand["tuned"] and stand["soloist"] == "Mira" and alone.keys() == stand.keys() - {"stand", "soloist", "tuned"}
     assert stand["choices"] == alone["choices"] and stand["band"] == alone["band"]
     sounds = [Path(said["after"]["sound"]).read_bytes() for said in (stand, alone)]

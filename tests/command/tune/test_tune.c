@@ -37,7 +37,7 @@ make_inputs(void** const state)
         ->code) {
     return -1;
   }
-  const Said* const said = run("fronthash tune solo.wav --soloist Mira --title 'Tide Lines' --json");
+  const Said* const said = run("fronthash tune --keep solo.wav --soloist Mira --title 'Tide Lines' --json");
   if (said->code || said->err[0]) {
     print_error("tune: exit code %d, '%s'\n", said->code, said->err);
     return -1;
@@ -109,7 +109,7 @@ static void
 test_delay(void** const state)
 {
   (void)state;
-  const Said* const said = run("fronthash tune late.wav --json");
+  const Said* const said = run("fronthash tune --keep late.wav --json");
   assert_int_equal(said->code, 0);
   assert_true(fabs(choice_of(said->out, "ambient_delay") - 30.0) <= 1.0);
 }
@@ -195,7 +195,7 @@ static void
 test_pair(void** const state)
 {
   (void)state;
-  const Said* const said = run("fronthash tune pair.wav --output ./pair.preset.lv2 --json");
+  const Said* const said = run("fronthash tune --keep pair.wav --output ./pair.preset.lv2 --json");
   assert_int_equal(said->code, 0);
   assert_int_equal(run("grep -q '<urn:fronthash:pair>' pair.preset.lv2/state.ttl")->code, 0);
   assert_int_equal(run("fronthash render pair.wav --preset ./pair.preset.lv2 --output pair-again.wav")->code, 0);
@@ -208,7 +208,7 @@ test_named(void** const state)
 {
   (void)state;
   const Said* const said =
-    run("fronthash tune solo.wav --band 1-5 --band 18.5-19.5 --solo 8-10.5 --output ./named.preset.lv2 "
+    run("fronthash tune --keep solo.wav --band 1-5 --band 18.5-19.5 --solo 8-10.5 --output ./named.preset.lv2 "
                                "--renders named --json");
   assert_int_equal(said->code, 0);
   assert_non_null(strstr(said->out, "\"end_s\": 19.5"));
@@ -220,29 +220,29 @@ test_bad(void** const state)
 {
   (void)state;
   static const char* const rows[][2] = {
-    {"fronthash tune no_solo.wav --output new.lv2",
+    {"fronthash tune --keep no_solo.wav --output new.lv2",
      "the soloist never stands out of the field by 6 dB; record the band alone"},
-    {"fronthash tune no_band.wav --output new.lv2", "record the band alone for 10 s, then the soloist"},
-    {"fronthash tune field.wav --output new.lv2", "lasts 7.0 s, too short to tune by; record the band alone"},
-    {"fronthash tune silent.wav --output new.lv2", "the close microphone is silent"},
-    {"fronthash tune no_ambient.wav --output new.lv2", "the ambient microphone is silent"},
-    {"fronthash tune same.wav --output new.lv2", "both channels carry the same sound"},
-    {"fronthash tune swapped.wav --output new.lv2", "the microphones are swapped"},
-    {"fronthash tune swapped.wav --band 1-7 --solo 8-10.5 --solo 12-14 --output new.lv2",
+    {"fronthash tune --keep no_band.wav --output new.lv2", "record the band alone for 10 s, then the soloist"},
+    {"fronthash tune --keep field.wav --output new.lv2", "lasts 7.0 s, too short to tune by; record the band alone"},
+    {"fronthash tune --keep silent.wav --output new.lv2", "the close microphone is silent"},
+    {"fronthash tune --keep no_ambient.wav --output new.lv2", "the ambient microphone is silent"},
+    {"fronthash tune --keep same.wav --output new.lv2", "both channels carry the same sound"},
+    {"fronthash tune --keep swapped.wav --output new.lv2", "the microphones are swapped"},
+    {"fronthash tune --keep swapped.wav --band 1-7 --solo 8-10.5 --solo 12-14 --output new.lv2",
      "the microphones are swapped"},
-    {"fronthash tune solo.wav --band 1-7 --solo 2-6 --output new.lv2", "stands only"},
-    {"fronthash tune solo.wav --band 1-2 --output new.lv2", "plays alone for only 1.0 s"},
-    {"fronthash tune solo.wav --solo 8-9 --output new.lv2", "the soloist plays for only 1.0 s"},
-    {"fronthash tune solo.wav --band 1-70 --output new.lv2", "ends after the take"},
-    {"fronthash tune text.wav --output new.lv2", "cannot be read as a sound file"},
-    {"fronthash tune solo.wav --soloist Mira --title 'Tide Lines'", "is there already"},
-    {"fronthash tune solo.wav --output folder", "no preset of this command"},
-    {"fronthash tune solo.wav --output folder --replace", "no preset of this command"},
-    {"fronthash tune solo.wav --output new.lv2", "solo-before.wav is there already"},
-    {"fronthash tune solo.wav --output new.lv2 --renders none/x", "cannot be written"},
-    {"fronthash tune solo.wav --output none/none/new.lv2 --renders x", "cannot be written"},
-    {"HOME= fronthash tune solo.wav --renders x", "no home folder"},
-    {"(ulimit -f 100; fronthash tune solo.wav --output new.lv2 --renders x); c=$?; rm -r new.lv2; (exit $c)",
+    {"fronthash tune --keep solo.wav --band 1-7 --solo 2-6 --output new.lv2", "stands only"},
+    {"fronthash tune --keep solo.wav --band 1-2 --output new.lv2", "plays alone for only 1.0 s"},
+    {"fronthash tune --keep solo.wav --solo 8-9 --output new.lv2", "the soloist plays for only 1.0 s"},
+    {"fronthash tune --keep solo.wav --band 1-70 --output new.lv2", "ends after the take"},
+    {"fronthash tune --keep text.wav --output new.lv2", "cannot be read as a sound file"},
+    {"fronthash tune --keep solo.wav --soloist Mira --title 'Tide Lines'", "is there already"},
+    {"fronthash tune --keep solo.wav --output folder", "no preset of this command"},
+    {"fronthash tune --keep solo.wav --output folder --replace", "no preset of this command"},
+    {"fronthash tune --keep solo.wav --output new.lv2", "solo-before.wav is there already"},
+    {"fronthash tune --keep solo.wav --output new.lv2 --renders none/x", "cannot be written"},
+    {"fronthash tune --keep solo.wav --output none/none/new.lv2 --renders x", "cannot be written"},
+    {"HOME= fronthash tune --keep solo.wav --renders x", "no home folder"},
+    {"(ulimit -f 100; fronthash tune --keep solo.wav --output new.lv2 --renders x); c=$?; rm -r new.lv2; (exit $c)",
      "x-before.png cannot be drawn"},
   };
   char before[TEXT_MAX];
@@ -255,11 +255,25 @@ test_bad(void** const state)
   }
 }
 
+/// What gains nothing over learning alone is not written, and that is said
+static void
+test_nothing(void** const state)
+{
+  (void)state;
+  char before[TEXT_MAX];
+  snprintf(before, sizeof(before), "%s", listing());
+  const Said* const said = run("fronthash tune solo.wav --output nothing.lv2 --renders nothing");
+  assert_int_equal(said->code, 0);
+  assert_non_null(strstr(said->out, "So nothing was written: leave the controls as they are"));
+  assert_null(strstr(said->out, "wrote"));
+  assert_string_equal(before, listing());
+}
+
 static void
 test_replace(void** const state)
 {
   (void)state;
-  assert_int_equal(run("fronthash tune solo.wav --soloist Mira --title 'Tide Lines' --replace")->code, 0);
+  assert_int_equal(run("fronthash tune --keep solo.wav --soloist Mira --title 'Tide Lines' --replace")->code, 0);
   assert_int_equal(run("test $(ls .home/.lv2 | wc -l) = 2")->code, 0); // this and late
 }
 
@@ -274,6 +288,7 @@ main(void)
     cmocka_unit_test(test_pair),
     cmocka_unit_test(test_named),
     cmocka_unit_test(test_bad),
+    cmocka_unit_test(test_nothing),
     cmocka_unit_test(test_replace),
   };
   return cmocka_run_group_tests_name("tune", tests, make_inputs, leave_folder);

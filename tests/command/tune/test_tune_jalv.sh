@@ -19,7 +19,7 @@ JACK_DEFAULT_SERVER=$server
 export HOME LV2_PATH JACK_DEFAULT_SERVER
 
 "$make_take" "$folder/take.wav" solo || exit 1
-"$command" tune "$folder/take.wav" --soloist Mira --title 'Tide Lines' >/dev/null || exit 1
+"$command" tune --keep "$folder/take.wav" --soloist Mira --title 'Tide Lines' >/dev/null || exit 1
 preset=$(echo "$HOME"/.lv2/*)
 
 jackd -r -n "$server" -d dummy -r 48000 -p 512 >/dev/null 2>&1 &
