@@ -305,12 +305,12 @@ def test_memory():
     silence("long8.wav", 2, 1300, 8000)
     short, long = (memory("check", name, "--channels", "1,2") for name in ["short8.wav", "long8.wav"])
     assert long < short + 4096, (short, long) # a channel of it would take 33 MB more
-    silence("short.wav", 8, 24)
-    silence("long.wav", 8, 240)
+    silence("short.wav", 8, 260, 8000) # as long as what render judges separation by
+    silence("long.wav", 8, 1300, 8000)
     short, long = (
         memory("render", name, "--show", "a.show", "--stand", "Left/corner", "--output", name + "-out") for name in ["short.wav", "long.wav"]
     )
-    assert long < short + 4096, (short, long) # one channel of it alone would take 45 MB
+    assert long < short + 4096, (short, long) # one channel of it alone would take 33 MB more
 
 
 for name, test in [(n, t) for n, t in globals().items() if n.startswith("test_")]:
