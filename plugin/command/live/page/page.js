@@ -97,7 +97,7 @@ function showStand(stand, mayWork) {
   for (const line of card.lines) {
     for (const end of ["x1", "x2"]) line.setAttribute(end, known ? onScale(stand.open_at_db) : -9);
   }
-  card.figure.textContent = known ? "Excess " + stand.excess_db.toFixed(0) + " dB" : "Nothing to compare with";
+  card.figure.textContent = known ? "Excess " + stand.excess_db.toFixed(0) + " dB" : stand.fault ? "The close microphone passes as it is" : "No field heard yet";
   card.learnt.textContent = (stand.learning ? "Learning: " : "Learnt: ") + stand.learnt;
   card.keys.hidden = !mayWork;
   card.next.disabled = !stand.next;
