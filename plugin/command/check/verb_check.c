@@ -35,7 +35,7 @@ static const char* const about =
   "Says what a soundcheck recording shows: clipping, noise, hum, wind, swapped inputs, polarity, arrival times, "
   "separation, and the level of each note, bar or player. Each finding is a sentence with its figure and what to do.\n"
   "\n"
-  "TAKE is a WAV or FLAC file: close microphone on channel 1, ambient microphone on channel 2. Three channels are two "
+  "TAKE is a WAV, FLAC, W64, RF64 or CAF file: close microphone on channel 1, ambient microphone on channel 2. Three channels are two "
   "close microphones under one instrument, then the ambient. With --ambient, TAKE holds the close microphones alone.\n"
   "\n"
   "With --show, TAKE holds all channels of a show, and one table says what each stand shows; family, distances and players are those "

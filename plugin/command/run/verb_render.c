@@ -31,7 +31,7 @@ typedef struct {
 } Options;
 
 static const char* const about =
-  "Run a recorded take through the plugin, offline, and say what it did. TAKE is a WAV or FLAC file: close "
+  "Run a recorded take through the plugin, offline, and say what it did. TAKE is a WAV, FLAC, W64, RF64 or CAF file: close "
   "microphone on channel 1, ambient microphone on channel 2. Three channels are a pair: two close microphones under "
   "one instrument, then the ambient. With --ambient, TAKE holds the close microphones alone.\n"
   "\n"

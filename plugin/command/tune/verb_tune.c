@@ -17,7 +17,7 @@
 static const char* const run_names[FH_TUNE_RUNS] = {"before", "after"};
 
 static const char* const about =
-  "Make a preset for one soloist from a rehearsal take: WAV or FLAC, close microphone on channel 1 and ambient "
+  "Make a preset for one soloist from a rehearsal take: WAV, FLAC, W64, RF64 or CAF, close microphone on channel 1 and ambient "
   "microphone on channel 2, or two close ones and the ambient on three. Somewhere in it the band plays alone, and "
   "somewhere the soloist plays with the band, at the show's places and levels: 10 s and 20 s are plenty.\n"
   "\n"
