@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "command/tune/tuning_parts.h"
+#include "command/tune/tuning_choices.h"
 
 #include "command/tune/note_shape.h"
 

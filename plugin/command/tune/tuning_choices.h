@@ -1,11 +1,11 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-/// @file tuning_parts.h
+/// @file tuning_choices.h
 /// The parts of a tuning: what each control is chosen by.
 
-#ifndef FRONTHASH_COMMAND_TUNING_PARTS_H
-#define FRONTHASH_COMMAND_TUNING_PARTS_H
+#ifndef FRONTHASH_COMMAND_TUNING_CHOICES_H
+#define FRONTHASH_COMMAND_TUNING_CHOICES_H
 
 #include "command/tune/tuning.h"
 
