@@ -11,7 +11,6 @@
 
 #define LEARN_SECONDS 15.0 // what the plugin learns from at most
 #define SETTLE 0.5         // s of a joined take run before learning
-#define LEAST 0.05         // % of gain that is worth one more value
 #define TAIL 0.1           // s at the start of a band stretch, which begins 0.25 s after the soloist, that do not count
 
 static int
@@ -140,7 +139,6 @@ fh_tuning_gather(const FhTuning* const t, const FhRun* const run, FhEvidence* co
     e->half[half] = 200.0 * (double)(half ? missed - at[0] : at[0]) / fmax((double)n, 1.0) +
                     400.0 * (double)(half ? wrong - at[1] : at[1]) / fmax((double)rest, 1.0);
   }
-  e->open_at    = run->frame_count ? (double)run->frames[0].v[FH_OPEN_AT] : (double)NAN;
   e->soft       = fh_passed_by(over, n, 0.9);
   e->softest    = fh_passed_by(over, n, 0.98);
   e->missed     = n ? 100.0 * (double)missed / (double)n : 0.0;
@@ -180,9 +178,8 @@ fh_tuning_cost(const FhEvidence* const e)
   return e->missed + 2.0 * e->false_open;
 }
 
-/// What settings gain over those tuning began from, and half of what the halves of the take differ in that
-static void
-compare(const FhTuning* const t, const FhEvidence* const e, double* const gain, double* const spread)
+void
+fh_tuning_compare(const FhTuning* const t, const FhEvidence* const e, double* const gain, double* const spread)
 {
   const double halves[] = {t->before.half[0] - e->half[0], t->before.half[1] - e->half[1]};
   *gain                 = 0.5 * (halves[0] + halves[1]);
@@ -190,7 +187,7 @@ compare(const FhTuning* const t, const FhEvidence* const e, double* const gain, 
 }
 
 /// Try all that was chosen, then less and less of it, and keep what gains most, if that is more than its spread; else the
-/// delay alone, which follows from where the microphones stand and was measured by itself
+/// delay alone, which was tried by itself
 static bool
 keep_what_serves(FhTuning* const t)
 {
@@ -211,8 +208,8 @@ keep_what_serves(FhTuning* const t)
     if (!fh_tuning_try(t, settings[i], &evidence[i], NULL)) {
       return false;
     }
-    compare(t, &evidence[i], &gain[i], &spread[i]);
-    best = gain[i] > fmax(spread[i], gain[best] + LEAST) ? i : best;
+    fh_tuning_compare(t, &evidence[i], &gain[i], &spread[i]);
+    best = gain[i] > fmax(spread[i], gain[best] + FH_TUNE_LEAST) ? i : best;
   }
   for (size_t j = 0; j < steps[best]; ++j) {
     fh_tuning_choose(t, given_up[j], (double)t->start[given_up[j]], 0.01,

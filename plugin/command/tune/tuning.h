@@ -24,7 +24,6 @@ typedef struct {
 
 /// What the plugin makes of a divided take with certain settings
 typedef struct {
-  double open_at;      ///< Excess at which it opens, as learnt, dB
   double soft;         ///< Excess over opening, passed by nine tenths of the soloist's sounding time, dB
   double softest;      ///< Likewise, 98 %
   double false_open;   ///< Time open while the band plays alone, %

@@ -29,16 +29,13 @@ fh_tune_delay(FhTuning* const t)
   if (!fh_tuning_try(t, trial, &with, NULL)) {
     return false;
   }
-  const double gained = t->before.open_at - with.open_at;
-  if (gained > 0.1) {
-    fh_tuning_choose(t, FH_AMBIENT_DELAY, lag, 0.1,
-           "the field reaches the close microphone that much later (levels agree by %.2f); opens %.1f dB lower for it",
-           agreement, gained);
-  } else {
-    fh_tuning_choose(t, FH_AMBIENT_DELAY, 0.0, 0.1,
-                     "the field comes %.1f ms later, but delaying the ambient gains only %.1f dB", lag,
-           gained);
-  }
+  double gain = 0.0, spread = 0.0;
+  fh_tuning_compare(t, &with, &gain, &spread);
+  const bool serves = gain > fmax(spread, FH_TUNE_LEAST);
+  fh_tuning_choose(t, FH_AMBIENT_DELAY, serves ? lag : 0.0, 0.1,
+                   "the field's swells reach the close microphone %.1f ms later (levels agree by %.2f); delaying the ambient gains %.2f %%, give "
+                   "or take %.2f",
+                   lag, agreement, gain, spread);
   return true;
 }
 

@@ -21,6 +21,11 @@ void fh_tuning_choose(FhTuning* tuning, FhControl control, double value, double 
 /// Learn and run with settings. @param kept Receives the run if not NULL. @return false, having complained.
 bool fh_tuning_try(FhTuning* tuning, const float settings[FH_CONTROL_COUNT], FhEvidence* evidence, FhRun* kept);
 
+#define FH_TUNE_LEAST 0.05 ///< Gain that is worth one more value, %
+
+/// What settings gain over those that tuning began from, and half of what the halves of the take differ in that, %
+void fh_tuning_compare(const FhTuning* tuning, const FhEvidence* evidence, double* gain, double* spread);
+
 /// How bad settings are on this take, %; an opening by the field weighs twice a missed sound
 double fh_tuning_cost(const FhEvidence* evidence);
 
