@@ -163,11 +163,14 @@ fh_survey_leave(FhSurvey* const survey, const FhChannels* const all, const size_
   memset(survey->apart, 0, CELLS * sizeof(bool));
   mark_playing(survey, own, false, here);
   for (size_t k = 0; k < count; ++k) {
+    if (all[k].at[0] == own->at[0]) {
+      continue;
+    }
     mark_playing(survey, &all[k], true, there);
     for (size_t i = 0; i < survey->count; ++i) {
       there[i] = there[i] && !here[i];
     }
-    for (size_t i = 0; all[k].at[0] != own->at[0] && i < survey->count; ++i) { // with the cells beside them, into which notes ring
+    for (size_t i = 0; i < survey->count; ++i) { // with the cells beside them, into which notes ring
       const bool near = there[i] || (i && there[i - 1]) || (i + 1 < survey->count && there[i + 1]);
       left -= near && !here[i] && !survey->apart[i];
       survey->apart[i] = survey->apart[i] || (near && !here[i]);
