@@ -4,7 +4,6 @@
 #include "command/run/run.h"
 
 #include "command/base/complain.h"
-#include "command/measure/standing.h"
 
 #include <math.h>
 #include <string.h>
@@ -85,27 +84,28 @@ fh_tally_figures(const FhTally* const tally)
 }
 
 bool
-fh_figures_judge(FhFigures* const figures, const FhTake* const take)
+fh_take_standing(const FhTake* const take, FhStandsOut* const standing)
 {
-  static const FhFault blind[] = {FH_FAULT_NO_AMBIENT, FH_FAULT_AMBIENT_IS_CLOSE, FH_FAULT_NO_CLOSE};
-  FhSoundcheck         mics = {.closes = take->sound.channels - 1, .frames = take->sound.frames, .rate = take->sound.rate};
-  FhStandsOut          standing;
+  FhSoundcheck mics = {.closes = take->sound.channels - 1, .frames = take->sound.frames, .rate = take->sound.rate};
   for (uint32_t c = 0; c <= mics.closes; ++c) {
     mics.mic[c] = take->sound.data[c];
   }
-  if (!fh_standing_find(&mics, &standing)) {
-    return fh_complain("not enough memory; close other programs");
-  }
-  for (size_t i = 0; i < sizeof(blind) / sizeof(blind[0]); ++i) {
-    standing.separation = 2.0 * figures->fault_seconds[blind[i]] > figures->seconds ? (double)NAN : standing.separation;
-  }
-  figures->separation = standing.separation;
-  figures->verdict    = fh_verdict(&(FhStanding){standing.separation, standing.rise, FH_VERDICT_UNKNOWN, figures->again});
-  return true;
+  return fh_standing_find(&mics, standing) || fh_complain("not enough memory; close other programs");
 }
 
-bool
-fh_take_figures(const FhTake* const take, const FhRun* const run, FhFigures* const figures)
+void
+fh_figures_judge(FhFigures* const figures, const FhStandsOut* const standing)
+{
+  static const FhFault blind[] = {FH_FAULT_NO_AMBIENT, FH_FAULT_AMBIENT_IS_CLOSE, FH_FAULT_NO_CLOSE};
+  figures->separation          = standing->separation;
+  for (size_t i = 0; i < sizeof(blind) / sizeof(blind[0]); ++i) {
+    figures->separation = 2.0 * figures->fault_seconds[blind[i]] > figures->seconds ? (double)NAN : figures->separation;
+  }
+  figures->verdict = fh_verdict(&(FhStanding){figures->separation, standing->rise, FH_VERDICT_UNKNOWN, figures->again});
+}
+
+FhFigures
+fh_take_figures(const FhTake* const take, const FhRun* const run, const FhStandsOut* const standing)
 {
   FhTally tally = {0};
   size_t  start = 0;
@@ -122,6 +122,7 @@ fh_take_figures(const FhTake* const take, const FhRun* const run, FhFigures* con
     fh_tally_add(&tally, &run->frames[i], run->out.channels, in, out, end - start, take->sound.rate);
     start = end;
   }
-  *figures = fh_tally_figures(&tally);
-  return fh_figures_judge(figures, take);
+  FhFigures figures = fh_tally_figures(&tally);
+  fh_figures_judge(&figures, standing);
+  return figures;
 }

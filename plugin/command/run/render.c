@@ -110,10 +110,14 @@ judge(FhRecording* const recording, FhRenderJob* const jobs, const size_t count)
   bool     ok     = fh_survey_make(&survey, recording, false);
   for (size_t i = 0; ok && i < count; ++i) {
     FhStretches parts;
+    FhStandsOut standing;
     FhTake      take = {0};
     fh_survey_choose(&survey, recording, &jobs[i].mics, NULL, &parts);
-    ok = fh_take_load(&take, recording, &jobs[i].mics, &parts) && fh_figures_judge(&jobs[i].figures, &take);
+    ok = fh_take_load(&take, recording, &jobs[i].mics, &parts) && fh_take_standing(&take, &standing);
     fh_take_free(&take);
+    if (ok) {
+      fh_figures_judge(&jobs[i].figures, &standing);
+    }
   }
   fh_survey_free(&survey);
   return ok;

@@ -8,6 +8,7 @@
 #define FRONTHASH_COMMAND_RUN_H
 
 #include "command/base/options.h"
+#include "command/measure/standing.h"
 #include "command/measure/take.h"
 #include "command/run/host.h"
 #include "ui/verdict.h"
@@ -65,9 +66,11 @@ void fh_tally_add(FhTally* tally, const FhFrame* frame, uint32_t closes, const f
 /// All but separation and verdict
 FhFigures fh_tally_figures(const FhTally* tally);
 
-/// Separation and verdict, by the measure that check has, too (command/measure/standing.h); none where the plugin found no two
-/// microphones to compare in most of the take. @return False, having complained.
-bool fh_figures_judge(FhFigures* figures, const FhTake* take);
+/// How the soloist stands over the field in a take, by the measure that check has, too. @return False, having complained.
+bool fh_take_standing(const FhTake* take, FhStandsOut* standing);
+
+/// Separation and verdict; none where the plugin found no two microphones to compare in most of the take
+void fh_figures_judge(FhFigures* figures, const FhStandsOut* standing);
 
 /// Let the plugin learn from a stretch of the take, then rewind it: what follows runs with what was learnt.
 /// @param option Name of the option the stretch came from, for complaints.
@@ -85,8 +88,8 @@ bool fh_state_is_open(FhState state);
 /// State at the end of one block
 FhState fh_frame_state(const FhFrame* frame);
 
-/// All of them, of a whole take. @return False, having complained.
-bool fh_take_figures(const FhTake* take, const FhRun* run, FhFigures* figures);
+/// All of them, of a whole take
+FhFigures fh_take_figures(const FhTake* take, const FhRun* run, const FhStandsOut* standing);
 
 /// The plugin waits for its first sound and calls that a missing ambient: in a take that begins softly, no fault
 void fh_forgive_start(FhFrame* frames, size_t count);

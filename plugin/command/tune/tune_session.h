@@ -34,6 +34,8 @@ typedef struct {
 
 /// Files beside the preset
 enum { FH_TUNE_BEFORE, FH_TUNE_AFTER, FH_TUNE_RUNS };
+extern const char* const fh_tune_run_names[FH_TUNE_RUNS];
+
 typedef struct {
   FhTemp sound[FH_TUNE_RUNS];
   FhTemp picture[FH_TUNE_RUNS];
@@ -48,6 +50,7 @@ typedef struct {
   FhLevels      levels;
   FhDivision    division;
   FhTuning      tuning;
+  FhStandsOut   standing;
   FhHost*       host;
   FhTuneOutputs outputs;
   FhFigures     figures[FH_TUNE_RUNS];
