@@ -15,9 +15,9 @@ import sys
 
 SCENES = """trumpet trombone alto-sax wind-trio mellophone euphonium tuba flute clarinet bari-sax violin marimba
 vibraphone brass-quartet two-in-turn oboe voice xylophone hand-drums""".split()
-CONDITIONS = {"plain": 40, "swing": 12, "trim": 7, "wind-close": 11, "wind-ambient": 6, "off-axis": 6, "drums": 10, "roar": 8,
+CONDITIONS = {"plain": 34, "swing": 12, "trim": 7, "wind-close": 10, "wind-ambient": 6, "off-axis": 9, "drums": 13, "roar": 11,
               "no-band": 3}
-PLACES = {"": 70, "near": 8, "far": 10, "no-solo": 8, "no-solo-wind": 4}
+PLACES = {"": 70, "near": 8, "far": 8, "no-solo": 10, "no-solo-wind": 4}
 VARIANTS = 3  # of every rendering, which takes longest; they differ in weather and in what was learnt
 
 
@@ -30,7 +30,8 @@ def renderings(count, fonts):
         words = {
             "seed": draw.randint(80, 99) if tune else draw.randint(1, 79),
             "font": fonts[draw.randrange(len(fonts))],
-            "few": draw.randint(3, 8) if draw.random() < 0.25 else 0,
+            "few": draw.randint(3, 8) if draw.random() < 0.35 else 0,
+            "vary": draw.randint(1, 1 << 30) if draw.random() < 0.55 else 0,
         }
         scene = SCENES[n // 6 * 5 % len(SCENES)] if tune else SCENES[n % len(SCENES)]
         takes = []

@@ -164,7 +164,7 @@ make(const FhSceneRequest* const request, const char* const dir)
 int
 main(const int argc, char** const argv)
 {
-  FhSceneRequest request = {fh_scene_find("trumpet"), 1, 10.0, 48000.0, false, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0};
+  FhSceneRequest request = {fh_scene_find("trumpet"), 1, 10.0, 48000.0, false, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0, 0};
   const char*    dir     = NULL;
   for (int i = 1; i < argc; ++i) {
     const char* const arg   = argv[i];

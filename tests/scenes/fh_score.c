@@ -211,7 +211,7 @@ list_requests(const Options* const o, FhResult* const results)
         for (int r = 0; r < (nobody ? s == 0 : o->ratio_count); ++r) {
           if (results) {
             results[count].request = (FhSceneRequest){o->specs[s], (uint64_t)o->seeds[d], o->ratios[r],       o->rate,
-                                                      !o->synth,   o->conditions[c],     0,                  o->cache, o->font, 0};
+                                                      !o->synth,   o->conditions[c],     0,                  o->cache, o->font, 0, 0};
           }
           ++count;
         }

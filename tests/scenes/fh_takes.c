@@ -38,6 +38,7 @@ print_help(void)
        "dB); activity (-1 learning, 0 between, 1 active, 2 resting); gain of the gate as it is (hundredths of a dB).\n\n"
        "  --seed N, --ratio DB, --condition NAME, --font NAME   as fh-scene; seeds below 100 only; font synth: synthesis\n"
        "  --few N                    only so many sections play, and each now and then\n"
+       "  --vary N                   other places, sounds and music, by draw number N\n"
        "  --learn S                  learn for so many seconds; 0: nobody presses learn\n"
        "  --learn-from S             from then on, also while the soloist plays; by default from the start\n"
        "  --cache DIR                where rendered stems are kept");
@@ -161,7 +162,7 @@ find_condition(const char* const name)
 int
 main(const int argc, char** const argv)
 {
-  FhSceneRequest request  = {NULL, 1, 10.0, 48000.0, true, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0};
+  FhSceneRequest request  = {NULL, 1, 10.0, 48000.0, true, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0, 0};
   const char*    path    = NULL;
   double         learn_s = FH_LEARN_SECONDS, from_s = 0.0;
   for (int i = 1; i < argc; ++i) {
@@ -191,6 +192,8 @@ main(const int argc, char** const argv)
     } else if (!strcmp(arg, "--learn-from") && (from_s = strtod(value, &end), end != value)) {
       continue;
     } else if (!strcmp(arg, "--few") && (request.few = (int)strtol(value, &end, 10), end != value)) {
+      continue;
+    } else if (!strcmp(arg, "--vary") && (request.vary = strtoull(value, &end, 10), end != value)) {
       continue;
     } else if (!strcmp(arg, "--ratio") && (request.ratio = strtod(value, &end), end != value)) {
       continue;

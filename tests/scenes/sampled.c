@@ -202,9 +202,10 @@ fh_sampled_part(const FhFont         font,
                 float* const         to,
                 const size_t         frames)
 {
-  const FhInstrument* const in = &fh_instruments[id];
-  keep_unpacked(font, in->program, rate);
-  const Player player = player_make(font, in->program, rate);
+  const FhInstrument* const in      = &fh_instruments[id];
+  const int                 program = part->sound ? part->sound - 1 : in->program;
+  keep_unpacked(font, program, rate);
+  const Player player = player_make(font, program, rate);
   if (player.ready) {
     fluid_synth_set_gen(player.synth, 0, GEN_FINETUNE, (float)cents);
     play(player.synth, part, in->program < 0, rate, to, frames);

@@ -5,6 +5,7 @@
 
 #include "stage.h"
 #include "stems.h"
+#include "vary.h"
 #include "weather.h"
 
 #include <math.h>
@@ -250,6 +251,9 @@ fh_scene_build(FhScene* const scene, const FhSceneRequest* const request)
   scene->ambient_distance = stage.ambient_distance;
   scene->ambient_omni     = stage.ambient_omni;
   FhSong song = fh_song(request->seed + 1000 * (uint64_t)request->minute, (double)scene->frames / request->rate);
+  if (request->vary) {
+    fh_vary_song(request->vary, &song);
+  }
   if (!nobody) {
     fh_song_phrases(&song, FH_LEARN_SECONDS, song.length);
     memcpy(scene->phrases, song.phrases, sizeof(scene->phrases));

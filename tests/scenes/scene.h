@@ -74,6 +74,7 @@ typedef struct {
   const char*        cache_dir; ///< Where rendered stems are kept; NULL: nowhere
   FhFont             font;      ///< Where sampled
   int                few;       ///< 0: all of the band plays; else so many sections, each now and then
+  uint64_t           vary;      ///< 0: as usual; else number of a draw of other places, sounds and music (vary.h)
 } FhSceneRequest;
 
 typedef struct {

@@ -26,7 +26,8 @@ fh_song(const uint64_t seed, const double length)
   static const int roots[] = {10, 3, 5, 8, 0}; // flat keys, as bands play
   FhRandom         r       = fh_random(seed, 1);
   const double     bpm     = fh_random_in(&r, 104.0, 144.0);
-  return (FhSong){.seed = seed, .beat = 60.0 / bpm, .length = length, .root = roots[fh_random_below(&r, 5)], .minor = fh_random_below(&r, 2)};
+  return (FhSong){.seed = seed, .beat = 60.0 / bpm, .length = length, .root = roots[fh_random_below(&r, 5)], .minor = fh_random_below(&r, 2),
+                  .backing = 0.6, .phrase = {2.0, 4.5}, .pause = {1.2, 3.6}};
 }
 
 void
@@ -47,20 +48,21 @@ void
 fh_part_free(FhPart* const part)
 {
   free(part->notes);
-  *part = (FhPart){NULL, 0, 0};
+  *part = (FhPart){NULL, 0, 0, 0};
 }
 
 static Texture
-texture(const int bar)
+texture(const FhSong* const song, const int number)
 {
+  const int bar = number + song->opening;
   return bar < PLAN_COUNT ? plan[bar] : plan[PLAN_REPEAT + (bar - PLAN_REPEAT) % (PLAN_COUNT - PLAN_REPEAT)];
 }
 
 /// Strength of the band at a beat of a bar
 static double
-strength(const int bar, const double beat)
+strength(const FhSong* const song, const int bar, const double beat)
 {
-  switch (texture(bar)) {
+  switch (texture(song, bar)) {
   case BREAK: return 0.0;
   case PAD: return 0.35;
   case GROOVE: return 0.65;
@@ -68,7 +70,7 @@ strength(const int bar, const double beat)
   case LOUD: return 1.0;
   case RISE: break;
   }
-  const double second = bar > 0 && texture(bar - 1) == RISE ? 4.0 : 0.0;
+  const double second = bar > 0 && texture(song, bar - 1) == RISE ? 4.0 : 0.0;
   return 0.3 + 0.7 * (beat + second) / 8.0;
 }
 
@@ -101,7 +103,7 @@ backing(const FhSong* const song, const Texture t, const double at)
 {
   for (size_t i = 0; i < song->phrase_count; ++i) {
     if (at > song->phrases[i].from - 0.1 && at < song->phrases[i].to) {
-      return t == HITS ? 0.9 : 0.6;
+      return t == HITS ? 0.9 : song->backing;
     }
   }
   return 1.0;
@@ -111,7 +113,7 @@ static void
 put(const Bar* const b, const double beat, const double beats, const int key, const double accent)
 {
   const double start = b->start + beat * b->song->beat;
-  const double level = strength(b->bar, beat) * accent * backing(b->song, texture(b->bar), start);
+  const double level = strength(b->song, b->bar, beat) * accent * backing(b->song, texture(b->song, b->bar), start);
   if (level > 0.0 && start + 0.1 < b->song->length) {
     fh_part_add(b->part, (FhNote){start, fmin(beats * b->song->beat, b->song->length - start), (float)key, (float)fmin(level, 1.0)});
   }
@@ -124,7 +126,7 @@ melody_bar(const Bar* const b, const int voice)
   FhRandom            r      = fh_random(s->seed, 1000 + (uint64_t)b->bar); // one line for all voices
   const int           chord  = degrees[b->bar % 4];
   const int           middle = (b->low + b->high) / 2 - 4;
-  const Texture       t      = texture(b->bar);
+  const Texture       t      = texture(b->song, b->bar);
   int                 degree = chord + 2 * fh_random_below(&r, 3);
   if (t == HITS) {
     put(b, 0.0, 0.4, pitch(s, chord, middle, b->high), 1.0);
@@ -145,7 +147,7 @@ static void
 chord_bar(const Bar* const b, const int voice)
 {
   const int key = pitch(b->song, degrees[b->bar % 4] + 2 * (voice % 3), (b->low + b->high) / 2 - 6, b->high);
-  switch (texture(b->bar)) {
+  switch (texture(b->song, b->bar)) {
   case BREAK: break;
   case PAD: put(b, 0.0, 3.9, key, 1.0); break;
   case LOUD:
@@ -173,7 +175,7 @@ static void
 bass_bar(const Bar* const b)
 {
   const int     key = pitch(b->song, degrees[b->bar % 4], b->low, b->low + 14);
-  const Texture t   = texture(b->bar);
+  const Texture t   = texture(b->song, b->bar);
   if (t == PAD) {
     put(b, 0.0, 3.9, key, 1.0);
   } else if (t == HITS) {
@@ -193,7 +195,7 @@ static void
 drum_bar(const Bar* const b, const FhRole role)
 {
   static const int toms[4] = {50, 48, 45, 43};
-  const Texture    t       = texture(b->bar);
+  const Texture    t       = texture(b->song, b->bar);
   FhRandom         r       = fh_random(b->song->seed, 2000 + (uint64_t)b->bar * 8 + role);
   if (t == BREAK || (t == PAD && role != FH_CYMBALS)) {
     return;
@@ -253,9 +255,9 @@ fh_song_phrases(FhSong* const song, const double from, const double to)
   double   at        = from + fh_random_in(&r, 0.4, 1.2);
   song->phrase_count = 0;
   while (song->phrase_count < FH_MAX_PHRASES && at + 2.0 < to) {
-    const double end = fmin(at + fh_random_in(&r, 2.0, 4.5), to - 0.4);
+    const double end = fmin(at + fh_random_in(&r, song->phrase.from, song->phrase.to), to - 0.4);
     song->phrases[song->phrase_count++] = (FhStretch){at, end};
-    at = end + fh_random_in(&r, 1.2, 3.6);
+    at = end + fh_random_in(&r, song->pause.from, song->pause.to);
   }
 }
 

@@ -27,6 +27,7 @@ typedef struct {
 typedef struct {
   FhNote* notes;
   size_t  count, room;
+  int     sound; ///< 0: the instrument's own; else another, chosen by this number
 } FhPart;
 
 typedef enum { FH_MELODY, FH_CHORD, FH_BASS, FH_SNARE, FH_TENORS, FH_BASS_DRUM, FH_CYMBALS } FhRole;
@@ -38,10 +39,14 @@ typedef struct {
 /// Tempo, key and where the soloist plays
 typedef struct {
   uint64_t  seed;
-  double    beat;   ///< s
-  double    length; ///< s
-  int       root;   ///< Pitch class of the key
-  int       minor;  ///< 0 or 1
+  double    beat;    ///< s
+  double    length;  ///< s
+  int       root;    ///< Pitch class of the key
+  int       minor;   ///< 0 or 1
+  int       opening; ///< Where in its plan the band begins, bars
+  double    backing; ///< How softly the band plays under the soloist but for hits, of its own strength
+  FhStretch phrase;  ///< How long a phrase may be, s
+  FhStretch pause;   ///< And what is between two
   FhStretch phrases[FH_MAX_PHRASES];
   size_t    phrase_count;
 } FhSong;

@@ -4,6 +4,7 @@
 #include "stage.h"
 
 #include "random.h"
+#include "vary.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -48,6 +49,7 @@ fh_stage_set(FhStage* const stage, const FhSceneRequest* const request)
   stage->ambient_distance = request->condition == FH_NEAR ? 0.0 : request->condition == FH_FAR ? 20.0 : wish;
   stage->field            = (FhField){fh_random_in(&r, 8.0, 30.0), fh_random_in(&r, 40.0, 80.0), 0.6, -25.0, 50.0, 0.4};
   stage->closes           = how == FH_MIC_UNDER ? 2 : 1;
+  stage->nearness = stage->stretch[0] = stage->stretch[1] = 1.0;
 
   FhMic* const m = stage->mics;
   if (how == FH_MIC_UNDER) {
@@ -60,6 +62,9 @@ fh_stage_set(FhStage* const stage, const FhSceneRequest* const request)
   }
   // a real cardioid's rear rejection is some 18 dB, not endless: 0.56 + 0.44 cos
   m[stage->closes] = (FhMic){{side, stage->ambient_distance, 1.6}, {0, 1, 0}, stage->ambient_omni ? 1.0 : 0.56};
+  if (request->vary) {
+    fh_vary_stage(request->vary, stage);
+  }
 }
 
 static bool
@@ -158,15 +163,20 @@ fh_stage_add_band(const FhStage* const        stage,
       const double share = w->players > 1 ? (double)p / (w->players - 1) : 0.5;
       const double x     = w->from_x + share * (w->to_x - w->from_x) + fh_random_in(&r, -0.8, 0.8);
       const double y     = w->y + fh_random_in(&r, -1.0, 1.0);
-      FhPart       part  = {NULL, 0, 0};
-      fh_song_band_part(song, w->role, p, in->low, in->high, &part);
+      FhPart       part  = {NULL, 0, 0, 0};
+      FhVaried     how   = {0, in->low, in->high, 0.0};
+      if (request->vary) {
+        how = fh_vary_player(request->vary, row, false, in);
+      }
+      fh_song_band_part(song, w->role, p, how.low, how.high, &part);
+      part.sound = how.sound;
       if (request->few) {
         come_and_go(request, row, &part);
       }
       humanise(&part, &r, fh_random_in(&r, 0.0, 0.015));
       ok = sound(request, w->instrument, &part, fh_random_in(&r, -10.0, 10.0), source, frames);
-      scale(source, frames, w->level + fh_random_in(&r, -1.5, 1.5));
-      hear(stage, (FhPoint){x, y, 1.4}, source, to, frames, request->rate);
+      scale(source, frames, w->level + how.level + fh_random_in(&r, -1.5, 1.5));
+      hear(stage, (FhPoint){x * stage->stretch[0], y * stage->stretch[1], 1.4}, source, to, frames, request->rate);
       fh_part_free(&part);
     }
   }
@@ -175,19 +185,19 @@ fh_stage_add_band(const FhStage* const        stage,
 }
 
 static FhPoint
-place(const FhSceneSpec* const spec, const int player)
+place(const FhSceneSpec* const spec, const double distance, const int player)
 {
   if (spec->technique == FH_MIC_UNDER) { // lower half of the bars left, upper half right
-    return (FhPoint){player ? 0.45 : -0.45, 0.0, 0.6 + spec->distance};
+    return (FhPoint){player ? 0.45 : -0.45, 0.0, 0.6 + distance};
   }
   if (spec->technique == FH_MIC_GROUP) {
     const double angle = spec->soloists > 1 ? (2.0 * player / (spec->soloists - 1) - 1.0) * 50.0 * PI / 180.0 : 0.0;
-    const double r     = spec->distance * (1.0 + 0.15 * (player % 2));
+    const double r     = distance * (1.0 + 0.15 * (player % 2));
     return (FhPoint){r * sin(angle), r * cos(angle), 1.45};
   }
   const FhPoint d = spec->technique == FH_MIC_BODY ? direction(0.3, 0.8, -0.4) : (FhPoint){0, 1, 0};
   const double  z = spec->technique == FH_MIC_BODY ? 1.4 : 1.5;
-  return (FhPoint){d.x * spec->distance, d.y * spec->distance, z + d.z * spec->distance};
+  return (FhPoint){d.x * distance, d.y * distance, z + d.z * distance};
 }
 
 /// To the rear a horn sounds dull: above `hertz` it loses up to 10 dB
@@ -214,7 +224,7 @@ fh_stage_add_player(const FhStage* const        stage,
   const FhSceneSpec* const  spec   = request->spec;
   const bool                under  = spec->technique == FH_MIC_UNDER;
   const FhInstrumentId      id     = spec->instruments[under ? 0 : player];
-  const FhPoint             at     = place(spec, player);
+  const FhPoint             at     = place(spec, stage->nearness * spec->distance, player);
   float* const              source = (float*)malloc(frames * sizeof(float));
   const bool                ok     = source && sound(request, id, part, cents, source, frames);
   if (ok) {
@@ -244,14 +254,19 @@ fh_stage_add_solo(const FhStage* const        stage,
   for (int p = 0; ok && p < players; ++p) {
     const FhInstrument* const in   = &fh_instruments[spec->instruments[under ? 0 : p]];
     FhRandom                  r    = fh_random(request->seed, 500 + (uint64_t)p);
-    FhPart                    part = {NULL, 0, 0};
+    FhPart                    part = {NULL, 0, 0, 0};
+    FhVaried                  how  = {0, in->low, in->high, 0.0};
+    if (request->vary) {
+      how = fh_vary_player(request->vary, 100 + (under ? 0 : (uint64_t)p), true, in);
+    }
+    part.sound = how.sound;
     for (size_t i = 0; i < phrase_count; ++i) {
       if (!spec->turns || (int)(i % (size_t)players) == p) {
-        fh_song_solo_phrase(song, phrases[i], i, under || spec->turns ? 0 : p, in->low + 3, in->high - 5, &part);
+        fh_song_solo_phrase(song, phrases[i], i, under || spec->turns ? 0 : p, how.low + 3, how.high - 5, &part);
       }
     }
     if (under) { // keep one half of the bars
-      const float middle = 0.5f * (float)(in->low + in->high);
+      const float middle = 0.5f * (float)(how.low + how.high);
       size_t      kept   = 0;
       for (size_t i = 0; i < part.count; ++i) {
         if ((part.notes[i].key >= middle) == (p == 1)) {
@@ -277,7 +292,7 @@ fh_stage_add_hits(const FhStage* const        stage,
                   const size_t                frames)
 {
   FhRandom     r      = fh_random(request->seed, 700);
-  FhPart       part   = {NULL, 0, 0};
+  FhPart       part   = {NULL, 0, 0, 0};
   float* const source = (float*)malloc(frames * sizeof(float));
   for (double at = from + 0.7; at < (double)frames / request->rate; at += fh_random_in(&r, 1.0, 3.0)) {
     const int hits = 1 + fh_random_below(&r, 4);

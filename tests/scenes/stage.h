@@ -17,6 +17,8 @@ typedef struct {
   FhMic    mics[FH_MAX_MICS]; ///< The ambient microphone is the last of closes + 1
   double   ambient_distance;  ///< m toward the band
   bool     ambient_omni;
+  double   nearness;   ///< Of the soloists to their microphone, of the usual distance
+  double   stretch[2]; ///< Of the band's places across the field and away from the soloist, of the usual
 } FhStage;
 
 /// Set up microphones and field for a request: the ambient microphone 2 to 4 m toward the band, cardioid or omni

@@ -19,8 +19,12 @@ cache_path(char* const to, const size_t room, const FhSceneRequest* const q, con
   const char* const name  = stem == BAND ? stands[q->spec->technique] : q->spec->name;
   const char* const place = q->condition == FH_NEAR ? "near" : q->condition == FH_FAR ? "far" : "usual";
   const char* const who   = q->condition >= FH_NO_SOLO ? "-nobody" : "";
-  snprintf(to, room, "%s/%s%s-%s-%llu-%d-%.0f-%s%.0d-v%d%s", q->cache_dir, name, who, place, (unsigned long long)q->seed,
-           q->condition >= FH_NO_SOLO ? q->minute : 0, q->rate, q->sampled ? fh_font_names[q->font] : "synth", q->few, FH_STEMS_VERSION, ending);
+  char              drawn[24] = "";
+  if (q->vary) {
+    snprintf(drawn, sizeof(drawn), "-d%llu", (unsigned long long)q->vary);
+  }
+  snprintf(to, room, "%s/%s%s-%s-%llu-%d-%.0f-%s%.0d%s-v%d%s", q->cache_dir, name, who, place, (unsigned long long)q->seed,
+           q->condition >= FH_NO_SOLO ? q->minute : 0, q->rate, q->sampled ? fh_font_names[q->font] : "synth", q->few, drawn, FH_STEMS_VERSION, ending);
 }
 
 static bool

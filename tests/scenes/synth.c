@@ -6,6 +6,7 @@
 
 #include "instrument.h"
 #include "random.h"
+#include "vary.h"
 
 #include <math.h>
 #include <string.h>
@@ -130,7 +131,7 @@ fh_synth_part(const FhInstrumentId id,
               float* const         to,
               const size_t         frames)
 {
-  const FhInstrument* const in = &fh_instruments[id];
+  const FhInstrument        in = fh_vary_instrument(part->sound, &fh_instruments[id]);
   FhRandom                  r  = fh_random((uint64_t)id + 77, part->count);
   fill_table();
   memset(to, 0, frames * sizeof(float));
@@ -142,11 +143,11 @@ fh_synth_part(const FhInstrumentId id,
       continue;
     }
     const Tone tone = {440.0 * exp2(((double)note->key - 69.0 + cents / 100.0) / 12.0), s * s, note->length * rate, rate};
-    switch (in->sound) {
-    case FH_SOUND_FM: fm_note(in, tone, s, &r, to + start, frames - start); break;
-    case FH_SOUND_BAR: bar_note(in, tone, &r, to + start, frames - start); break;
+    switch (in.sound) {
+    case FH_SOUND_FM: fm_note(&in, tone, s, &r, to + start, frames - start); break;
+    case FH_SOUND_BAR: bar_note(&in, tone, &r, to + start, frames - start); break;
     case FH_SOUND_DRUM: drum_note((int)note->key, tone, &r, to + start, frames - start); break;
     }
   }
-  fh_set_level(to, frames, rate, in->level);
+  fh_set_level(to, frames, rate, in.level);
 }

@@ -39,11 +39,11 @@ run_scenes(void** const state)
   const FhJobPlan          plan  = {.processes = 2, .minutes = minutes};
   results                        = fh_results_make(SCENES);
   for (int i = 0; i < FAMILIES; ++i) {
-    results[i].request = (FhSceneRequest){&list[i], 1, 10.0, 48000.0, true, FH_PLAIN, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0};
+    results[i].request = (FhSceneRequest){&list[i], 1, 10.0, 48000.0, true, FH_PLAIN, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0, 0};
   }
-  results[FAMILIES].request     = (FhSceneRequest){&list[0], 1, 10.0, 48000.0, true, FH_NO_SOLO, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0};
+  results[FAMILIES].request     = (FhSceneRequest){&list[0], 1, 10.0, 48000.0, true, FH_NO_SOLO, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0, 0};
   const uint64_t windy          = minutes > 2 ? 2 : 1; // the short form blows on music that is there already
-  results[FAMILIES + 1].request = (FhSceneRequest){&list[0], windy, 10.0, 48000.0, true, FH_NO_SOLO_WIND, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0};
+  results[FAMILIES + 1].request = (FhSceneRequest){&list[0], windy, 10.0, 48000.0, true, FH_NO_SOLO_WIND, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0, 0};
   const size_t failed = fh_jobs_run(results, SCENES, &plan);
   fh_table_print(results, SCENES, false);
   fflush(stdout);

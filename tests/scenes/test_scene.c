@@ -20,7 +20,7 @@
 static FhScene
 build(const char* const name, const uint64_t seed, const double ratio, const FhCondition condition)
 {
-  const FhSceneRequest request = {fh_scene_find(name), seed, ratio, RATE, false, condition, 0, NULL, FH_FONT_TIMGM6MB, 0};
+  const FhSceneRequest request = {fh_scene_find(name), seed, ratio, RATE, false, condition, 0, NULL, FH_FONT_TIMGM6MB, 0, 0};
   FhScene              scene;
   assert_non_null(request.spec);
   assert_true(fh_scene_build(&scene, &request));

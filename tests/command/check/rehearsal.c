@@ -126,7 +126,7 @@ play_bar(FhRehearsal* const r, const FhBarPlayer* const p, const FhNote* const n
   FhNote       alone  = *note;
   alone.start         = 0.05;
   alone.strength      = 0.8f; // its own is in the gain below
-  const FhPart part   = {&alone, 1, 1};
+  const FhPart part   = {&alone, 1, 1, 0};
   float* const source = malloc(frames * sizeof(float));
   float*       heard[FH_MICS];
   bool         ok = source != NULL;
@@ -215,7 +215,7 @@ play_alone(FhRehearsal* const r, const FhSceneRequest* const scene, const FhStag
   FhRandom                        any     = fh_random(q->seed, 960);
   for (int p = 0; ok && p < players; ++p) {
     const FhInstrument* const in   = &fh_instruments[q->spec->instruments[p]];
-    FhPart                    part = {NULL, 0, 0};
+    FhPart                    part = {NULL, 0, 0, 0};
     if (turns) {
       for (int i = 0; i < 5; ++i) {
         const int key = (in->low + in->high) / 2 - 4 + scale_steps[i];
@@ -302,7 +302,7 @@ rehearse_scene(FhRehearsal* const r, const FhSceneRequest* const request)
     }
   }
   if (ok && form == FH_FORM_SCALE && fabs(r->request.odd_db) > 0.0) {
-    FhPart part = {NULL, 0, 0};
+    FhPart part = {NULL, 0, 0, 0};
     shade_note(r, &part);
     fh_part_free(&part);
   }
@@ -315,7 +315,7 @@ fh_rehearse(FhRehearsal* const r, const FhRehearsalRequest* const request)
 {
   *r = (FhRehearsal){.request = *request, .rate = FH_REHEARSAL_RATE};
   const FhSceneRequest scene = {request->spec, request->seed, RATIO, r->rate, request->sampled, FH_PLAIN, 0,
-                                request->cache_dir, request->font, 0};
+                                request->cache_dir, request->font, 0, 0};
   r->kind = request->form == FH_FORM_TURNS  ? FH_CHECK_GROUP
             : request->form == FH_FORM_BARS ? FH_CHECK_MALLETS
                                             : FH_CHECK_SOLOIST;

@@ -124,7 +124,7 @@ play_run(const Run* const run, Tally* const t)
   const size_t frames            = (size_t)((0.5 + run->gap * (double)count + 2.0) * RATE);
   float* const close             = calloc(frames, sizeof(float));
   float* const ambient           = calloc(frames, sizeof(float));
-  const FhPart part              = {notes, count, count};
+  const FhPart part              = {notes, count, count, 0};
   assert_true(close && ambient);
   assert_true(fh_sampled_part(FH_FONT_TIMGM6MB, run->instrument, &part, run->cents, RATE, close, frames));
   float    peak = 1e-9f;
@@ -188,7 +188,7 @@ play_scale(const Scale* const scale, int* const played, int* const heard)
   }
   const size_t frames = (size_t)((2.5 + 0.6 * scale->count) * RATE);
   float* const sound  = calloc(2 * frames, sizeof(float));
-  const FhPart part   = {notes, (size_t)scale->count, (size_t)scale->count};
+  const FhPart part   = {notes, (size_t)scale->count, (size_t)scale->count, 0};
   assert_non_null(sound);
   assert_true(fh_sampled_part(FH_FONT_TIMGM6MB, scale->instrument, &part, 0.0, RATE, sound, frames));
   float    peak = 1e-9f;
