@@ -16,7 +16,7 @@ import torch
 import quick
 import train
 
-HOLD = 200
+HOLD = 120  # ms, the default of the gate
 FALSE_GOAL = 0.002
 
 

@@ -41,6 +41,8 @@ typedef struct {
   float trimmed, followed;         ///< followed in so many ms
   float drift[2], drifts, seed;    ///< dB by which the level difference of the field moves, in all bands and in each; in how many ms
   float fresh;                     ///< ms at which the averages begin anew, as after a restart
+  float swing, swings;             ///< dB by which the field swells and fades, in so many ms
+  float turned[BANDS], turns;      ///< dB on the solo at the close microphones, away and back in so many ms
   Burst bursts[BURSTS];
   Drop  drops[DROPS];
 } Change;
@@ -135,6 +137,13 @@ drift_on(Drift* const d, const Change* const change)
     d->each[k] += step * chance(&d->state) - back * d->each[k];
   }
   d->db = change->drift[0] * d->all + change->drift[1] * d->each;
+}
+
+/// 0 to 1 and back in `period` ms, from 0
+static float
+wave(const float ms, const float period)
+{
+  return 0.5f - 0.5f * cosf(6.2831853f * ms / period);
 }
 
 /// @return whether the plugin knows that a microphone is missing; where it does not yet, that one is silent
@@ -235,7 +244,9 @@ look(const int16_t* const records, const int16_t* const near, const int count, c
       usual = (FhEarsUsual){0};
     }
     drift_on(&walk, change);
-    const fh_v8 now[] = {gains[0], gains[1], gains[2] * fh_v8_undb(walk.db), gains[3]};
+    const float swell = fh_undb(change->swing * (2.0f * wave((float)t, change->swings) - 1.0f));
+    const fh_v8 away  = fh_v8_undb(read(change->turned) * fh_least(1.0f, 4.0f * wave((float)t, change->turns)));
+    const fh_v8 now[] = {gains[0] * away, gains[1], gains[2] * swell * fh_v8_undb(walk.db), gains[3] * swell};
     mix(r, now, solo, field, both);
     for (int m = 0; m < 2; ++m) {
       const fh_v8 more = extra[t][m] * gain[m];

@@ -38,12 +38,13 @@ def read(path):
 CHANGE = numpy.dtype([("solo", "f4", BANDS), ("field", "f4", BANDS), ("wrong", "f4", BANDS), ("deaf", "f4", BANDS), ("close", "f4"),
                       ("ambient", "f4"), ("neighbour", "f4", 2), ("trim", "f4", BANDS), ("trimmed", "f4"), ("followed", "f4"),
                       ("drift", "f4", 2), ("drifts", "f4"), ("seed", "f4"), ("fresh", "f4"),
+                      ("swing", "f4"), ("swings", "f4"), ("turned", "f4", BANDS), ("turns", "f4"),
                       ("bursts", [("time", "f4", 4), ("level", "f4", (2, BANDS))], BURSTS), ("drops", "f4", (DROPS, 4))])
 
 
 def no_change():
     change = numpy.zeros((), CHANGE)
-    change["followed"] = change["drifts"] = 1.0
+    change["followed"] = change["drifts"] = change["swings"] = change["turns"] = 1.0
     change["fresh"] = -1.0
     change["bursts"]["level"] = -300.0
     change["bursts"]["time"] = 1.0

@@ -8,6 +8,8 @@ was reached. Writes the weights as a NumPy file, now and then and at the end.
 
 import argparse
 import math
+import queue
+import threading
 import time
 
 import numpy
@@ -15,10 +17,12 @@ import torch
 
 import quick
 import remix
+import unit
 
 BURN = 250  # ms at the start of a stretch that do not count
-HOLD, SPIKY = 200, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
-LONG_FROM = 0.55  # of the time
+HOLD, SPIKY = 120, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
+LONG_FROM = 0.4  # of the time
+TAKES = 132 * unit.TAKES  # at once, on an accelerator: a block of each of its processors
 LARGEST = 28.0  # sum of a row of weights: the plugin adds in whole numbers of 32 bits
 
 
@@ -33,13 +37,16 @@ class Ears(torch.nn.Module):
     def forward(self, x):
         """x (INPUTS, time, takes) -> log odds (time, takes)"""
         _, ticks, takes = x.shape
-        layer = torch.relu(self.look.weight @ x.reshape(quick.INPUTS, -1) + self.look.bias[:, None])
+        gru = self.remember
         if x.is_cuda or self.units != quick.UNITS:
-            memory = self.remember(layer.reshape(self.units, ticks, takes).permute(1, 2, 0))[0]
-            return self.answer(memory)[..., 0]
-        unit = self.remember
-        into = unit.weight_ih_l0 @ layer + unit.bias_ih_l0[:, None]
-        memory = quick.Unit.apply(into.reshape(-1, ticks, takes).transpose(0, 1), unit.weight_hh_l0, unit.bias_hh_l0)
+            layer = torch.relu(self.look(x.permute(1, 2, 0)))
+            if not x.is_cuda or takes % unit.TAKES:
+                return self.answer(gru(layer)[0])[..., 0]
+            into = torch.nn.functional.linear(layer, gru.weight_ih_l0, gru.bias_ih_l0)
+            return self.answer(unit.Unit.apply(into, gru.weight_hh_l0, gru.bias_hh_l0))[..., 0]
+        layer = torch.relu(self.look.weight @ x.reshape(quick.INPUTS, -1) + self.look.bias[:, None])
+        into = gru.weight_ih_l0 @ layer + gru.bias_ih_l0[:, None]
+        memory = quick.Unit.apply(into.reshape(-1, ticks, takes).transpose(0, 1), gru.weight_hh_l0, gru.bias_hh_l0)
         return torch.einsum("u,tub->tb", self.answer.weight[0], memory) + self.answer.bias
 
     def keep_small(self):
@@ -62,39 +69,66 @@ class Pool:
     def __init__(self, folder, leave_out, workers, size, device):
         source = remix.Remix(folder, leave_out)
         self.stream = iter(torch.utils.data.DataLoader(source, batch_size=None, num_workers=workers))
-        takes = [next(self.stream) for _ in range(size)]
-        self.device = device
-        self.length = max(len(take[1]) for take in takes)
+        self.device, self.size, self.filled = device, size, 0
+        self.come = queue.Queue(64)
+        if device == "cuda":
+            threading.Thread(target=self.fetch, daemon=True).start()
+        first = self.next()
+        self.length = len(first[1]) + 15000
         self.features = torch.zeros(size, self.length, quick.INPUTS, dtype=torch.float16, device=device)
         self.target = torch.zeros(size, self.length, device=device)
         self.weight = torch.zeros(size, self.length, device=device)
         self.lengths = torch.zeros(size, dtype=torch.long, device=device)
-        for n, take in enumerate(takes):
-            self.put(n, take)
+        self.put(first)
+        while self.filled < min(size, 256):
+            self.put(self.next())
 
-    def put(self, n, take):
+    def fetch(self):
+        with torch.cuda.stream(torch.cuda.Stream()):  # beside the training
+            for take in self.stream:
+                self.come.put([part.to(self.device) for part in take])
+
+    def next(self):
+        return self.come.get() if self.device == "cuda" else next(self.stream)
+
+    def put(self, take):
+        """Among the others, or in the place of any of them"""
+        n = self.filled if self.filled < self.size else int(torch.randint(self.size, (1,)))
+        for part in take if self.device == "cuda" else ():
+            part.record_stream(torch.cuda.current_stream())
         features, told, weight = (part[: self.length] for part in take)
-        self.features[n, : len(told)] = features.to(self.device)
-        self.target[n, : len(told)] = (told == 1).float().to(self.device)
-        self.weight[n, : len(told)] = weight.to(self.device)
+        self.features[n, : len(told)] = features
+        self.target[n, : len(told)] = (told == 1).float()
+        self.weight[n, : len(told)] = weight
         self.lengths[n] = len(told)
+        self.filled = max(self.filled, n + 1)
 
     def batch(self, takes, chunk, fresh):
-        for n in torch.randint(len(self.features), (fresh,)).tolist():
-            self.put(n, next(self.stream))
-        n = torch.randint(len(self.features), (takes,), device=self.device)
+        """@param fresh How many are made anew first; on an accelerator as many as have come"""
+        for _ in range(self.come.qsize() if self.device == "cuda" else fresh):
+            self.put(self.next())
+        n = torch.randint(self.filled, (takes,), device=self.device)
         span = self.lengths[n] - chunk - 8000
         at = 8000 + (torch.rand(takes, device=self.device) * span).long()
         when = at[None, :] + torch.arange(chunk, device=self.device)[:, None]
-        return self.features[n, when].float().permute(2, 0, 1).contiguous(), self.target[n, when[BURN:]], self.weight[n, when[BURN:]]
+        features = self.features[n, when].float().permute(2, 0, 1)
+        features = features if self.device == "cuda" else features.contiguous()
+        return features, self.target[n, when[BURN:]], self.weight[n, when[BURN:]]
+
+
+def held(odds):
+    """What the gate makes of the odds: it holds the largest (time, takes)"""
+    span = 1
+    while span < HOLD + 1:
+        step = min(span, HOLD + 1 - span)
+        odds, span = torch.cat((odds[:step], torch.maximum(odds[step:], odds[:-step]))), span + step
+    return odds
 
 
 def loss_of(odds, target, weight):
-    """Of what the gate makes of the odds: it holds the largest"""
-    held = torch.nn.functional.max_pool1d(torch.nn.functional.pad(odds.T[:, None], (HOLD, 0), value=-30.0), HOLD + 1, 1)[:, 0].T
     loss = sum(
         share * torch.nn.functional.binary_cross_entropy_with_logits(said[BURN:], target, reduction="none")
-        for share, said in ((1.0, held), (SPIKY, odds))
+        for share, said in ((1.0, held(odds)), (SPIKY, odds))
     )
     return (loss * weight).sum() / weight.sum()
 
@@ -112,16 +146,16 @@ def fit(net, pool, minutes, rate, path):
         done = (time.time() - start) / (60 * minutes)
         for group in optimiser.param_groups:  # a short rise, then a half cosine down to next to nothing
             group["lr"] = rate * min(1.0, (step + 1) / 50) * (0.5 + 0.5 * math.cos(math.pi * done)) + 1e-5
-        x, target, weight = pool.batch(*((64, 2500, 8) if not fast else (256, 3000, 6) if done < LONG_FROM else (160, 10000, 16)))
+        x, target, weight = pool.batch(*((64, 2500, 8) if not fast else (TAKES, 3000 if done < LONG_FROM else 10000, 0)))
         loss = loss_of(net(x), target, weight)
         optimiser.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
         optimiser.step()
         net.keep_small()
-        mean, step = loss.item() if step == 0 else mean + 0.03 * (loss.item() - mean), step + 1
-        if step % 50 == 0:
-            print(f"step {step}: loss {mean:.4f}, {time.time() - start:.0f} s", flush=True)
+        mean, step = loss.detach() if step == 0 else mean + 0.02 * (loss.detach() - mean), step + 1
+        if step % 100 == 0:
+            print(f"step {step}: loss {mean.item():.4f}, {pool.filled} takes, {time.time() - start:.0f} s", flush=True)
             save(net, path)
     save(net, path)
 
@@ -140,6 +174,9 @@ def main():
     options = parser.parse_args()
     torch.manual_seed(0)
     device = "cuda" if torch.cuda.is_available() else "cpu"
+    if device == "cuda":
+        unit.build()
+        torch.backends.cuda.matmul.allow_tf32 = True
     net = (load(options.start_from) if options.start_from else Ears(options.units)).to(device)
     pool = Pool(options.folder, options.leave_out, options.workers, options.pool, device)
     print(f"{sum(p.numel() for p in net.parameters())} weights", flush=True)
