@@ -18,7 +18,7 @@
 #define FH_QUIET 1e-12f        ///< Mean square, -120 dBFS. Added so that a level has a logarithm; under any converter's noise
 #define FH_MAX_DELAY_TICKS 256 ///< Ticks. More than the 50 ms that Ambient delay goes to
 #define FH_LEARNT_HOPS 8u      ///< Hops, 1 to 40. What was learnt is news once in so many: some 20 ms
-#define FH_FULL_SCALE 0.999f   ///< 0.99 to 1. Three samples alike and beyond it are clipped: converters stop a little below 1
+#define FH_FULL_SCALE 0.999f   ///< 0.99 to 1. Three samples alike and beyond it (heard.h) are clipped: converters stop a little below 1
 /// s, 0.13 or more. By then the longest average (80 ms) and the ambient delay (50 ms) hold nothing that was wrong
 #define FH_SETTLE_S 0.15f
 

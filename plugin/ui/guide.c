@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#define COUNT_SECONDS 3.0    ///< From the press to the start, for a word to the band
 #define SETTLE_SECONDS 0.4   ///< Until the ports tell what came of it
 #define RESULT_SECONDS 8.0   ///< How long that stands
 #define SOLO_SECONDS 60.0    ///< How long the soloist is waited for
@@ -38,7 +39,7 @@ void
 fh_guide_count(FhGuide* const guide, const FhLearn learn, const double now)
 {
   *guide       = (FhGuide){.step = learn ? FH_GUIDE_COUNT : FH_GUIDE_REST, .learn = (int)learn};
-  guide->until = now + FH_COUNT_SECONDS;
+  guide->until = now + COUNT_SECONDS;
 }
 
 static void

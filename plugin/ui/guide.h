@@ -14,8 +14,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define FH_COUNT_SECONDS 3.0 ///< From the press to the start, for a word to the band
-
 typedef enum {
   FH_GUIDE_REST,   ///< Nothing to say
   FH_GUIDE_COUNT,  ///< Learning starts in a moment

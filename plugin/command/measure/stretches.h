@@ -34,12 +34,4 @@ double fh_stretches_seconds(const FhStretches* stretches);
 /// True if a time in s lies within one of them, `skip` s after its beginning
 bool fh_stretches_hold(const FhStretches* stretches, double seconds, double skip);
 
-/// Join stretches of a take, the longest first up to `longest` s, in their order, faded into one another. Pair:
-/// fh_take_free. @return false, having complained.
-bool fh_take_join(FhTake* joined, const FhTake* take, const FhStretches* stretches, double longest);
-
-/// Time in ms by which the field's swells reach the close microphone after the ambient one, -60..60, from the
-/// correlation of their levels in the given stretches. @param correlation Receives it there, 0..1.
-double fh_field_delay(const FhTake* take, const FhStretches* stretches, double* correlation);
-
 #endif

@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
+#include "command/measure/joined.h"
 #include "command/tune/tuning_choices.h"
 
 #include <math.h>

@@ -3,6 +3,7 @@
 
 #include "command/tune/tuning_choices.h"
 
+#include "command/measure/field_delay.h"
 #include "command/tune/note_shape.h"
 
 #include <math.h>
