@@ -7,6 +7,8 @@
 
 #include <stdlib.h>
 
+#define SPARES 8
+
 struct FhTransformImpl {
   size_t        size;
   kiss_fftr_cfg forward;
@@ -15,9 +17,31 @@ struct FhTransformImpl {
   kiss_fft_cpx* bins;
 };
 
+static void
+destroy(FhTransform* const t)
+{
+  if (t) {
+    kiss_fftr_free(t->forward);
+    kiss_fftr_free(t->back);
+    free(t->signal);
+    free(t->bins);
+    free(t);
+  }
+}
+
+/// Freed, but kept for the next of their size: to make one takes as long as to run it several times
+static _Thread_local FhTransform* spares[SPARES];
+
 FhTransform*
 fh_transform_new(const size_t size)
 {
+  for (size_t i = 0; i < SPARES; ++i) {
+    FhTransform* const spare = spares[i];
+    if (spare && spare->size == size) {
+      spares[i] = NULL;
+      return spare;
+    }
+  }
   FhTransform* const t = calloc(1, sizeof(*t));
   if (!t) {
     return NULL;
@@ -28,7 +52,7 @@ fh_transform_new(const size_t size)
   t->signal  = calloc(size, sizeof(*t->signal));
   t->bins    = calloc(size / 2 + 1, sizeof(*t->bins));
   if (!t->forward || !t->back || !t->signal || !t->bins) {
-    fh_transform_free(t);
+    destroy(t);
     return NULL;
   }
   return t;
@@ -38,11 +62,12 @@ void
 fh_transform_free(FhTransform* const t)
 {
   if (t) {
-    kiss_fftr_free(t->forward);
-    kiss_fftr_free(t->back);
-    free(t->signal);
-    free(t->bins);
-    free(t);
+    size_t i = 0;
+    while (i + 1 < SPARES && spares[i]) {
+      ++i;
+    }
+    destroy(spares[i]);
+    spares[i] = t;
   }
 }
 
