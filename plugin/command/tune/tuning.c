@@ -54,12 +54,12 @@ fh_tuning_choose(FhTuning* const t, const FhControl control, const double value,
   va_end(args);
 }
 
-/// What is learnt depends on these and on nothing else that is tuned
+/// Was the last thing learnt with the like of these settings? It depends on three of them and on nothing else that is tuned
 static bool
-learns_alike(const float a[FH_CONTROL_COUNT], const float b[FH_CONTROL_COUNT])
+knows(const FhTuning* const t, const float settings[FH_CONTROL_COUNT])
 {
-  return a[FH_AMBIENT_DELAY] == b[FH_AMBIENT_DELAY] && a[FH_LOW_CUT] == b[FH_LOW_CUT] &&
-         a[FH_HIGH_CUT] == b[FH_HIGH_CUT];
+  return t->learnt && settings[FH_AMBIENT_DELAY] == t->learnt_with[FH_AMBIENT_DELAY] &&
+         settings[FH_LOW_CUT] == t->learnt_with[FH_LOW_CUT] && settings[FH_HIGH_CUT] == t->learnt_with[FH_HIGH_CUT];
 }
 
 /// Set the host's inputs and let it learn field and soloist, or bring back what it learnt with the like of them: while
@@ -70,7 +70,7 @@ learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     t->host->v[i] = fh_controls[i].flow == FH_INPUT ? settings[i] : t->host->v[i];
   }
-  if (t->learnt && learns_alike(settings, t->learnt_with)) {
+  if (knows(t, settings)) {
     fh_host_restore(t->host, t->learnt);
     return true;
   }
@@ -81,7 +81,8 @@ learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
     return false;
   }
   lilv_state_free(t->learnt);
-  t->learnt = fh_host_state(t->host);
+  t->learnt      = fh_host_state(t->host);
+  t->tried_count = 0;
   memcpy(t->learnt_with, settings, sizeof(t->learnt_with));
   return true;
 }
@@ -160,11 +161,23 @@ fh_tuning_gather(const FhTuning* const t, const FhRun* const run, FhEvidence* co
 bool
 fh_tuning_try(FhTuning* const t, const float settings[FH_CONTROL_COUNT], FhEvidence* const e, FhRun* const kept)
 {
-  FhRun run = {0};
+  for (size_t i = 0; i < t->tried_count && !kept; ++i) {
+    if (!memcmp(t->tried[i].settings, settings, sizeof(t->tried[i].settings))) {
+      *e = t->tried[i].evidence;
+      return true;
+    }
+  }
+  const bool known = knows(t, settings);
+  FhRun      run   = {0};
   if (!learn(t, settings) || !fh_take_run(t->host, t->take, &run)) {
     return false;
   }
   fh_tuning_gather(t, &run, e);
+  if (known && t->tried_count < FH_TRIED) {
+    FhTried* const tried = &t->tried[t->tried_count++];
+    tried->evidence      = *e;
+    memcpy(tried->settings, settings, sizeof(tried->settings));
+  }
   if (kept) {
     *kept = run;
   } else {

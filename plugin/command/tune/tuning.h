@@ -32,6 +32,13 @@ typedef struct {
   double band_soft[FH_BANDS]; ///< Excess per band, passed by three quarters of the sounding time, dB
 } FhEvidence;
 
+#define FH_TRIED 32 ///< More than a tuning tries with one thing learnt
+
+typedef struct {
+  float      settings[FH_CONTROL_COUNT];
+  FhEvidence evidence;
+} FhTried;
+
 typedef struct {
   FhHost*           host;
   const FhTake*     take;
@@ -43,6 +50,8 @@ typedef struct {
   float             settings[FH_CONTROL_COUNT]; ///< Chosen so far
   LilvState*        learnt;                     ///< What the host learnt last
   float             learnt_with[FH_CONTROL_COUNT]; ///< Settings it learnt with
+  FhTried           tried[FH_TRIED]; ///< With what was learnt last, brought back
+  size_t            tried_count;
   FhEvidence        before;  ///< With the settings tuning began from, learnt
   FhEvidence        after;   ///< With those chosen
   double            gain;    ///< Of cost against `before`, %, and half of what the two halves of the take differ in that
