@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 /// @file make_take.c
-/// Makes small takes for the tests of the command: `make_take FILE KIND`.
+/// Makes small takes for the tests of the command: `make_take FILE KIND`, or `make_take FILE mix S,F,A...`, with the amplitudes of
+/// soloist, of the field in the close microphone, and of the ambient microphone for each channel; missing ones are 0.
 ///
 /// The field is noise whose level swells and falls, heard by both microphones with a part of its own in each (wind,
 /// echoes); the soloist is a tone with overtones in phrases of known times, 26 dB nearer to the close microphone.
@@ -55,13 +56,12 @@ static double
 hit_level(const size_t frame)
 {
   static const size_t gaps[] = {7200, 9600, 14400, 7200, 19200};
-  size_t              start  = 0;
-  for (size_t i = 0;; i = (i + 1) % 5) {
-    if (start + gaps[i] > frame) {
-      return 0.02 + 0.2 * exp(-(double)(frame - start) / (0.03 * RATE));
-    }
+  static size_t       start  = 0; // frames are asked for in their order
+  static size_t       i      = 0;
+  for (; start + gaps[i] <= frame; i = (i + 1) % 5) {
     start += gaps[i];
   }
+  return 0.02 + 0.2 * exp(-(double)(frame - start) / (0.03 * RATE));
 }
 
 static double
@@ -171,10 +171,33 @@ static const Kind kinds[] = {
   {"stem_field", {FIELD, SILENCE, SILENCE}, 1, SECONDS, WAV16},
 };
 
+static int
+mix(const char* const path, float rows[][FRAMES], const int count, char* const amplitudes[])
+{
+  static float mixed[MICS][FRAMES];
+  const float* mics[MICS];
+  make(rows);
+  for (int c = 0; c < count; ++c) {
+    float solo = 0.0f, field = 0.0f, ambient = 0.0f;
+    if (sscanf(amplitudes[c], "%f,%f,%f", &solo, &field, &ambient) < 1) {
+      fprintf(stderr, "make_take: no amplitudes: %s\n", amplitudes[c]);
+      return 2;
+    }
+    for (size_t i = 0; i < FRAMES; ++i) {
+      mixed[c][i] = fmaxf(-1.0f, fminf(0.9999f, solo * rows[SOLO][i] + field * rows[FIELD][i] + ambient * rows[AMBIENT][i]));
+    }
+    mics[c] = mixed[c];
+  }
+  return write_channels(path, mics, count, FRAMES, WAV16);
+}
+
 int
 main(const int argc, char** const argv)
 {
   static float store[ROWS][FRAMES];
+  if (argc > 3 && argc <= 3 + MICS && !strcmp(argv[2], "mix")) {
+    return mix(argv[1], store, argc - 3, argv + 3);
+  }
   for (size_t k = 0; argc == 3 && k < sizeof(kinds) / sizeof(kinds[0]); ++k) {
     const Kind* const kind = &kinds[k];
     if (!strcmp(argv[2], kind->name)) {
@@ -198,6 +221,6 @@ main(const int argc, char** const argv)
       return write_channels(argv[1], mics, kind->channels, kind->seconds * RATE, kind->format);
     }
   }
-  fprintf(stderr, "Usage: make_take FILE KIND; kinds are listed in make_take.c\n");
+  fprintf(stderr, "Usage: make_take FILE KIND, or FILE mix S,F,A...; kinds are listed in make_take.c\n");
   return 2;
 }

@@ -9,6 +9,7 @@ against 10 lg(1 + S / F) of their powers in the close microphone."""
 import array
 import json
 import math
+import operator
 import os
 import subprocess
 import sys
@@ -29,69 +30,57 @@ def run(*args):
   return json.loads(done.stdout)
 
 
-def load(path):
-  with wave.open(path) as file:
-    assert file.getsampwidth() == 2
-    return file.getparams(), array.array('h', file.readframes(file.getnframes()))
-
-
-def mix(path, params, take, solo, field, db):
-  gain = 10 ** (db / 20)
-  mixed = array.array('h', take)
-  mixed[0::2] = array.array('h', (max(-32768, min(32767, round(gain * s + f))) for s, f in zip(solo, field)))
-  with wave.open(path, 'wb') as file:
-    file.setparams(params)
-    file.writeframes(mixed.tobytes())
+def make(kind, *amplitudes):
+  subprocess.run([make_take, kind + '.wav', kind, *amplitudes], check=True)
 
 
 def separation(report):
   return next(f['value'] for f in report['findings'] if f['code'] == 'separation')
 
 
-def expected(params, solo, field, db):
-  power = [0.0, 0.0]
-  for start, end in PHRASES:
-    span = slice(int(start * params.framerate), int(end * params.framerate))
-    for i, part in enumerate((solo, field)):
-      power[i] += sum(x * x for x in part[span])
-  return 10 * math.log10(1 + 10 ** (db / 10) * power[0] / power[1])
+def power(stem):
+  """Of a stem in the phrases"""
+  make(stem)
+  with wave.open(stem + '.wav') as file:
+    assert file.getsampwidth() == 2
+    rate, sound = file.getframerate(), array.array('h', file.readframes(file.getnframes()))
+  parts = [sound[int(start * rate) : int(end * rate)] for start, end in PHRASES]
+  return sum(sum(map(operator.mul, part, part)) for part in parts)
 
 
 with tempfile.TemporaryDirectory() as folder:
   os.chdir(folder)
   env['HOME'] = folder
-  for kind in ('solo', 'stem_solo', 'stem_field'):
-    subprocess.run([make_take, kind + '.wav', kind], check=True)
-  params, take = load('solo.wav')
-  _, solo = load('stem_solo.wav')
-  _, field = load('stem_field.wav')
+  ratio = power('stem_solo') / power('stem_field')
 
   def judged(db):
-    mix('take.wav', params, take, solo, field, db)
-    return run('check', 'take.wav')
+    make('mix', f'{10 ** (db / 20)},1', '0,0,1')
+    return run('check', 'mix.wav')
 
   gains = [-4.0, 4.0]  # dB of the soloist
   for limit in LIMITS:
-    low, high = -9.0 + (limit - 6.0), -6.0 + (limit - 6.0)
-    while high - low > 0.1:
-      middle = 0.5 * (low + high)
-      low, high = (low, middle) if separation(judged(middle)) >= limit else (middle, high)
-    gains += [low, high]
+    at = limit - 13.5
+    for _ in range(2):  # Newton's method, with the slope of 10 lg(1 + S / F)
+      at += (limit - separation(judged(at))) / (1 - 10 ** (-limit / 10))
+    gains += [at - 0.05, at + 0.05]
   for i, db in enumerate(gains):
     report = judged(db)
     said = {'check': (separation(report), report['verdict'])}
-    render = run('render', 'take.wav', '--learn-ambient', '0.5-7.5', '--replace')
+    render = run('render', 'mix.wav', '--learn-ambient', '0.5-7.5', '--replace')
     said['render'] = (render['separation_db'], render['verdict'])
     if i == len(gains) - 1:  # tuning runs the plugin forty times
-      tune = run('tune', 'take.wav', '--replace')
+      tune = run('tune', 'mix.wav', '--replace')
       said['tune'] = (tune['separation_db'], tune['verdict'])
     first = said['check']
     if any(abs(s[0] - first[0]) > 0.051 or s[1] != first[1] for s in said.values()):
       sys.exit(f'soloist at {db:.2f} dB: {said}')
-    known = expected(params, solo, field, db)
+    known = 10 * math.log10(1 + 10 ** (db / 10) * ratio)
     if abs(first[0] - known) > 1.5:  # rests within phrases and the soloist in the ambient microphone
       sys.exit(f'soloist at {db:.2f} dB: separation {first[0]:.1f} dB, by the parts it is {known:.1f} dB')
-    for limit, words in LIMITS.items():
-      if i > 1 and abs(first[0] - limit) < 0.5 and first[1] != words[first[0] >= limit]:
+    if i > 1:  # below and above a limit in turn
+      limit = list(LIMITS)[i // 2 - 1]
+      if (first[0] >= limit) != (i % 2 == 1) or abs(first[0] - limit) > 0.5:
+        sys.exit(f'separation {first[0]:.2f} dB does not lie just {"above" if i % 2 else "below"} {limit} dB')
+      if first[1] != LIMITS[limit][i % 2]:
         sys.exit(f'separation {first[0]:.2f} dB is called {first[1]}')
     print(f'{db:.2f} dB: {known:.1f} dB by the parts; {said}')
