@@ -45,10 +45,14 @@ def run(*arguments):
     return subprocess.run([command, *arguments], env=environment, capture_output=True, text=True, timeout=240)
 
 
+exit_codes = {}
+
+
 def well(*arguments):
     said = run(*arguments)
     judged = arguments[0] == "check"  # which tells what it found in its exit code
     assert said.returncode in ([0, 1, 2] if judged else [0]) and not (judged and said.stderr), (arguments, said.stderr)
+    exit_codes[arguments] = said.returncode
     return said.stdout
 
 
@@ -68,8 +72,8 @@ def one_line(phrase, *arguments):
     assert said.returncode == (2 if arguments[0] == "check" else 1) and said.stderr.count("\n") == 1 and phrase in said.stderr and not said.stdout, (arguments, said)
 
 
-def make(path, kind):
-    subprocess.run([make_take, path, kind], check=True)
+def make(path, kind, *amplitudes):
+    subprocess.run([make_take, path, kind, *amplitudes], check=True)
 
 
 def silence(path, channels, seconds, rate=48000):
@@ -164,17 +168,11 @@ def channels(path):
         return [samples[c :: file.getnchannels()] for c in range(file.getnchannels())]
 
 
-def sound(kind):
-    """The channels of a take"""
-    make(f"{kind}.wav", kind)
-    return channels(f"{kind}.wav")
-
-
 def record(path, sides):
-    sides = [list(side) for side in sides]
+    sides = [array.array("h", side) for side in sides]
     samples = array.array("h", bytes(2 * len(sides) * len(sides[0])))
     for c, channel in enumerate(sides):
-        samples[c :: len(sides)] = array.array("h", (int(x) for x in channel))
+        samples[c :: len(sides)] = channel
     with wave.open(path, "w") as file:
         file.setparams((len(sides), 2, 48000, 0, "NONE", ""))
         file.writeframes(samples.tobytes())
@@ -185,7 +183,7 @@ def dull(channel, pole, share):
     low = 0.0
     for x in channel:
         low += pole * (x - low)
-        yield low + share * (x - low)
+        yield int(low + share * (x - low))
 
 
 def dull_db(hertz, pole, share):
@@ -195,16 +193,16 @@ def dull_db(hertz, pole, share):
 
 
 def test_check():
-    said = figures("check", "desk.wav", "--show", "a.show", "--json")
-    alone = figures("check", "solo.wav", "--family", "trumpet", "--mic", "15cm", "--json")
+    desk, solo = ("check", "desk.wav", "--show", "a.show"), ("check", "solo.wav", "--family", "trumpet", "--mic", "15cm")
+    said, alone = figures(*desk, "--json"), figures(*solo, "--json")
     assert said["stands"][0]["findings"] == alone["findings"] and said["stands"][0]["notes"] == alone["notes"]
     assert said["stands"][1]["kind"] == "mallets"
-    stands = [run("check", "desk.wav", "--show", "a.show", "--stand", name).returncode for name in ("Left/corner", "Bars")]
+    names = ("Left/corner", "Bars")
+    tables = [well(*desk, "--stand", name) for name in names]
+    assert all((name in table) == (name == asked) for table, asked in zip(tables, names) for name in names), tables
+    stands = [exit_codes[(*desk, "--stand", name)] for name in names]
     worst = 1 if 1 in stands else max(stands)  # something to do comes before what could not be judged
-    assert run("check", "desk.wav", "--show", "a.show").returncode == worst, stands
-    assert run("check", "solo.wav", "--family", "trumpet", "--mic", "15cm").returncode == stands[0]
-    table = well("check", "desk.wav", "--show", "a.show", "--stand", "Bars")
-    assert "Left/corner" not in table and "Bars" in table
+    assert exit_codes[(*desk, "--json")] == worst and exit_codes[(*solo, "--json")] == stands[0], exit_codes
     one_line("those of the show", "check", "desk.wav", "--show", "a.show", "--family", "flute")
 
 
@@ -231,22 +229,21 @@ def test_check_in_turn():
 
 def test_against():
     """Two soundchecks of one rehearsal, with one change at each stand: what is told is what was done, by its own figure"""
-    close, ambient = sound("solo")
-    (solo,), (field,) = sound("stem_solo"), sound("stem_field")
-    stands = {
+    close = "1,1"  # amplitudes of soloist and field
+    stands = {  # now and then
         "Same": (close, close),
         "Same too": (close, close),
         "And this": (close, close),
-        "Gain": (close, (0.5 * x for x in close)),
-        "Far": ((0.5 * s + f for s, f in zip(solo, field)), close),  # twice as far from the soloist
-        "Turned": ((s + 2.0 * f for s, f in zip(solo, field)), close),
-        "Dead": (close, [0] * len(close)),
+        "Gain": (close, "0.5,0.5"),
+        "Far": ("0.5,1", close),  # twice as far from the soloist
+        "Turned": ("1,2", close),
+        "Dead": (close, "0,0"),
     }
     Path("moved.show").write_text(f"fronthash-show 1\nambient {len(stands) + 1}\n" + "".join(
         f"stand \"{name}\"\n  input {i}\n  family trumpet\n" for i, name in enumerate(stands, 1)))
-    now, then = ([*side, ambient] for side in zip(*stands.values()))
-    record("now.wav", now)
-    record("then.wav", then)
+    now, then = zip(*stands.values())
+    make("now.wav", "mix", *now, "0,0,1")
+    make("then.wav", "mix", *then, "0,0,1")
     said = figures("check", "now.wav", "--show", "moved.show", "--against", "then.wav", "--json")
     assert not said["moved"], said["moved"]
     moved = {part["stand"]: [(f["code"], f["value"]) for f in part["moved"]] for part in said["stands"]}
@@ -258,9 +255,9 @@ def test_against():
         assert list(told) == [code] and abs(told[code] - value) < within, (name, moved[name], value)
     assert [code for code, _ in moved["Dead"]] == ["no_signal"], moved["Dead"]
     # The ambient microphone alone, in words, and a fault that is mended
-    record("old.wav", [close, close, close, [0.5 * x for x in ambient]])
+    make("old.wav", "mix", close, close, close, "0,0,0.5")
     Path("three.show").write_text("fronthash-show 1\nambient 4\n" + "".join(f"stand {n}\n  input {n}\n  family trumpet\n" for n in (1, 2, 3)))
-    record("new.wav", [close, close, close, ambient])
+    make("new.wav", "mix", close, close, close, "0,0,1")
     said = figures("check", "new.wav", "--show", "three.show", "--against", "old.wav", "--json")
     assert [f["code"] for f in said["moved"]] == ["ambient"] and abs(said["moved"][0]["value"] + half) < 0.2, said["moved"]
     assert not any(part["moved"] for part in said["stands"]), said["stands"]
