@@ -32,18 +32,18 @@ typedef struct {
 
 /// An engine that has learnt, its take, and a copy of both to start again from
 typedef struct {
-  Rig   rig;
-  Take  take;
-  void* memory;
-  Take  take_then;
+  Rig    rig;
+  Take   take;
+  void*  memory;
+  Take   take_then;
+  Sound* sounds; ///< The blocks of a run, without a fault
 } Stage;
 
 static inline void
-play(Stage* const s, const FaultKind kind, Block* const b)
+play_sound(Stage* const s, Sound sound, const FaultKind kind, Block* const b)
 {
   static float out[MAX_BLOCK];
-  Sound        sound;
-  take_block(&s->take, kind, &sound);
+  take_hit(&sound, kind, s->take.block);
   rig_run(&s->rig, sound.close, sound.ambient_gone ? NULL : sound.ambient, out, s->take.block);
   if (b) {
     *b = (Block){.fault = (int)s->rig.controls[FH_FAULT], .closed = fh_engine_gate(s->rig.engine) < 0.02f};
@@ -54,6 +54,14 @@ play(Stage* const s, const FaultKind kind, Block* const b)
       b->solo += (double)sound.solo[i] * (double)sound.solo[i];
     }
   }
+}
+
+static inline void
+play(Stage* const s, const FaultKind kind, Block* const b)
+{
+  Sound sound;
+  take_block(&s->take, &sound);
+  play_sound(s, sound, kind, b);
 }
 
 static inline void
@@ -83,6 +91,11 @@ stage_new(const double rate)
   s.memory          = malloc(size);
   memcpy(s.memory, s.rig.engine, size);
   s.take_then = s.take;
+  s.sounds    = (Sound*)malloc(RUN_BLOCKS * sizeof(Sound));
+  assert_non_null(s.sounds);
+  for (unsigned i = 0; i < RUN_BLOCKS; ++i) {
+    take_block(&s.take, &s.sounds[i]);
+  }
   return s;
 }
 
@@ -91,6 +104,7 @@ stage_free(Stage* const s)
 {
   rig_free(&s->rig);
   free(s->memory);
+  free(s->sounds);
 }
 
 /// Play the run with a fault in blocks from `first` on
@@ -98,9 +112,8 @@ static inline void
 run(Stage* const s, const FaultKind kind, const unsigned first, const unsigned blocks, Record* const r)
 {
   memcpy(s->rig.engine, s->memory, fh_engine_size(s->take.rate, 1)); // the same place: pointers within it stay true
-  s->take = s->take_then;
   for (unsigned i = 0; i < RUN_BLOCKS; ++i) {
-    play(s, i >= first && i < first + blocks ? kind : NO_FAULT, &r->block[i]);
+    play_sound(s, s->sounds[i], i >= first && i < first + blocks ? kind : NO_FAULT, &r->block[i]);
   }
   fh_engine_get_learnt(s->rig.engine, &r->learnt);
   r->floor      = 10.0 * log10((double)fh_v8_sum(s->rig.engine->running.detector.floor.close));

@@ -45,6 +45,7 @@ typedef struct {
 
 typedef struct {
   float close[MAX_BLOCK], ambient[MAX_BLOCK], solo[MAX_BLOCK];
+  float noise[MAX_BLOCK]; ///< Which some faults are made of
   bool  ambient_gone;
 } Sound;
 
@@ -113,11 +114,11 @@ take_break(const FaultKind kind, const float noise, float* const close, float* c
   }
 }
 
-/// Make the next block with a fault in it; the take behind the fault is the same whatever it is
+/// Make the next block, whole
 static inline void
-take_block(Take* const t, const FaultKind kind, Sound* const s)
+take_block(Take* const t, Sound* const s)
 {
-  s->ambient_gone = kind == AMBIENT_GONE;
+  s->ambient_gone = false;
   for (uint32_t i = 0; i < t->block; ++i) {
     const double at    = (double)(t->blocks * t->block + i) / t->rate;
     const double beat  = pow(10.0, -0.4 * (1.0 - cos(tau * 2.1 * at))); // 16 dB down between the beats
@@ -127,9 +128,19 @@ take_block(Take* const t, const FaultKind kind, Sound* const s)
     s->solo[i]         = (float)solo;
     s->close[i]        = (float)(solo + 0.6 * field + 0.3 * level * take_noise(t));
     s->ambient[i]      = (float)(6.0 * (0.05 * take_solo(t, at - 0.009) + field + 0.3 * level * take_noise(t)));
-    take_break(kind, (float)take_noise(t), &s->close[i], &s->ambient[i]);
+    s->noise[i]        = (float)take_noise(t);
   }
   ++t->blocks;
+}
+
+/// Put a fault into a block
+static inline void
+take_hit(Sound* const s, const FaultKind kind, const uint32_t frames)
+{
+  s->ambient_gone = kind == AMBIENT_GONE;
+  for (uint32_t i = 0; i < frames; ++i) {
+    take_break(kind, s->noise[i], &s->close[i], &s->ambient[i]);
+  }
 }
 
 #endif
