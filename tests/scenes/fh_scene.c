@@ -30,6 +30,7 @@ print_help(void)
        "  --rate HZ         44100, 48000 (default), 88200 or 96000\n"
        "  --condition NAME  plain (default), swing, wind-close ...\n"
        "  --sampled         sampled instruments (needs fluidsynth and its sound font) instead of synthesis\n"
+       "  --cache DIR       where rendered stems are kept\n"
        "  --font NAME       of sampled instruments: timgm6mb (default), musescore-general or csound\n"
        "  --help            show this");
 }
@@ -189,6 +190,8 @@ main(const int argc, char** const argv)
     ++i;
     if (!strcmp(arg, "--output") && *value) {
       dir = value;
+    } else if (!strcmp(arg, "--cache") && *value) {
+      request.cache_dir = value;
     } else if (!strcmp(arg, "--seed") && parse_number(value, 0, 1e9, &x)) {
       request.seed = (uint64_t)x;
     } else if (!strcmp(arg, "--ratio") && parse_number(value, -20, 60, &x)) {

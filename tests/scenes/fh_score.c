@@ -27,7 +27,7 @@ typedef struct {
   double             seeds[MOST];
   int                seed_count;
   double             rate;
-  bool               synth, json, brief;
+  bool               synth, json, brief, beside;
   FhFont             font;
   const char*        cache;
   FhJobPlan          plan;
@@ -48,6 +48,7 @@ print_help(void)
        "  --font NAME                timgm6mb (default), musescore-general or csound\n"
        "  --unlearnt                 nobody presses learn: the field is only followed\n"
        "  --set PORT=VALUE           change a control from its default; may be repeated\n"
+       "  --beside                   each scene with the defaults, too, before the settings; for --json\n"
        "  --references               score the fixed gate and the echo suppressor too\n"
        "  --brief                    only the means\n"
        "  --trace DIR                write what happened in each millisecond, a text file per scene\n"
@@ -159,6 +160,8 @@ parse(Options* const o, const int argc, char** const argv)
       o->synth = true;
     } else if (!strcmp(arg, "--json")) {
       o->json = true;
+    } else if (!strcmp(arg, "--beside")) {
+      o->beside = true;
     } else if (!strcmp(arg, "--brief")) {
       o->brief = true;
     } else if (!strcmp(arg, "--unlearnt")) {
@@ -209,11 +212,13 @@ list_requests(const Options* const o, FhResult* const results)
       for (int c = 0; c < o->condition_count; ++c) {
         const bool nobody = o->conditions[c] >= FH_NO_SOLO; // the same for all soloists and ratios: once will do
         for (int r = 0; r < (nobody ? s == 0 : o->ratio_count); ++r) {
-          if (results) {
-            results[count].request = (FhSceneRequest){o->specs[s], (uint64_t)o->seeds[d], o->ratios[r],       o->rate,
-                                                      !o->synth,   o->conditions[c],     0,                  o->cache, o->font, 0, 0};
+          for (int set = o->beside ? 0 : 1; set < 2; ++set, ++count) {
+            if (results) {
+              results[count].defaults = !set;
+              results[count].request  = (FhSceneRequest){o->specs[s], (uint64_t)o->seeds[d], o->ratios[r], o->rate,
+                                                         !o->synth,   o->conditions[c],      0,            o->cache, o->font, 0, 0};
+            }
           }
-          ++count;
         }
       }
     }
@@ -236,6 +241,9 @@ main(const int argc, char** const argv)
   char    all[] = "all";
   choose_scenes(&o, all);
   parse(&o, argc, argv);
+  if (o.beside && !o.json) {
+    fail("--beside wants --json", "");
+  }
   const char* why = NULL;
   if (!o.synth && !fh_sampled_available(o.font, &why)) {
     fprintf(stderr, "fh-score: %s; or choose --synth\n", why);

@@ -63,43 +63,74 @@ score_open_loop(const FhScene* const scene, const FhTruth* const truth, FhScore*
   return ok;
 }
 
-/// Build, run and score one scene with a running engine. @return false on failure
-static bool
-score_scene(const FhSceneRequest* const request, FhRig* const rig, const FhJobPlan* const plan, FhScore* const score)
+/// The last scene, which the next request may ask for again
+typedef struct {
+  bool    valid;
+  FhScene scene;
+  FhTruth truth;
+} Kept;
+
+static void
+drop(Kept* const kept)
 {
-  FhScene   scene;
-  FhTruth   truth   = {0};
-  FhThrough through = {0};
-  if (!fh_scene_build(&scene, request)) {
+  if (kept->valid) {
+    fh_truth_free(&kept->truth);
+    fh_scene_free(&kept->scene);
+  }
+  *kept = (Kept){.valid = false};
+}
+
+static bool
+same_scene(const FhSceneRequest* const a, const FhSceneRequest* const b)
+{
+  return a->spec == b->spec && a->seed == b->seed && a->ratio == b->ratio && a->rate == b->rate && a->sampled == b->sampled &&
+         a->condition == b->condition && a->minute == b->minute && a->font == b->font && a->few == b->few && a->vary == b->vary;
+}
+
+static bool
+build(Kept* const kept, const FhSceneRequest* const request)
+{
+  if (kept->valid && same_scene(&kept->scene.request, request)) {
+    return true;
+  }
+  drop(kept);
+  if (!fh_scene_build(&kept->scene, request)) {
     return false;
   }
-  bool ok = fh_truth_make(&truth, &scene) && fh_through_run(&through, rig, &scene);
+  kept->valid = true;
+  return fh_truth_make(&kept->truth, &kept->scene);
+}
+
+/// Build, run and score one scene with a running engine. @return false on failure
+static bool
+score_scene(const FhSceneRequest* const request, FhRig* const rig, const FhJobPlan* const plan, Kept* const kept, FhScore* const score)
+{
+  FhThrough through = {0};
+  bool      ok      = build(kept, request) && fh_through_run(&through, rig, &kept->scene);
   if (ok) {
-    fh_score_make(score, &truth, &through);
-    ok = request->condition != FH_PA || score_open_loop(&scene, &truth, score);
+    fh_score_make(score, &kept->truth, &through);
+    ok = request->condition != FH_PA || score_open_loop(&kept->scene, &kept->truth, score);
     if (plan->references && score->active_s > 0.0) {
-      score->value[FH_MEASURE_GATE_REF]  = fh_fixed_gate_best(&truth, NULL);
-      score->value[FH_MEASURE_SPEEX_REF] = fh_speex_score(&truth, &scene);
+      score->value[FH_MEASURE_GATE_REF]  = fh_fixed_gate_best(&kept->truth, NULL);
+      score->value[FH_MEASURE_SPEEX_REF] = fh_speex_score(&kept->truth, &kept->scene);
     }
     if (plan->trace_dir) {
-      write_trace(plan->trace_dir, request, &truth, &through);
+      write_trace(plan->trace_dir, request, &kept->truth, &through);
     }
   }
   fh_through_free(&through);
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
   return ok;
 }
 
 /// Minutes without soloist, one after the other through the same engine
 static bool
-score_minutes(FhSceneRequest request, FhRig* const rig, const FhJobPlan* const plan, FhScore* const score)
+score_minutes(FhSceneRequest request, FhRig* const rig, const FhJobPlan* const plan, Kept* const kept, FhScore* const score)
 {
   static const FhMeasure weighed[] = {FH_MEASURE_FALSE_OPEN, FH_MEASURE_FALSE_RATE, FH_MEASURE_REMOVED};
   FhScore                sum       = {0};
   const int              minutes   = plan->minutes ? plan->minutes : 10;
   for (request.minute = 0; request.minute < minutes; ++request.minute) {
-    if (!score_scene(&request, rig, plan, score)) {
+    if (!score_scene(&request, rig, plan, kept, score)) {
       return false;
     }
     sum.rest_s += score->rest_s;
@@ -117,19 +148,20 @@ score_minutes(FhSceneRequest request, FhRig* const rig, const FhJobPlan* const p
 }
 
 static void
-score_one(FhResult* const result, const FhJobPlan* const plan)
+score_one(FhResult* const result, const FhJobPlan* const plan, Kept* const kept)
 {
   const FhSceneRequest* const q = &result->request;
   FhRig                       rig;
   if (!fh_rig_make(&rig, q->rate, q->spec->technique == FH_MIC_UNDER ? 2 : 1)) {
     return;
   }
-  for (int i = 0; i < plan->setting_count; ++i) {
+  for (int i = 0; i < (result->defaults ? 0 : plan->setting_count); ++i) {
     rig.controls[plan->setting[i]] = plan->value[i];
   }
   rig.meters   = plan->trace_dir != NULL;
   rig.unlearnt = plan->unlearnt;
-  result->done = q->condition >= FH_NO_SOLO ? score_minutes(*q, &rig, plan, &result->score) : score_scene(q, &rig, plan, &result->score);
+  result->done = q->condition >= FH_NO_SOLO ? score_minutes(*q, &rig, plan, kept, &result->score)
+                                            : score_scene(q, &rig, plan, kept, &result->score);
   fh_rig_free(&rig);
 }
 
@@ -150,14 +182,16 @@ typedef struct {
 static void
 run_group(const int group, void* const what)
 {
-  const Work* const w = (const Work*)what;
-  int               g = -1;
+  const Work* const w    = (const Work*)what;
+  int               g    = -1;
+  Kept              kept = {.valid = false};
   for (size_t i = 0; i < w->count; ++i) {
     g += i == 0 || !same_stems(&w->results[i].request, &w->results[i - 1].request);
     if (g == group) {
-      score_one(&w->results[i], w->plan);
+      score_one(&w->results[i], w->plan, &kept);
     }
   }
+  drop(&kept);
 }
 
 size_t

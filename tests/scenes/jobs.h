@@ -13,6 +13,7 @@
 
 typedef struct {
   FhSceneRequest request;
+  bool           defaults; ///< Leave out the settings of the plan
   FhScore        score;
   bool           done;
 } FhResult;

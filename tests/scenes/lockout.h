@@ -45,9 +45,10 @@ show_make(const size_t scene, const uint64_t seed)
 {
   size_t               count;
   const FhSceneSpec*   list    = fh_scene_list(&count);
-  const FhSceneRequest request = {.spec = &list[scene], .seed = seed, .ratio = 10.0, .rate = SHOW_RATE, .condition = FH_PLAIN};
+  const FhSceneRequest request = {
+    .spec = &list[scene], .seed = seed, .ratio = 10.0, .rate = SHOW_RATE, .condition = FH_PLAIN, .cache_dir = FH_CACHE_DIR};
   Show                 s       = {.seconds = 0.0};
-  assert_true(fh_scene_build(&s.scene, &request) && fh_truth_make(&s.truth, &s.scene));
+  assert_true(fh_scene_build(&s.scene, &request));
   s.seconds = (double)s.scene.frames / SHOW_RATE;
   s.first   = s.scene.phrases[0].from;
   s.close   = (float*)malloc(s.scene.frames * sizeof(float));
@@ -58,6 +59,13 @@ show_make(const size_t scene, const uint64_t seed)
     s.ambient[n] = s.scene.solo[1][n] + s.scene.pickup[1][n];
   }
   return s;
+}
+
+/// Find the truth, which Heard is held against
+static inline void
+show_find_truth(Show* const s)
+{
+  assert_true(fh_truth_make(&s->truth, &s->scene));
 }
 
 static inline void

@@ -86,15 +86,16 @@ add_wind(const FhScene* const scene, const uint32_t mic, const int gusts, const 
 }
 
 static bool
-add_crowd(const FhScene* const scene, const FhStage* const stage, const double power, const bool roar)
+add_crowd(FhScene* const scene, const FhStage* const stage, const double power, const bool roar)
 {
   float* heard[FH_MAX_MICS] = {NULL};
   bool   ok                 = true;
   for (uint32_t m = 0; m < scene->mics; ++m) {
     ok = (heard[m] = (float*)calloc(scene->frames, sizeof(float))) && ok;
   }
-  ok = ok && fh_add_crowd(fh_random(scene->request.seed, (roar ? 901 : 900) + 10 * (uint64_t)scene->request.minute), &stage->field,
-                          stage->mics, scene->mics, scene->rate, heard, scene->frames);
+  ok = ok && (roar ? fh_add_crowd(fh_random(scene->request.seed, 901), &stage->field, stage->mics, scene->mics, scene->rate, heard,
+                                  scene->frames)
+                   : fh_stems_get_crowd(scene, stage, heard));
   for (uint32_t m = 0; m < scene->mics; ++m) {
     for (size_t n = 0; ok && n < scene->frames; ++n) {
       const double at   = (double)n / scene->rate;

@@ -3,27 +3,30 @@
 
 #include "stems.h"
 
+#include "weather.h"
+
 #include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-/// Solo, which each scene has of its own, or band, which all scenes share whose microphones stand alike
-typedef enum { SOLO, BAND } Stem;
+/// Solo, which each scene has of its own, or band or crowd, which all scenes share whose microphones stand alike
+typedef enum { SOLO, BAND, CROWD } Stem;
 
 static void
 cache_path(char* const to, const size_t room, const FhSceneRequest* const q, const Stem stem, const char* const ending)
 {
-  static const char* const stands[] = {[FH_MIC_BELL] = "band", [FH_MIC_GROUP] = "band", [FH_MIC_BODY] = "band-body", [FH_MIC_UNDER] = "band-under"};
-  const char* const name  = stem == BAND ? stands[q->spec->technique] : q->spec->name;
+  static const char* const stands[] = {[FH_MIC_BELL] = "", [FH_MIC_GROUP] = "", [FH_MIC_BODY] = "-body", [FH_MIC_UNDER] = "-under"};
+  const char* const name  = stem == SOLO ? q->spec->name : stem == BAND ? "band" : "crowd";
+  const char* const stand = stem == SOLO ? "" : stands[q->spec->technique];
   const char* const place = q->condition == FH_NEAR ? "near" : q->condition == FH_FAR ? "far" : "usual";
   const char* const who   = q->condition >= FH_NO_SOLO ? "-nobody" : "";
   char              drawn[24] = "";
   if (q->vary) {
     snprintf(drawn, sizeof(drawn), "-d%llu", (unsigned long long)q->vary);
   }
-  snprintf(to, room, "%s/%s%s-%s-%llu-%d-%.0f-%s%.0d%s-v%d%s", q->cache_dir, name, who, place, (unsigned long long)q->seed,
+  snprintf(to, room, "%s/%s%s%s-%s-%llu-%d-%.0f-%s%.0d%s-v%d%s", q->cache_dir, name, stand, who, place, (unsigned long long)q->seed,
            q->condition >= FH_NO_SOLO ? q->minute : 0, q->rate, q->sampled ? fh_font_names[q->font] : "synth", q->few, drawn, FH_STEMS_VERSION, ending);
 }
 
@@ -87,8 +90,10 @@ get(const FhSceneRequest* const q, const Stem stem, const FhStage* const stage, 
   for (uint32_t m = 0; !known && m < scene->mics; ++m) {
     memset(to[m], 0, scene->frames * sizeof(float));
   }
-  const bool ok = known || (stem == BAND ? fh_stage_add_band(stage, q, song, to, scene->frames)
-                                         : fh_stage_add_solo(stage, q, song, scene->phrases, scene->phrase_count, to, scene->frames));
+  const bool ok = known || (stem == SOLO ? fh_stage_add_solo(stage, q, song, scene->phrases, scene->phrase_count, to, scene->frames)
+                            : stem == BAND ? fh_stage_add_band(stage, q, song, to, scene->frames)
+                                           : fh_add_crowd(fh_random(q->seed, 900 + 10 * (uint64_t)q->minute), &stage->field, stage->mics,
+                                                          scene->mics, scene->rate, to, scene->frames));
   if (ok && !known && q->cache_dir) {
     save(q, stem, scene, to);
   }
@@ -106,4 +111,12 @@ fh_stems_get(const FhSceneRequest* const q,
              float* const                band[])
 {
   return get(q, BAND, stage, song, scene, band) && get(q, SOLO, stage, song, scene, scene->solo);
+}
+
+bool
+fh_stems_get_crowd(FhScene* const scene, const FhStage* const stage, float* const to[])
+{
+  FhSceneRequest q = scene->request;
+  q.cache_dir      = q.vary ? NULL : q.cache_dir; // other draws are seldom asked for again
+  return get(&q, CROWD, stage, NULL, scene, to);
 }

@@ -17,4 +17,7 @@
 /// @return false, with a line on stderr, when an instrument cannot be rendered
 bool fh_stems_get(const FhSceneRequest*, const FhStage*, const FhSong*, FhScene*, float* const band[]);
 
+/// Likewise the crowd that always murmurs; as loud as fh_add_crowd() says. @return false when memory is out
+bool fh_stems_get_crowd(FhScene*, const FhStage*, float* const to[]);
+
 #endif

@@ -195,9 +195,9 @@ fh_table_print_json(const FhResult* const results, const size_t count)
   printf("[");
   for (size_t i = 0; i < count; ++i) {
     const FhSceneRequest* const q = &results[i].request;
-    printf("%s\n{\"scene\": \"%s\", \"condition\": \"%s\", \"seed\": %llu, \"ratio_db\": %g, \"rate\": %g, \"sound\": \"%s\"", i ? "," : "",
+    printf("%s\n{\"scene\": \"%s\", \"condition\": \"%s\", \"seed\": %llu, \"ratio_db\": %g, \"rate\": %g, \"sound\": \"%s\", \"defaults\": %s", i ? "," : "",
            q->spec->name, fh_condition_names[q->condition], (unsigned long long)q->seed, q->ratio, q->rate,
-           q->sampled ? fh_font_names[q->font] : "synthesis");
+           q->sampled ? fh_font_names[q->font] : "synthesis", results[i].defaults ? "true" : "false");
     for (int m = 0; m < FH_MEASURE_COUNT && results[i].done; ++m) {
       const double v = results[i].score.value[m];
       isnan(v) ? printf(", \"%s\": null", measures[m].key) : printf(", \"%s\": %.4f", measures[m].key, v);

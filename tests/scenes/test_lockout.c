@@ -15,6 +15,7 @@ open_show(void** const state)
 {
   (void)state;
   show = show_make(0, 1);
+  show_find_truth(&show);
   return 0;
 }
 
@@ -245,6 +246,7 @@ print_table(const uint64_t seeds)
   for (uint64_t seed = 1; seed <= seeds; ++seed) {
     for (size_t scene = 0; scene < 11; ++scene) { // those with one close microphone
       Show s = show_make(scene, seed);
+      show_find_truth(&s);
       printf("\n%-14s %4d", list[scene].name, (int)seed);
       for (int way = -1; way < DIRTY_LEARNS; ++way) {
         const Learned heard = play_learnt(&s, way < 0 ? DIRTY_LEARNS : way);

@@ -43,8 +43,8 @@ MEASURES = ("gained_db", "missed_percent", "false_percent")
 
 
 def score(command, scenes, settings):
-    """Means of the measures over the scenes."""
-    words = [command, "--scenes", scenes, "--ratios", "10", "--seeds", "1,2", "--json"]
+    """Means of the measures over the scenes, with the defaults and with the settings."""
+    words = [command, "--scenes", scenes, "--ratios", "10", "--seeds", "1,2", "--json", "--beside"]
     words += [word for setting in settings for word in ("--set", setting)]
     done = subprocess.run(words, capture_output=True, text=True)
     if done.returncode:
@@ -52,14 +52,14 @@ def score(command, scenes, settings):
             print("skipped: " + done.stderr.strip())
             sys.exit(SKIPPED)
         sys.exit(done.stderr)
-    rows = json.loads(done.stdout)
-    return [sum(row[measure] for row in rows) / len(rows) for measure in MEASURES]
+    both = [[row for row in json.loads(done.stdout) if row["defaults"] == defaults] for defaults in (True, False)]
+    return [[sum(row[measure] for row in rows) / len(rows) for measure in MEASURES] for rows in both]
 
 
 def main():
     command, folder = sys.argv[-2:]
     everything = sys.argv[1:-2] == ["--all"]
-    known, failed = {}, 0
+    failed = 0
     files = sorted(name[: -len(".ttl")] for name in os.listdir(folder) if name.endswith(".ttl"))
     if files != sorted(SCENES):
         sys.exit("presets without a scene, or scenes without a preset: %s" % (set(files) ^ set(SCENES)))
@@ -67,10 +67,7 @@ def main():
     for name in files if everything else SHORT:
         with open(os.path.join(folder, name + ".ttl"), encoding="utf-8") as file:
             settings = ["%s=%s" % pair for pair in re.findall(r'symbol "(\w+)" ; pset:value ([-\d.]+)', file.read())]
-        scenes = SCENES[name]
-        if scenes not in known:
-            known[scenes] = score(command, scenes, [])
-        before, after = known[scenes], score(command, scenes, settings)
+        before, after = score(command, SCENES[name], settings)
         worse = (
             len(settings) < 5
             or after[0] < before[0] - 0.15

@@ -74,7 +74,7 @@ test_scenes(void** const state)
   assert_true(seeds >= 1);
   for (size_t n = 0; n < NAMES; ++n) {
     for (uint64_t seed = 1; seed <= seeds; ++seed) {
-      const FhSceneRequest request = {fh_scene_find(names[n]), seed, 15.0, 48000.0, sampled, FH_PLAIN, 0, NULL, FH_FONT_TIMGM6MB, 0, 0};
+      const FhSceneRequest request = {fh_scene_find(names[n]), seed, 15.0, 48000.0, sampled, FH_PLAIN, 0, FH_CACHE_DIR, FH_FONT_TIMGM6MB, 0, 0};
       FhScene              scene;
       assert_true(fh_scene_build(&scene, &request));
       scene.frames = (size_t)(SECONDS * scene.rate);
