@@ -11,10 +11,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#ifndef FH_CACHE_DIR
-#  define FH_CACHE_DIR "."
-#endif
-
 #define MOST 64
 
 typedef struct {

@@ -63,6 +63,10 @@ typedef enum {
 
 extern const char* const fh_condition_names[FH_CONDITIONS];
 
+#ifndef FH_CACHE_DIR
+#  define FH_CACHE_DIR "." ///< Where several programs of the build keep rendered stems
+#endif
+
 typedef struct {
   const FhSceneSpec* spec;
   uint64_t           seed;

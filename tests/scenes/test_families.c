@@ -19,10 +19,6 @@
 
 #include <cmocka.h>
 
-#ifndef FH_CACHE_DIR
-#  define FH_CACHE_DIR "."
-#endif
-
 #define FAMILIES 4
 #define SCENES (FAMILIES + 2) // and the minutes without a soloist: still air, gusts
 #define SKIPPED 77 // meson's exit status for a test that cannot run here
