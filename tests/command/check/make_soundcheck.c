@@ -42,14 +42,16 @@ main(const int argc, char** const argv)
   FhMade   made     = fh_make_soundcheck(kind, (size_t)closes, (double)rate, (unsigned)fault, 1);
   SF_INFO  info     = {.channels = closes + 1, .samplerate = rate, .format = format_of(argv[1], depth)};
   SNDFILE* file     = sf_open(argv[1], SFM_WRITE, &info);
-  bool     ok       = file != NULL;
-  float    frame[3] = {0};
+  float*   store    = malloc(made.take.frames * (size_t)info.channels * sizeof(float));
+  bool     ok       = file && store;
   for (size_t i = 0; ok && i < made.take.frames; ++i) {
-    for (int c = 0; c <= closes; ++c) {
-      frame[c] = made.take.mic[c][i];
+    for (size_t c = 0; c <= (size_t)closes; ++c) {
+      store[i * ((size_t)closes + 1) + c] = made.take.mic[c][i];
     }
-    ok = sf_writef_float(file, frame, 1) == 1;
   }
+  const sf_count_t frames = (sf_count_t)made.take.frames;
+  ok                      = ok && sf_writef_float(file, store, frames) == frames;
+  free(store);
   fh_made_free(&made);
   return ok && !sf_close(file) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

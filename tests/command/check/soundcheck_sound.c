@@ -70,11 +70,14 @@ fh_made_play(FhMaker* const m, const FhMadeSound* const s, const FhPath paths[FH
       const double t    = ((double)(first + i) - begin) / m->rate;
       const double at   = t * m->rate / 2.0; // a click of half the bandwidth
       const size_t k    = (size_t)at;
-      const double turn = 0.5 - 0.5 * cos(PI * (at - (double)k));
-      const double c    = k < clicks ? table[k] * (1.0 - turn) + table[k + 1] * turn : 0.0;
       const double in   = fmin(1.0, t / s->attack);
       const double out  = fmax(0.0, fmin(1.0, (s->length - t) / 0.03));
-      const double x    = in * out * (sum[i] + s->noise * exp(-t / 0.004) * c);
+      double       x    = sum[i];
+      if (k < clicks) {
+        const double turn = 0.5 - 0.5 * cos(PI * (at - (double)k));
+        x += s->noise * exp(-t / 0.004) * (table[k] * (1.0 - turn) + table[k + 1] * turn);
+      }
+      x *= in * out;
       fh_made_channel(m, mic)[first + i] += (float)(paths[mic].gain * x);
     }
   }

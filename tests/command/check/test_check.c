@@ -93,17 +93,55 @@ static const Row rows[] = {
   {FH_CHECK_MALLETS, 2, FH_MADE_ONE_LOUD, "no_crossover", 20.0, LEVEL_DB},
 };
 
+typedef struct {
+  FhCheckKind kind;
+  size_t      closes;
+  double      rate;
+  FhMadeFault fault;
+  FhReport*   report;
+} Known;
+
+static Known  known[128];
+static size_t known_count;
+
+static int
+forget(void** const state)
+{
+  (void)state;
+  while (known_count) {
+    free(known[--known_count].report);
+  }
+  return 0;
+}
+
+/// What a made-up soundcheck gives with the usual options, found once
+static const FhReport*
+report_of(const FhCheckKind kind, const size_t closes, const double rate, const FhMadeFault fault)
+{
+  for (size_t i = 0; i < known_count; ++i) {
+    const Known* const k = &known[i];
+    if (k->kind == kind && k->closes == closes && k->rate == rate && k->fault == fault) {
+      return k->report;
+    }
+  }
+  assert_true(known_count < sizeof(known) / sizeof(known[0]));
+  FhMade               made    = fh_make_soundcheck(kind, closes, rate, fault, 1);
+  const FhCheckOptions options = fh_made_options(kind);
+  FhReport* const      report  = calloc(1, sizeof(*report));
+  assert_non_null(report);
+  assert_true(fh_check(&made.take, &options, report));
+  fh_made_free(&made);
+  known[known_count++] = (Known){kind, closes, rate, fault, report};
+  return report;
+}
+
 /// @return Number of complaints about one row
 static int
 check_row(const Row* const row, const double rate, const size_t number)
 {
-  FhMade               made    = fh_make_soundcheck(row->kind, row->closes, rate, row->fault, 1);
-  const FhCheckOptions options = fh_made_options(row->kind);
-  FhReport* const      report  = calloc(1, sizeof(*report));
-  int                  wrong   = 0;
-  bool                 named   = false;
-  assert_non_null(report);
-  assert_true(fh_check(&made.take, &options, report));
+  const FhReport* const report = report_of(row->kind, row->closes, rate, row->fault);
+  int                   wrong  = 0;
+  bool                  named  = false;
   for (size_t i = 0; i < report->findings.count; ++i) {
     const FhFinding* const f = &report->findings.list[i];
     if (f->fault && row->code && !strcmp(f->code, row->code)) {
@@ -121,8 +159,6 @@ check_row(const Row* const row, const double rate, const size_t number)
     print_error("row %zu at %.0f Hz: %s is not named\n", number, rate, row->code);
     ++wrong;
   }
-  free(report);
-  fh_made_free(&made);
   return wrong;
 }
 
@@ -180,19 +216,12 @@ test_notes_and_bars(void** const state)
 {
   (void)state;
   static const int scale[] = {0, 2, 4, 5, 7, 9, 11, 12, 14, 16, 17, 19, 21, 23, 24};
-  FhReport* const  report  = calloc(1, sizeof(*report));
-  assert_non_null(report);
-  FhMade         made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND, 1);
-  FhCheckOptions options = fh_made_options(FH_CHECK_SOLOIST);
-  assert_true(fh_check(&made.take, &options, report));
+  const FhReport*  report  = report_of(FH_CHECK_SOLOIST, 1, 48000.0, FH_MADE_SOUND);
   assert_int_equal(report->count, 15);
   for (int i = 0; i < 15; ++i) {
     assert_int_equal(report->places[i].note, 57 + scale[i]);
   }
-  fh_made_free(&made);
-  made    = fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, FH_MADE_SOUND, 1);
-  options = fh_made_options(FH_CHECK_MALLETS);
-  assert_true(fh_check(&made.take, &options, report));
+  report = report_of(FH_CHECK_MALLETS, 2, 48000.0, FH_MADE_SOUND);
   assert_int_equal(report->count, FH_MADE_BARS);
   for (int i = 0; i < FH_MADE_BARS; ++i) {
     assert_int_equal(report->places[i].note, FH_MADE_LOWEST + i);
@@ -201,25 +230,17 @@ test_notes_and_bars(void** const state)
   assert_true(report->pitch_error < 10.0);
   // Microphones at 0.5 and 1.5 m of 2 m meet at bar 18 of 0..36
   assert_in_range(report->crossover, FH_MADE_LOWEST + 17, FH_MADE_LOWEST + 20);
-  fh_made_free(&made);
-  free(report);
 }
 
 static double
-register_of(const unsigned faults)
+register_of(const FhMadeFault fault)
 {
-  FhMade               made    = fh_make_soundcheck(FH_CHECK_SOLOIST, 1, 48000.0, faults, 1);
-  const FhCheckOptions options = fh_made_options(FH_CHECK_SOLOIST);
-  FhReport* const      report  = calloc(1, sizeof(*report));
-  double               value   = FH_ANY;
-  assert_non_null(report);
-  assert_true(fh_check(&made.take, &options, report));
+  const FhReport* const report = report_of(FH_CHECK_SOLOIST, 1, 48000.0, fault);
+  double                value  = FH_ANY;
   for (size_t i = 0; i < report->findings.count; ++i) {
     const FhFinding* const f = &report->findings.list[i];
     value                    = !strcmp(f->code, "range") ? f->value : value;
   }
-  free(report);
-  fh_made_free(&made);
   return value;
 }
 
@@ -237,14 +258,9 @@ static void
 test_which_microphone(void** const state)
 {
   (void)state;
-  FhReport* const report = calloc(1, sizeof(*report));
-  assert_non_null(report);
   for (int both = 0; both < 2; ++both) {
-    FhMade               made    =
-      fh_make_soundcheck(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC, 1);
-    const FhCheckOptions options = fh_made_options(FH_CHECK_MALLETS);
-    assert_true(fh_check(&made.take, &options, report));
-    const char* sentence = "";
+    const FhReport* const report   = report_of(FH_CHECK_MALLETS, 2, 48000.0, both ? FH_MADE_HOT : FH_MADE_HOT_MIC);
+    const char*           sentence = "";
     for (size_t i = 0; i < report->findings.count; ++i) {
       if (!strcmp(report->findings.list[i].code, "bar_loud")) {
         sentence = report->findings.list[i].text;
@@ -252,9 +268,7 @@ test_which_microphone(void** const state)
     }
     assert_non_null(strstr(sentence, "Ab4")); // bar 20 above C3
     assert_non_null(strstr(sentence, both ? "both microphones" : "close microphone 1, too near"));
-    fh_made_free(&made);
   }
-  free(report);
 }
 
 /// Music on the bars is no run: say so, and judge no bar
@@ -321,5 +335,5 @@ main(void)
     cmocka_unit_test(test_music_is_no_run),
     cmocka_unit_test(test_odd_takes),
   };
-  return cmocka_run_group_tests_name("check", tests, NULL, NULL);
+  return cmocka_run_group_tests_name("check", tests, NULL, forget);
 }
