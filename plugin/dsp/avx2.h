@@ -10,11 +10,15 @@
 #ifndef FRONTHASH_DSP_AVX2_H
 #define FRONTHASH_DSP_AVX2_H
 
+#define fh_detector_fill fh_detector_fill_avx2
 #define fh_detector_hop fh_detector_hop_avx2
 #define fh_detector_learn fh_detector_learn_avx2
+#define fh_detector_recall fh_detector_recall_avx2
 #define fh_detector_refresh fh_detector_refresh_avx2
 #define fh_detector_setup fh_detector_setup_avx2
 #define fh_detector_tick fh_detector_tick_avx2
+#define fh_ears_near fh_ears_near_avx2
+#define fh_ears_recall fh_ears_recall_avx2
 #define fh_ears_start fh_ears_start_avx2
 #define fh_ears_tick fh_ears_tick_avx2
 #define fh_engine_get_learnt fh_engine_get_learnt_avx2

@@ -125,8 +125,35 @@ least(const FhPowers a, const FhPowers b)
   return (FhPowers){fh_v8_min(a.close, b.close), fh_v8_min(a.ambient, b.ambient)};
 }
 
-/// What is always there, in each microphone by itself: the least of the last 12 to 16 s (minimum statistics, R. Martin, IEEE
-/// TSAP 9(5), 2001)
+/// The least of the last 12 to 16 s (minimum statistics, R. Martin, IEEE TSAP 9(5), 2001)
+static void
+find_floor(FhEngine* const e)
+{
+  const FhUsual* const u = &e->learnt.usual;
+  FhDetector* const    d = &e->running.detector;
+  d->floor = u->floor_now;
+  for (int i = 0; i < FH_FLOORS; ++i) {
+    d->floor = least(d->floor, u->floor_past[i]);
+  }
+  if (e->learnt.field.known) { // a note held from the first moment on is no noise
+    d->floor.close =
+      fh_v8_min(d->floor.close, fh_floor_most * d->path[FH_PATH_NOTE].coupling * d->floor.ambient + fh_floor_least);
+  }
+}
+
+void
+fh_detector_recall(FhEngine* const e)
+{
+  FhPowers* const floor = &e->running.detector.floor;
+  const fh_v8     quiet = fh_v8_set(FH_QUIET);
+  fh_detector_refresh(e);
+  find_floor(e);
+  const fh_i8 unknown = fh_v8_above(floor->ambient, fh_v8_set(fh_no_floor));
+  floor->close        = fh_v8_select(unknown, quiet, floor->close);
+  floor->ambient      = fh_v8_select(unknown, quiet, floor->ambient);
+}
+
+/// What is always there, in each microphone by itself
 static void
 update_floor(FhEngine* const e, const bool heard)
 {
@@ -137,13 +164,7 @@ update_floor(FhEngine* const e, const bool heard)
     return;
   }
   u->floor_now = least(u->floor_now, note->average);
-  d->floor     = u->floor_now;
-  for (int i = 0; i < FH_FLOORS; ++i) {
-    d->floor = least(d->floor, u->floor_past[i]);
-  }
-  if (e->learnt.field.known) { // a note held from the first moment on is no noise
-    d->floor.close = fh_v8_min(d->floor.close, fh_floor_most * note->coupling * d->floor.ambient + fh_floor_least);
-  }
+  find_floor(e);
   if (++u->floor_hops > (int)(fh_stretch_s * e->setup.hops_per_second)) {
     u->floor_hops                = 0;
     u->floor_past[u->floor_next] = u->floor_now;
@@ -203,6 +224,25 @@ fill_block(FhDetector* const d, const fh_v8 close, const fh_v8 ambient)
   d->block            = (FhPowers){fh_v8_set(0.0f), fh_v8_set(0.0f)};
   d->filled           = 0;
   return true;
+}
+
+void
+fh_detector_fill(FhEngine* const e, const FhPowers four[FH_FOURS], const int ticks)
+{
+  FhDetector* const d    = &e->running.detector;
+  const fh_v8       none = fh_v8_set(0.0f);
+  for (int i = 4 * FH_FOURS - 1; i >= 0; --i) {
+    d->block.close   = four[i / 4].close * (float)FH_HOP_TICKS;
+    d->block.ambient = four[i / 4].ambient * (float)FH_HOP_TICKS;
+    d->filled        = FH_HOP_TICKS - 1;
+    (void)fill_block(d, none, none);
+  }
+  d->block.close   = four[0].close * (float)ticks;
+  d->block.ambient = four[0].ambient * (float)ticks;
+  d->filled        = ticks;
+  for (int i = 0; i < FH_MAX_DELAY_TICKS; ++i) {
+    e->running.delay[i] = four[0].ambient;
+  }
 }
 
 /// The averages, and what stands out in them: over the key bands the mean of the power ratios, each band weighted by how rarely it strays

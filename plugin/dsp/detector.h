@@ -35,7 +35,7 @@ typedef struct {
   fh_v8    coupling; ///< Predicted pickup over held ambient, power ratio: from what is known, made anew once a hop
 } FhPath;
 
-_Static_assert(FH_PATHS + 1 == FH_LOOKS, "what is saved covers every path");
+_Static_assert(FH_PATHS + 1 == FH_LOOKS && FH_EARS_UNITS == FH_MEMORY, "what is saved covers every path and all that is remembered");
 
 #define FH_FLOORS (FH_STRETCHES - 1)
 #define FH_MAX_BLOCKS 64 ///< More than 80 ms of them, a power of two
@@ -56,8 +56,8 @@ typedef struct {
   float       seen_s;          ///< Time with a field to look at since nothing was known
   FhQuantiles ratio[FH_PATHS]; ///< Close over held ambient per band at rest, dB
   bool        partly;          ///< Asked for, but learnt from a part of what was heard, which may hold notes yet: followed on, never upward
-  fh_v8       most[FH_PATHS];  ///< By no more than this then, the median of `ratio`. Not saved
-  fh_v8       stray[FH_PATHS]; ///< Likewise what 1 % pass. Not saved
+  fh_v8       most[FH_PATHS];  ///< By no more than this then, the median of `ratio`
+  fh_v8       stray[FH_PATHS]; ///< Likewise what 1 % pass
   FhQuantiles key_rest;        ///< Key excess at rest, dB (all lanes alike)
   FhQuantiles common;          ///< At rest, of the excess that only a few bands stay under, dB (all lanes alike)
   fh_v8       solo;            ///< Mean excess of the soloist per band, dB
@@ -70,8 +70,8 @@ typedef struct {
   float lifted_s;       ///< For how long without a gap
   float catch_s;        ///< Time left to catch up with another level
 
-  float misfit_s;   ///< For how long it has been predicted far louder than it is, on balance. Not saved
-  bool  misfits;    ///< Too long: what was learnt was not the field. Not saved
+  float misfit_s;   ///< For how long it has been predicted far louder than it is, on balance
+  bool  misfits;    ///< Too long: what was learnt was not the field
   float separation; ///< Median key excess while the soloist plays, dB. Not saved
 } FhField;
 
@@ -157,6 +157,13 @@ void fh_detector_learn(FhEngine* engine);
 
 /// Let new settings and what is known take effect, which each hop does by itself
 void fh_detector_refresh(FhEngine* engine);
+
+/// Likewise what is always there, where that is known and nothing has been heard yet
+void fh_detector_recall(FhEngine* engine);
+
+/// Where nothing has been heard yet, let this have been heard
+/// @param four Mean squares over four hops each, newest first @param ticks So many of the next hop
+void fh_detector_fill(FhEngine* engine, const FhPowers four[FH_FOURS], int ticks);
 
 /// Take one tick's mean squares. @return Whether this tick ended a hop, and fh_detector_hop() is due
 bool fh_detector_tick(FhEngine* engine, fh_v8 close, fh_v8 ambient);

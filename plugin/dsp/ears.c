@@ -76,8 +76,38 @@ sigmoid(const fh_v8 x)
 void
 fh_ears_start(FhEars* const e, const FhEarsUsual* const usual)
 {
-  *e = (FhEars){.look.lately = usual->above};
+  const fh_v8 close = usual->pickup * fh_v8_undb(10.0f * usual->above);
+  *e                = (FhEars){.look = {{close, close, close}, {usual->pickup, usual->pickup, usual->pickup}, usual->above}};
   memcpy(e->past, fh_ears_back_bias, sizeof(e->past)); // what nothing remembered comes to
+}
+
+/// What is remembered, for the next look
+static inline void
+look_back(FhEars* const e)
+{
+  multiply(fh_ears_back, fh_ears_back_bias, e->memory, e->past, 0, 3 * UNITS);
+}
+
+void
+fh_ears_recall(FhEars* const e, const float memory[FH_EARS_UNITS])
+{
+  for (int i = 0; i < UNITS; i += 8) {
+    fh_v8 state;
+    memcpy(&state, memory + i, sizeof(state));
+    state = fh_v8_max(fh_v8_min(state, fh_v8_set(1.0f)), fh_v8_set(-1.0f));
+    memcpy(e->state + i, &state, sizeof(state));
+    round_to(e->memory + i, state);
+  }
+  look_back(e);
+}
+
+void
+fh_ears_near(FhEars* const e, const fh_v8 close, const fh_v8 pickup)
+{
+  for (int i = 0; i < FH_EARS_MEANS; ++i) {
+    e->look.close[i]  = fh_v8_max(fh_v8_min(e->look.close[i], close * 10.0f), close * 0.1f);
+    e->look.pickup[i] = fh_v8_max(fh_v8_min(e->look.pickup[i], pickup * 10.0f), pickup * 0.1f);
+  }
 }
 
 /// A full look, and as much of what it says to the memory as keeps the ticks alike
@@ -122,12 +152,12 @@ fh_ears_tick(FhEars* const e, FhEarsUsual* const usual, const fh_v8 close, const
   e->pickup += pickup;
   switch (e->filled++) { // a look is answered a tick after it is full
   case 0:
-    if (usual->looks > 0.0f) {
+    if (e->looked) {
       answer(e);
     }
     return;
   case 1:
-    multiply(fh_ears_back, fh_ears_back_bias, e->memory, e->past, 0, 3 * UNITS);
+    look_back(e);
     return;
   default: break;
   }
@@ -135,5 +165,6 @@ fh_ears_tick(FhEars* const e, FhEarsUsual* const usual, const fh_v8 close, const
   fh_ears_look(&e->look, usual, e->close * (1.0f / FH_EARS_TICKS), e->pickup * (1.0f / FH_EARS_TICKS), spread, inputs);
   e->close = e->pickup = fh_v8_set(0.0f);
   e->filled            = 0;
+  e->looked            = true;
   take_look(e, inputs);
 }

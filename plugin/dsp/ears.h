@@ -15,6 +15,7 @@
 
 #include "dsp/simd.h"
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #define FH_EARS_TICKS 3   ///< A look is made of so many ticks
@@ -40,6 +41,7 @@ typedef struct {
   FhEarsLook look;
   fh_v8      close, pickup; ///< Sums over the ticks of the look now filling
   int        filled;        ///< Ticks in it
+  bool       looked;        ///< There has been a look to answer
   float      odds;          ///< Natural log of the odds that the soloist sounds, from the last full look
 
   int16_t inputs[FH_EARS_INPUTS] __attribute__((aligned(32)));
@@ -53,9 +55,22 @@ typedef struct {
 /// As if nothing had been heard but what is usual
 void fh_ears_start(FhEars* ears, const FhEarsUsual* usual);
 
+/// Remember again what was remembered, each -1 to 1
+void fh_ears_recall(FhEars* ears, const float memory[FH_EARS_UNITS]);
+
+/// What was heard before is no further than 10 dB from what is heard now: mean squares as below
+void fh_ears_near(FhEars* ears, fh_v8 close, fh_v8 pickup);
+
 /// Take one tick's mean squares per band: close microphones, and the pickup predicted in them. @param spread What the level difference
 /// passes once in a hundred at rest, per band, dB from its median
 void fh_ears_tick(FhEars* ears, FhEarsUsual* usual, fh_v8 close, fh_v8 pickup, fh_v8 spread);
+
+/// What the network is given is within -3 to 4
+static inline fh_v8
+fh_ears_sane(const fh_v8 x)
+{
+  return fh_v8_max(fh_v8_min(x, fh_v8_set(4.0f)), fh_v8_set(-3.0f));
+}
 
 /// Take the mean squares of one look. @param to receives what the network is given
 static inline void
@@ -67,7 +82,7 @@ fh_ears_look(FhEarsLook* const  look,
              fh_v8              to[FH_EARS_INPUTS / 8])
 {
   static const float poles[FH_EARS_MEANS] = {0.7165313f, 0.9512294f, 0.9875778f}; // exp(-1 / ms)
-  const fh_v8        least                = fh_v8_set(-3.0f), most = fh_v8_set(4.0f), quiet = fh_v8_set(1e-12f);
+  const fh_v8        quiet                = fh_v8_set(1e-12f);
   fh_v8              pickup_db[FH_EARS_MEANS];
   fh_v8              close_db = quiet;
   for (int i = FH_EARS_MEANS - 1; i >= 0; --i) {
@@ -82,7 +97,7 @@ fh_ears_look(FhEarsLook* const  look,
   const float part     = 1.0f / usual->looks;
   const fh_v8 five_s   = fh_v8_set(1.0f - part), half_s = fh_v8_set(part > 0.002f ? 1.0f - part : 0.998f);
   usual->pickup        = fh_v8_fma(five_s, usual->pickup - pickup, pickup);
-  const fh_v8 now      = fh_v8_max(fh_v8_min(to[1], most), least);
+  const fh_v8 now      = fh_ears_sane(to[1]);
   look->lately         = fh_v8_fma(half_s, look->lately - now, now);
   usual->above         = fh_v8_fma(five_s, usual->above - now, now);
   const fh_v8 usual_db = fh_v8_db(usual->pickup + quiet);
@@ -92,7 +107,7 @@ fh_ears_look(FhEarsLook* const  look,
   to[6]                = look->lately;
   to[7]                = usual->above;
   for (int i = 0; i < FH_EARS_INPUTS / 8; ++i) {
-    to[i] = fh_v8_max(fh_v8_min(to[i], most), least);
+    to[i] = fh_ears_sane(to[i]);
   }
 }
 

@@ -226,6 +226,7 @@ fh_engine_reset(FhEngine* const e)
 {
   fh_learning_start(e, FH_LEARN_OFF); // ends what is going on, as its button would
   e->running = start(e);
+  fh_detector_recall(e);
   fh_kernel_reset(&e->kernel);
   apply_controls(e); // a host need not say them again
   fh_engine_tell(e);
@@ -268,6 +269,14 @@ uint32_t
 fh_engine_learnt_news(const FhEngine* const e)
 {
   return e->running.learnt_news;
+}
+
+float
+fh_engine_phase(const FhEngine* const e)
+{
+  // Alike in what is left of it by 8, and by 3
+  const int ticks = (9 * e->running.detector.filled + 16 * e->running.ears.filled) % FH_PHASE_TICKS;
+  return (float)ticks + (float)(int)e->kernel.running.phase * e->kernel.per_frame;
 }
 
 float

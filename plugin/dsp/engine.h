@@ -27,6 +27,12 @@ typedef struct FhEngine FhEngine;
 /// Stretches of some seconds whose least levels count as always there: this one and those before
 #define FH_STRETCHES 4
 
+/// Four hops each, some 10 ms, of the last tenth of a second
+#define FH_FOURS 11
+
+/// Numbers that the network (ears.h) remembers
+#define FH_MEMORY 64
+
 /// What was learnt or found by tracking: all that must survive a session. Only floats, so that a host may store it as one
 /// vector.
 typedef struct {
@@ -49,14 +55,27 @@ typedef struct {
   float usual[FH_BANDS];              ///< Predicted pickup on average, dBFS (ears.h)
   float above[FH_BANDS];              ///< Close over predicted pickup likewise, dB
   float usual_s;                      ///< Time that counts in both, s
+  // From here on absent in states before version 4
+  float bound[FH_LOOKS - 1][2][FH_BANDS]; ///< Where learnt from a part: no more than this may median and 1 % point of `ratio` become, dB
+  float misfit_s, misfits;            ///< How far what was learnt has proved not to be the field (detector.h), s; 1: it has
+  // And of the last moment what averages and the network would else begin without
+  float moment;                       ///< 1: there was one
+  float rests;                        ///< 1: the gate was closed
+  float phase;                        ///< Ticks into hop and look, which begin together each 24 ticks
+  float level[FH_FOURS][2][FH_BANDS]; ///< Levels of close and ambient over four hops each, dBFS, newest first
+  float held[FH_BANDS];               ///< Ambient that is held over 20 ms, dBFS
+  float look[2][3][FH_BANDS];         ///< What the network looks at: close and predicted pickup over 3, 20 and 80 ms, dBFS,
+  float lately[FH_BANDS];             ///< and `above` over half a second, dB
+  float memory[FH_MEMORY];            ///< And what it remembers, -1 to 1
 } FhLearnt;
 
-/// Floats of it in older states
-#define FH_LEARNT_OLDER (offsetof(FhLearnt, asked) / sizeof(float))
-#define FH_LEARNT_OLD (offsetof(FhLearnt, usual) / sizeof(float))
+/// Floats of it in states of older versions, from the first on
+#define FH_LEARNT_1 (offsetof(FhLearnt, asked) / sizeof(float))
+#define FH_LEARNT_2 (offsetof(FhLearnt, usual) / sizeof(float))
+#define FH_LEARNT_3 (offsetof(FhLearnt, bound) / sizeof(float))
 
-/// Fill in what older states lack
-void fh_learnt_from_older(FhLearnt* learnt);
+/// Fill in what a state of an older version lacks. @param floats How many it has
+void fh_learnt_from_older(FhLearnt* learnt, size_t floats);
 
 /// Sample rates at which all is as told, Hz: below, hardly a band is left; above, ticks and delays no longer fit
 #define FH_LEAST_RATE 8000.0
@@ -83,6 +102,9 @@ void fh_engine_run(FhEngine*          engine,
                    float* const       out[],
                    float*             thru,
                    uint32_t           frames);
+
+/// As FhLearnt has it, at this moment. Thread: audio.
+float fh_engine_phase(const FhEngine* engine);
 
 /// Gate gain at this moment, 0..1, without the meters' hold. Thread: audio.
 float fh_engine_gate(const FhEngine* engine);

@@ -59,9 +59,17 @@ typedef struct {
   fh_v4   offset;              ///< The same, followed by another
   fh_v4   off;                 ///< Time for which that has been too far from zero; its sign says to which side
   bool    off_zero;            ///< For one of them too long
+  int     heard;               ///< Hops to judge by so far; at most FH_HEARD_HOPS
   bool    blind;               ///< The ambient is missing or is a close microphone: nothing can be decided
   FhFault fault;               ///< What is shown
 } FhFaults;
+
+/// A microphone hears nothing, or the ambient is the close one
+static inline bool
+fh_faults_missing(const FhFaults* const f)
+{
+  return f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f;
+}
 
 typedef struct {
   FhLearn mode;
@@ -69,6 +77,9 @@ typedef struct {
   float   last;       ///< Value of the port in the last block
   float   clear_last; ///< Likewise of Clear
 } FhLearning;
+
+#define FH_PHASE_TICKS (FH_HOP_TICKS * FH_EARS_TICKS) ///< Hop and look begin together
+_Static_assert(FH_HOP_TICKS == 8 && FH_EARS_TICKS == 3, "fh_engine_phase() goes by these");
 
 typedef void (*FhEngineTick)(FhEngine* engine);
 typedef void (*FhMetersShow)(const FhEngine* engine, float controls[FH_CONTROL_COUNT]);
@@ -135,6 +146,7 @@ typedef struct {
   FhEars     ears;
   float      evidence; ///< That the soloist sounds, power ratio: what the gate goes by
   FhGate     gate;
+  bool       rests; ///< The soloist rested when what is known was saved, and has not been heard since: the gate has yet to close
   fh_v8      duck_gain; ///< Amplitude per band, now
   FhMix      mix;       ///< Where the kernel's ramp is heading
   FhMix      wanted;    ///< Where that goes by controls and faults

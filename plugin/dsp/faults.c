@@ -109,6 +109,7 @@ fh_faults_hop(FhEngine* const e)
   const bool lost     = f->no_ambient < fh_never && (f->no_ambient > fh_brief_s * second || useless);
   f->settle           = since(f->settle, gone || other || f->off_zero || useless, FH_SETTLE_S * second);
   f->regained     = since(f->regained, lost || f->wild > 0.0f, FH_SETTLE_S * second);
+  f->heard += f->heard < FH_HEARD_HOPS ? 1 : 0;
   f->blind        = f->no_ambient > notice || useless;
   f->fault        = name(e);
 }

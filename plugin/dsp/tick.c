@@ -5,18 +5,11 @@
 
 #include "dsp/ears_weights.h"
 
-/// A microphone hears nothing, or the ambient is the close one
-static inline bool
-is_missing(const FhFaults* const f)
-{
-  return f->no_ambient > 0.0f || f->same > 0.0f || f->no_close > 0.0f;
-}
-
 static FhWatch
 watch(const FhEngine* const e)
 {
   const FhFaults* const f = &e->running.faults;
-  if (is_missing(f) || f->settle > 0.0f) {
+  if (fh_faults_missing(f) || f->settle > 0.0f) {
     return FH_WATCH; // nothing to be learnt from this hop
   }
   if (f->closes < (float)e->setup.closes && e->learnt.field.known && e->running.learning.mode == FH_LEARN_OFF) {
@@ -28,7 +21,7 @@ watch(const FhEngine* const e)
   if (f->squashed > 0.0f && e->running.learning.mode == FH_LEARN_OFF) {
     return FH_WATCH; // nobody asked to follow a level that is cut off
   }
-  if (e->running.gate.state == FH_STATE_CLOSED) {
+  if (e->running.gate.state == FH_STATE_CLOSED || e->running.rests) {
     return FH_WATCH_REST;
   }
   return e->running.learning.mode == FH_LEARN_SOLO ? FH_WATCH_SOLO : FH_WATCH_PLAY;
@@ -94,17 +87,18 @@ evidence(const FhEngine* const e)
 }
 
 /// What the gate goes by: the odds that the soloist sounds. What the key filter leaves out sounds to the network like the field;
-/// where a microphone is missing it hears the usual field and nothing else
+/// where a microphone is missing it hears the usual field and nothing else, and until that is known what it heard last
 static inline void
 listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
 {
   const FhDetector* const d       = &e->running.detector;
   const FhFaults* const   f       = &e->running.faults;
-  const bool              missing = is_missing(f);
+  const bool              missing = fh_faults_missing(f);
   const fh_v8             usual   = e->learnt.usual.ears.pickup;
   const fh_v8             heard   = fh_detector_expects(d, FH_PATH_PHRASE, ambient);
-  const fh_v8             pickup  = missing ? usual : heard;
-  const fh_v8             sound   = missing ? usual : fh_v8_fma(e->settings.key, close - heard, heard);
+  const FhEarsLook* const last    = &e->running.ears.look;
+  const fh_v8             pickup  = !f->heard ? last->pickup[1] : missing ? usual : heard;
+  const fh_v8             sound   = !f->heard ? last->close[1] : missing ? usual : fh_v8_fma(e->settings.key, close - heard, heard);
   fh_ears_tick(&e->running.ears, &e->learnt.usual.ears, sound, pickup, e->learnt.field.ratio[FH_PATH_NOTE].top);
   if (missing && fh_v8_sum(usual) <= 0.0f) {
     e->learnt.usual.ears.looks = 1.0f; // nothing is usual yet
@@ -112,6 +106,18 @@ listen(FhEngine* const e, const fh_v8 close, const fh_v8 ambient)
   const fh_v8 says = fh_v8_undb((fh_v8){fh_odds_db * (e->running.ears.odds - fh_ears_sure), d->key_excess - d->rest});
   // Clipping fills bands: nothing that the network was trained on
   e->running.evidence = f->squashed > 0.0f ? fh_most(says[0], says[1]) : says[0];
+}
+
+/// What the network is reminded of, by what is usual or by what was saved, may be of another moment
+static void
+begin_listening(FhEngine* const e)
+{
+  const FhDetector* const d    = &e->running.detector;
+  const FhPowers* const   hop  = &d->last[d->newest % 4];
+  const float             mean = 1.0f / FH_HOP_TICKS;
+  if (fh_v8_sum(e->learnt.usual.ears.pickup) > 0.0f && !fh_faults_missing(&e->running.faults)) {
+    fh_ears_near(&e->running.ears, hop->close * mean, fh_detector_expects(d, FH_PATH_PHRASE, hop->ambient * mean));
+  }
 }
 
 /// Sound of the close microphones and of the ambient, for what is periodic in them
@@ -138,7 +144,7 @@ watch_swap(FhEngine* const e)
   if (f->fault == FH_FAULT_NO_AMBIENT || f->fault == FH_FAULT_AMBIENT_IS_CLOSE || f->fault == FH_FAULT_NO_CLOSE) {
     fh_swapped_forget(&r->swapped);
   }
-  const bool counts = !is_missing(f) && (f->settle <= 0.0f || r->swapped.is);
+  const bool counts = !fh_faults_missing(f) && (f->settle <= 0.0f || r->swapped.is);
   fh_swapped_hop(&r->swapped, counts ? e->setup.hop_s : 0.0f, d->path[FH_PATH_PHRASE].now, e->setup.usable, r->guard.again);
 }
 
@@ -179,8 +185,11 @@ fh_engine_tick(FhEngine* const e)
   const fh_v8 close = e->kernel.running.sums.close * (mean / r->faults.closes);
   const bool  hop   = fh_detector_tick(e, close, delayed);
   if (hop) {
+    const bool begins = r->faults.heard == FH_HEARD_HOPS - 1;
     hear(e);
     fh_faults_hop(e);
+    const bool sounds = r->faults.heard == FH_HEARD_HOPS && r->gate.held <= 0.0f;
+    r->rests          = r->rests && !sounds && r->gate.state != FH_STATE_CLOSED;
     if (r->faults.wild > 0.0f) {
       fh_detector_let_go(&r->detector);
     }
@@ -189,6 +198,9 @@ fh_engine_tick(FhEngine* const e)
     const FhDetector* const d = &r->detector;
     fh_guard_hop(&r->guard, e->setup.hops_per_second, r->gate.gain > fh_guard_open, d->path[FH_PATH_PHRASE].over * e->setup.usable);
     watch_swap(e);
+    if (begins) {
+      begin_listening(e);
+    }
   }
   listen(e, close, delayed);
   fh_gate_tick(&r->gate, &e->settings.decision, evidence(e));

@@ -19,6 +19,7 @@
 #define FH_MAX_DELAY_TICKS 256 ///< Ticks. More than the 50 ms that Ambient delay goes to
 #define FH_LEARNT_HOPS 8u      ///< Hops, 1 to 40. What was learnt is news once in so many: some 20 ms
 #define FH_FULL_SCALE 0.999f   ///< 0.99 to 1. Three samples alike and beyond it (heard.h) are clipped: converters stop a little below 1
+#define FH_HEARD_HOPS 2        ///< Hops. After the first may have begun before, the second has been heard whole
 /// s, 0.13 or more. By then the longest average (80 ms) and the ambient delay (50 ms) hold nothing that was wrong
 #define FH_SETTLE_S 0.15f
 
@@ -67,6 +68,7 @@ static const float fh_learn_lost_db    = 2.0f;
 static const float fh_learn_settled_s  = 180.0f; ///< s. No more counts with any setting of tracking (3 times 60 s), nor is saved
 static const float fh_look_s           = 1e-3f;  ///< s. Nearly the length of the network's look, for saving
 static const float fh_no_floor_db      = 60.0f;  ///< dBFS. Above all that is heard: older states know no noise
+static const float fh_no_floor         = 1e5f;   ///< Mean square, 50 dBFS, likewise: no noise is known yet
 
 // The moments that were field alone (past.c)
 #define FH_MOMENTS 240 ///< 15 s of those that learning takes, as many as are sorted in a block's time

@@ -244,6 +244,7 @@ run(const LV2_Handle instance, const uint32_t frames)
   const bool is_restored = fh_state_apply(&self->state, self->engine);
   set_controls(self, is_restored, frames);
   fh_engine_run(self->engine, (const float* const*)ins, ins[closes], outs, thru, frames);
+  fh_state_advance(&self->state, self->engine);
   take_news(self, is_restored);
   write_meters(self);
 

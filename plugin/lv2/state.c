@@ -24,7 +24,7 @@ static const struct {
   const char* key;
   size_t      floats;
 } layouts[FH_LEARNT_KEYS] = {
-  {FH_KEY_LEARNT, FH_LEARNT_FLOATS}, {FH_KEY_LEARNT_OLD, FH_LEARNT_OLD}, {FH_KEY_LEARNT_OLDER, FH_LEARNT_OLDER}};
+  {FH_KEY_LEARNT, FH_LEARNT_FLOATS}, {FH_KEY_LEARNT_3, FH_LEARNT_3}, {FH_KEY_LEARNT_2, FH_LEARNT_2}, {FH_KEY_LEARNT_1, FH_LEARNT_1}};
 
 void
 fh_state_init(FhStateBox* const box, LV2_URID_Map* const map, const FhLearnt* const learnt)
@@ -61,6 +61,10 @@ fh_state_save(FhStateBox* const box, const LV2_State_Store_Function store, const
 
   FhLearntValue value = {{sizeof(float), box->float_type}, {0.0f}};
   memcpy(value.values, learnt, sizeof(*learnt));
+  if (!is_stale) {
+    const float phase = atomic_load_explicit(&box->phase, memory_order_relaxed);
+    memcpy(value.values + offsetof(FhLearnt, phase) / sizeof(float), &phase, sizeof(phase));
+  }
   for (size_t i = 0; i < FH_LEARNT_FLOATS; ++i) { // what is saved can be restored
     value.values[i] = fminf(fmaxf(value.values[i], -FH_LEARNT_MOST), FH_LEARNT_MOST);
   }
@@ -87,9 +91,7 @@ read_learnt(const FhStateBox* const box,
     return false;
   }
   memcpy(learnt, value.values, sizeof(*learnt));
-  if (floats == FH_LEARNT_OLDER) { // what the others lack is nothing
-    fh_learnt_from_older(learnt);
-  }
+  fh_learnt_from_older(learnt, floats);
   return fh_learnt_is_sane(learnt);
 }
 
@@ -139,6 +141,12 @@ fh_state_apply(FhStateBox* const box, FhEngine* const engine)
   }
   box->applied = letter->restores;
   return true;
+}
+
+void
+fh_state_advance(FhStateBox* const box, const FhEngine* const engine)
+{
+  atomic_store_explicit(&box->phase, fh_engine_phase(engine), memory_order_relaxed);
 }
 
 void

@@ -22,10 +22,11 @@
 #include <stdint.h>
 
 /// The key of FhLearnt as a vector of floats. The number at the end grows with any change of that layout.
-#define FH_KEY_LEARNT "urn:fronthash:state:learnt3"
-#define FH_KEY_LEARNT_OLD "urn:fronthash:state:learnt2"   ///< The first FH_LEARNT_OLD floats of it: still read
-#define FH_KEY_LEARNT_OLDER "urn:fronthash:state:learnt1" ///< The first FH_LEARNT_OLDER likewise
-#define FH_LEARNT_KEYS 3
+#define FH_KEY_LEARNT "urn:fronthash:state:learnt4"
+#define FH_KEY_LEARNT_3 "urn:fronthash:state:learnt3" ///< The first FH_LEARNT_3 floats of it: still read, as the next two
+#define FH_KEY_LEARNT_2 "urn:fronthash:state:learnt2"
+#define FH_KEY_LEARNT_1 "urn:fronthash:state:learnt1"
+#define FH_LEARNT_KEYS 4
 
 typedef struct {
   LV2_URID_Map* map; ///< NULL if the host has none: then nothing can be saved or restored
@@ -36,6 +37,8 @@ typedef struct {
   FhMailbox to_save;  ///< run() to save()
   FhLetter  restored; ///< Last restored. Owned by save() and restore()
   uint32_t  applied;  ///< Restores applied so far. Owned by run()
+
+  _Atomic float phase; ///< Of the engine now: what else is saved may be some 20 ms older
 } FhStateBox;
 
 /// Prepare for one instance; `map` may be NULL, `learnt` is the engine's start. Thread: instantiation.
@@ -52,6 +55,9 @@ LV2_State_Status fh_state_restore(FhStateBox* box, LV2_State_Retrieve_Function r
 
 /// Give the engine what was restored since the last call; true if a restore happened. Thread: audio.
 bool fh_state_apply(FhStateBox* box, FhEngine* engine);
+
+/// Publish how far the engine is. Thread: audio.
+void fh_state_advance(FhStateBox* box, const FhEngine* engine);
 
 /// Publish what the engine has learnt. Thread: audio.
 void fh_state_publish(FhStateBox* box, const FhEngine* engine);

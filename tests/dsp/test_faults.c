@@ -158,7 +158,7 @@ check_memory(const Trial* const t)
 {
   const float* const got  = (const float*)&t->hit->learnt;
   const float* const want = (const float*)&t->clean->learnt;
-  for (size_t i = 0; i < FH_LEARNT_OLDER; ++i) {
+  for (size_t i = 0; i < FH_LEARNT_1; ++i) {
     check_trial(t, fabsf(got[i] - want[i]) < 1.0f, "value %zu of what was learnt went from %.2f to %.2f", i,
                 (double)want[i], (double)got[i]);
   }
@@ -191,7 +191,7 @@ print_row(const Trial* const t)
       said = i - t->first;
     }
   }
-  for (size_t i = 0; i < FH_LEARNT_OLDER; ++i) {
+  for (size_t i = 0; i < FH_LEARNT_1; ++i) {
     const float off = ((const float*)&t->hit->learnt)[i] - ((const float*)&t->clean->learnt)[i];
     memory          = fmax(memory, fabs((double)off));
   }

@@ -150,6 +150,10 @@ learnt_from_a_part_heals(void** const state)
       wrong.ratio[p][3][1] += 10.0f;
       wrong.ratio[p][0][4] -= 3.0f;
     }
+    for (int p = 0; p < FH_LOOKS - 1; ++p) { // as a Learn leaves them
+      memcpy(wrong.bound[p][0], wrong.ratio[p + 1][0], sizeof(wrong.bound[p][0]));
+      memcpy(wrong.bound[p][1], wrong.ratio[p + 1][3], sizeof(wrong.bound[p][1]));
+    }
     assert_true(fh_engine_set_learnt(rig.engine, &wrong));
     field_seconds(&rig, &field, 40.0);
     fh_engine_get_learnt(rig.engine, &after);

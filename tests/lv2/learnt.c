@@ -67,7 +67,7 @@ fh_keep(const LV2_State_Handle handle,
 {
   FhValue* const kept = (FhValue*)handle;
   assert_true(size <= offsetof(FhValue, size));
-  assert_int_equal(key, fh_map()->map(NULL, "urn:fronthash:state:learnt3"));
+  assert_int_equal(key, fh_map()->map(NULL, "urn:fronthash:state:learnt4"));
   assert_int_equal(flags, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE);
   memcpy(&kept->head, value, size);
   kept->size = size;
@@ -92,7 +92,7 @@ fh_assert_same(const FhHost* const a, const FhHost* const b)
   const FhValue first = fh_value_of(a);
   const FhValue second = fh_value_of(b);
   assert_int_equal(first.size, second.size);
-  assert_memory_equal(&first, &second, offsetof(FhValue, values) + FH_LEARNT_OLDER * sizeof(float));
+  assert_memory_equal(&first, &second, offsetof(FhValue, values) + FH_LEARNT_1 * sizeof(float));
 }
 
 LilvState*

@@ -20,7 +20,7 @@
 /// A value as the plugin stores it
 typedef struct {
   LV2_Atom_Vector_Body head;
-  float                values[512];
+  float                values[1024];
   size_t               size; ///< Bytes of head and values; 0 if nothing was stored
   uint32_t             type;
 } FhValue;

@@ -23,8 +23,8 @@
 
 #include <cmocka.h>
 
-#define MAX_FLOATS 512
-#define LEARNT_BYTES (sizeof(LV2_Atom_Vector_Body) + FH_LEARNT_OLDER * sizeof(float)) ///< But for what run() moves on
+#define MAX_FLOATS 1024
+#define LEARNT_BYTES (sizeof(LV2_Atom_Vector_Body) + FH_LEARNT_1 * sizeof(float)) ///< But for what run() moves on
 #define ROUNDS 3000
 
 typedef struct {
