@@ -142,6 +142,7 @@ static const Kind kinds[] = {
   {"solo", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"brief", {CLOSE, AMBIENT, SILENCE}, 2, 11, WAV16}, // one phrase
   {"pair", {CLOSE, SECOND, AMBIENT}, 3, SECONDS, WAV16},
+  {"brief_pair", {CLOSE, SECOND, AMBIENT}, 3, 11, WAV16},
   {"close", {CLOSE, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"ambient", {AMBIENT, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"mono_short", {AMBIENT, SILENCE, SILENCE}, 1, 2, WAV16},

@@ -60,7 +60,8 @@ def main():
                 continue
             # What is no verb of takes says which words it wants
             own = {"plan": ["--neighbour", "1m"], "show": ["a.show"]}.get(verb)
-            for kind in ("solo", "pair") if not own else ("",):
+            kinds = ("solo", "pair") if verb == "check" else ("brief", "brief_pair")  # there is more to find in a long one
+            for kind in kinds if not own else ("",):
                 words = [command, verb, "--json"] + (own or [kind + ".wav"])
                 if kind and not os.path.exists(os.path.join(folder, kind + ".wav")):
                     subprocess.run([make_take, kind + ".wav", kind], check=True, cwd=folder)
@@ -72,7 +73,7 @@ def main():
                     print("%s: %s %s" % (words[1:], error, done.stderr))
                 wrong = sorted(set(nameless(said)))
                 failed += bool(wrong) or numbers(said) < 5
-                print("%-7s %-5s %3d numbers %s" % (verb, kind, numbers(said), wrong or ""))
+                print("%-7s %-10s %3d numbers %s" % (verb, kind, numbers(said), wrong or ""))
     sys.exit(failed != 0)
 
 

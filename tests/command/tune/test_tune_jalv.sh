@@ -18,7 +18,7 @@ LV2_PATH=$HOME/.lv2:$folder/lv2
 JACK_DEFAULT_SERVER=$server
 export HOME LV2_PATH JACK_DEFAULT_SERVER
 
-"$make_take" "$folder/take.wav" solo || exit 1
+"$make_take" "$folder/take.wav" brief || exit 1
 "$command" tune --keep "$folder/take.wav" --soloist Mira --title 'Tide Lines' >/dev/null || exit 1
 preset=$(echo "$HOME"/.lv2/*)
 
