@@ -11,8 +11,10 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#if defined(__SSE2__)
+#if defined(__AVX2__)
 #include <immintrin.h>
+#elif defined(__SSE2__)
+#include <emmintrin.h> // the whole of immintrin.h takes most of the time of a build
 #elif defined(__aarch64__)
 #include <arm_neon.h>
 #endif
