@@ -5,6 +5,9 @@
 
 #include "command/base/options.h"
 
+#include <lv2/core/lv2.h>
+#include <lv2/presets/presets.h>
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -82,6 +85,9 @@ typedef struct {
   size_t      learnt_size;
   FILE*       learnt_file;
 } Reading;
+
+/// Said before what was saved, which says it, too: lilv 0.24 crashes on a text that is damaged and does not
+static const char known[] = "<" URI_SAVED "> a <" LV2_PRESETS__Preset "> ; <" LV2_CORE__appliesTo "> <" FH_URI_SOLO "> .\n";
 
 /// Take a stand's state when all of it was read
 static bool
@@ -179,7 +185,9 @@ read_line(Reading* const r, char* const line, bool* const ended)
     return true;
   }
   if (!strcmp(line, "|")) {
-    r->learnt_file = r->learnt_file ? r->learnt_file : open_memstream(&r->learnt, &r->learnt_size);
+    if (!r->learnt_file && (r->learnt_file = open_memstream(&r->learnt, &r->learnt_size))) {
+      fputs(known, r->learnt_file);
+    }
     return r->learnt_file && fprintf(r->learnt_file, "%s\n", rest) > 0;
   }
   return read_control(r, line, rest);
