@@ -43,11 +43,23 @@ is_text(const char* const text)
   return true;
 }
 
+/// A letter or digit, of any script: what a folder may be called
+static bool
+is_plain(const char c)
+{
+  return isalnum((unsigned char)c) || (c & 0x80);
+}
+
 bool
 fh_preset_may_call(const char* const label)
 {
-  return is_text(label) ||
-         fh_complain("the preset's name '%s' is no plain UTF-8 text; name another with --soloist and --title", label);
+  bool named = false;
+  for (const char* c = label; *c; ++c) {
+    named = named || is_plain(*c);
+  }
+  return (is_text(label) ||
+          fh_complain("the preset's name '%s' is no plain UTF-8 text; name another with --soloist and --title", label)) &&
+         (named || fh_complain("the preset's name '%s' has no letter or digit; name another with --soloist and --title", label));
 }
 
 bool
@@ -63,8 +75,7 @@ fh_preset_folder(const char* const label, char folder[FH_PATH_MAX])
   }
   char* to = folder + start;
   for (const char* from = label; *from; ++from) {
-    const bool plain = isalnum((unsigned char)*from) || (*from & 0x80);
-    if (plain) {
+    if (is_plain(*from)) {
       *to++ = *from;
     } else if (to[-1] != '_') {
       *to++ = '_';

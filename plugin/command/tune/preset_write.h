@@ -16,14 +16,14 @@
 /// replaced by underscores, which every host takes. @return false, having complained: no home folder, label too long.
 bool fh_preset_folder(const char* label, char folder[FH_PATH_MAX]);
 
-/// True if a preset may have this name: UTF-8 without control characters; else complains.
+/// True if a preset may have this name: UTF-8 without control characters, with a letter or digit; else complains.
 bool fh_preset_may_call(const char* label);
 
 /// True if a preset may go to this folder: it is free, or holds a preset of ours and `replace` is set; else complains.
 bool fh_preset_may_write(const char* folder, bool replace);
 
-/// Write the bundle whole or not at all: beside, flushed, read back through lilv, then put in place in one step. Buttons and what belongs to the moment (enabled, muted, learn, clear, listen)
-/// are left out. @return false, having complained.
+/// Write the bundle whole or not at all: beside, flushed, read back through lilv, then put in place in one step. Buttons and
+/// what belongs to the moment (enabled, muted, learn, clear, listen) are left out. @return false, having complained.
 bool fh_preset_write(FhHost* host, const char* folder, const char* label, bool replace);
 
 /// Room for any filter text

@@ -153,6 +153,7 @@ def names():
     for bad in (b"M\xe9ra", b"\xc0\xaf", b"\xed\xa0\x80", b"\xf4\x90\x80\x80", b"cut\xe2\x82", b"two\nlines", b"\x7f"):
         one_line([*TUNE[:-1], "--soloist", bad, "--output", "n.lv2"], "no plain UTF-8 text")
         assert not Path("n.lv2").exists()
+    one_line([*TUNE[:-1], "--soloist", ' ."', "--output", "n.lv2"], "no letter or digit")
     for good, place in (('a"b\\c <urn:x> .', b"n.lv2"), ('""" %41#? \u00e9\u4f60\U0001f3ba\ufffd\ud7ff', b"o\xe9 #%41.lv2")):
         well([*TUNE[:-1], "--soloist", good, "--output", place])
         assert set(os.listdir(place)) == {b"manifest.ttl", b"state.ttl"}
