@@ -122,8 +122,13 @@ heard(const FhEngine* const e)
   FhMeters m = e->running.meters;
   if (fh_engine_passes(e)) { // a control may have moved since the last hop
     fh_meters_untouched(&m);
-  } else if (e->settings.controls[FH_MUTED] > 0.0f && e->settings.controls[FH_LISTEN] == (float)FH_LISTEN_OUTPUT) {
-    m.gate = 0.0f;
+  } else if (e->settings.controls[FH_MUTED] > 0.0f) {
+    const float gate = m.gate, state = m.state;
+    if (e->running.faults.blind) { // silent, but not by bands
+      fh_meters_untouched(&m);
+    }
+    m.gate  = e->settings.controls[FH_LISTEN] == (float)FH_LISTEN_OUTPUT ? 0.0f : gate;
+    m.state = state;
   }
   m.excess = e->running.faults.blind ? 0.0f : m.excess;
   return m;

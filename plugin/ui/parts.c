@@ -194,7 +194,8 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
   if (pair && fault == FH_FAULT_NO_CLOSE && fabsf(apart) > SILENT_APART) {
     snprintf(below, sizeof(below), "Microphone %d of the two: check it, its cable and channel", apart < 0.0f ? 1 : 2);
   } else if (fault) {
-    snprintf(below, sizeof(below), "%s", fh_fault_advice(model->variant, fault));
+    const bool muted = model->v[FH_MUTED] > 0.0f && model->v[FH_ENABLED] > 0.0f;
+    fh_fault_said(model->variant, fault, muted, below, sizeof(below));
   }
   const Head head = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), below, fault != 0};
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);

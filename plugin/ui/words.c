@@ -58,6 +58,15 @@ fh_fault_advice(const FhVariant* const variant, const int fault)
   return fh_has_sides(variant) && sides[fault] ? sides[fault] : words[fault];
 }
 
+void
+fh_fault_said(const FhVariant* const variant, const int fault, const bool muted, char* const to, const size_t size)
+{
+  static const char passes[] = "Sound passes untouched: ";
+  const char* const advice   = fh_fault_advice(variant, fault);
+  const bool        other    = muted && !strncmp(advice, passes, sizeof(passes) - 1u);
+  snprintf(to, size, "%s%s", other ? "Muted: " : "", other ? advice + sizeof(passes) - 1u : advice);
+}
+
 const char*
 fh_choice_word(const FhControl control, const int choice)
 {

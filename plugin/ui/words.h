@@ -18,6 +18,9 @@ const char* fh_fault_word(int fault);
 /// @param variant NULL speaks as for Solo
 const char* fh_fault_advice(const FhVariant* variant, int fault);
 
+/// The same as it is heard: muted, nothing passes, whatever is wrong with the microphones
+void fh_fault_said(const FhVariant* variant, int fault, bool muted, char* to, size_t size);
+
 /// True for the variant that takes its microphones from the sides of one stereo track
 bool fh_has_sides(const FhVariant* variant);
 

@@ -173,6 +173,26 @@ nothing_held_of_a_missing_microphone(void** const state)
   rig_free(&rig);
 }
 
+// Under a fault the sound passes, or is silent where muted: no band is shown turned down
+static void
+nothing_shown_of_a_missing_microphone(void** const state)
+{
+  (void)state;
+  for (int muted = 0; muted < 2; ++muted) {
+    Rig   rig   = rig_new(RATE, 1);
+    Field field = {.noise = {5}, .common = 0.02, .own = 0.01, .close = 0.5, .ambient = 0.0};
+    rig.controls[FH_MUTED] = (float)muted;
+    field_seconds(&rig, &field, 1.0);
+    assert_int_equal(lrintf(rig.controls[FH_FAULT]), FH_FAULT_NO_AMBIENT);
+    assert_true(rig.controls[FH_DUCK_GAIN] == 0.0f);
+    assert_int_equal(rig.controls[FH_GATE_GAIN] == 0.0f, !muted);
+    for (int k = 0; k < FH_BANDS; ++k) {
+      assert_true(fabsf(rig.controls[FH_BAND_GAIN_1 + 2 * k]) < 0.01f && fabsf(rig.controls[FH_BAND_EXCESS_1 + 2 * k]) < 0.01f);
+    }
+    rig_free(&rig);
+  }
+}
+
 // A verdict after the first note would be that of a figure still on its way up
 static void
 separation_waits_for_two_seconds_of_a_soloist(void** const state)
@@ -253,6 +273,7 @@ main(void)
     cmocka_unit_test(opens_where_the_excess_passes_the_line),
     cmocka_unit_test(short_note_is_seen_at_the_next_look),
     cmocka_unit_test(nothing_held_of_a_missing_microphone),
+    cmocka_unit_test(nothing_shown_of_a_missing_microphone),
     cmocka_unit_test(separation_waits_for_two_seconds_of_a_soloist),
   };
   return cmocka_run_group_tests_name("meters", tests, NULL, NULL);

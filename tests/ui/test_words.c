@@ -135,6 +135,25 @@ left_open_is_said(void** const state)
   }
 }
 
+// Muted, nothing passes, whatever a fault would let through
+static void
+muted_does_not_pass(void** const state)
+{
+  (void)state;
+  static FhFrame frame;
+  static FhModel model;
+  session_rest(&frame, 1);
+  frame.v[FH_FAULT] = FH_FAULT_NO_AMBIENT;
+  for (int muted = 0; muted < 2; ++muted) {
+    frame.v[FH_MUTED] = (float)muted;
+    play(&model, &frame, 1);
+    Drawn* const d = draw_window(960, 640, &model);
+    assert_int_equal(find_text(d, "Muted: check") != NULL, muted);
+    assert_int_equal(find_text(d, "Sound passes") != NULL, !muted);
+    drawn_free(d);
+  }
+}
+
 // Listening to a microphone goes round the mute: the head must not say that nothing is to be heard
 static void
 mute_does_not_hide_listening(void** const state)
@@ -187,6 +206,7 @@ main(void)
     cmocka_unit_test(window_does_not_contradict_itself),
     cmocka_unit_test(left_open_is_said),
     cmocka_unit_test(passing_is_not_open),
+    cmocka_unit_test(muted_does_not_pass),
     cmocka_unit_test(mute_does_not_hide_listening),
     cmocka_unit_test(verdict_does_not_flicker),
   };
