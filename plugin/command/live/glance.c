@@ -36,10 +36,15 @@ say_known(FhGlance* const glance)
 const char*
 fh_glance_advice(const FhRigStand* const stand, const int fault)
 {
-  return fault == FH_FAULT_NO_AMBIENT         ? "Sound passes: check the ambient mic and its channel"
-         : fault == FH_FAULT_AMBIENT_IS_CLOSE ? "Sound passes: the ambient channel carries this microphone"
-         : fault == FH_FAULT_SWAPPED          ? "Sound passes: exchange this input and the ambient one"
-                                              : fh_fault_advice(stand->host->variant, fault);
+  static const char* const words[FH_FAULT_COUNT][2] = {
+    [FH_FAULT_NO_AMBIENT]       = {"Sound passes: check the ambient mic and its channel", "Muted: check the ambient mic and its channel"},
+    [FH_FAULT_AMBIENT_IS_CLOSE] = {"Sound passes: the ambient channel carries this microphone",
+                                   "Muted: the ambient channel carries this microphone"},
+    [FH_FAULT_SWAPPED]          = {"Sound passes: exchange this input and the ambient one", "Muted: exchange this input and the ambient one"},
+  };
+  const bool        muted = fh_rig_value(stand, FH_MUTED) > 0.0f && fh_rig_value(stand, FH_ENABLED) > 0.0f;
+  const char* const word  = fault > 0 && fault < FH_FAULT_COUNT ? words[fault][muted ? 1 : 0] : NULL;
+  return word ? word : fh_fault_advice(stand->host->variant, fault);
 }
 
 FhGlance

@@ -10,6 +10,7 @@
 #include "../command.h"
 #include "command/base/complain.h"
 #include "command/live/address.h"
+#include "command/live/glance.h"
 #include "command/live/keys.h"
 #include "command/live/save.h"
 #include "noise.h"
@@ -332,6 +333,8 @@ test_screen(void** const state)
   assert_non_null(strstr(text, "> 2 Bars"));
   assert_non_null(strstr(text, "Muted"));
   assert_non_null(strstr(text, "SILENT: no JACK server"));
+  assert_non_null(strstr(fh_glance_advice(&r.rig->stand[0], FH_FAULT_NO_AMBIENT), "Sound passes: check"));
+  assert_non_null(strstr(fh_glance_advice(&r.rig->stand[1], FH_FAULT_NO_AMBIENT), "Muted: check"));
   end(&r);
 }
 
