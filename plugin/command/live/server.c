@@ -149,9 +149,10 @@ static void
 open_client(FhServer* const server)
 {
   jack_status_t status = (jack_status_t)0;
-  server->client        = jack_client_open(server->wish.client, (jack_options_t)(JackNoStartServer | JackUseExactName), &status);
-  if (!server->client) {
+  server->client        = jack_client_open(server->wish.client, JackNoStartServer, &status);
+  if (!server->client || status & JackNameNotUnique) { // with JackUseExactName jackd would not say that the name is taken
     wait_for(server, status);
+    close_client(server);
     return;
   }
   const uint32_t rate = jack_get_sample_rate(server->client);

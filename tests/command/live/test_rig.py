@@ -9,6 +9,7 @@ a kill it sounds again in time and knows what it knew; it comes back when the se
 
 import os
 import re
+import shutil
 import signal
 import time
 
@@ -98,6 +99,19 @@ def server_back(rig):
     rig.wait_screen("1 Stand 1 +Jonas .* earlier", 5)
 
 
+def other_show(rig):
+    """Another show beside the first: it takes no place in the graph, and says why."""
+    other = rig.folder + "/other.show"
+    shutil.copyfile(rig.show, other)
+    with open(rig.folder + "/other.log", "w+", encoding="utf-8") as log:
+        second = rigs.subprocess.Popen([rig.command, "live", other, "--osc", "off"], env=rig.env, stdin=rigs.subprocess.DEVNULL, stderr=log)
+        try:
+            wait_for("word of the name that is taken", 5, lambda: log.seek(0) or "a client named fronthash already" in log.read())
+        finally:
+            second.terminate()
+            second.wait()
+
+
 def without_terminal(rig):
     os.close(rig.terminal)  # as when the line to the machine breaks
     rig.terminal = None
@@ -108,6 +122,7 @@ def without_terminal(rig):
     expect(rig.levels()[2] > -20, "the soloist is not heard any more")
     second = rigs.subprocess.run([rig.command, "live", rig.show], env=rig.env, capture_output=True, text=True, timeout=20)
     expect(second.returncode == 1 and "is running already" in second.stderr, "a second one started: " + second.stderr)
+    other_show(rig)
     expect(rig.kill_live(signal.SIGTERM) == 0, "it does not end well")
     rig.start_live(terminal=False)
     wait_for("a line in the log", 10, lambda: "Sounding: 4 stands at 48000 Hz" in rig.logged())
