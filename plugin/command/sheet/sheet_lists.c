@@ -94,14 +94,13 @@ fh_sheet_patch(FhSheet* const sheet)
     begin_row(sheet, "Patch list", columns, count);
     put_cell(sheet, &columns[0], true, fh_sheet_channels(text, stand->input));
     put_cell(sheet, &columns[1], true, stand->name);
-    snprintf(text, sizeof(text), "%s, %s, %s", fh_mic_kinds[stand->mic], stand->pattern->name,
-             fh_format_length(length, sizeof(length), stand->distance));
+    snprintf(text, sizeof(text), "%s, %s, %s%s%s", fh_mic_kinds[stand->mic], stand->pattern->name,
+             fh_format_length(length, sizeof(length), stand->distance), *stand->note ? "; " : "", stand->note);
     put_cell(sheet, &columns[2], false, stand->family->label);
-    put_under(sheet, 0.10, 0.45, text);
+    put_under(sheet, 0.10, 0.94, text);
     put_cell(sheet, &columns[3], true, fh_sheet_channels(text, stand->output));
     list_soloists(stand, text, sizeof(text));
     put_cell(sheet, &columns[4], false, text);
-    put_under(sheet, 0.45, 0.94, stand->note);
     fh_sheet_box(sheet, FH_SHEET_EDGE + 0.955 * (sheet->width - 2.0 * FH_SHEET_EDGE), sheet->y);
     sheet->y += UNDER;
     end_row(sheet);
@@ -127,7 +126,7 @@ static const char* const steps[] = {
   "fronthash tune RECORDING --show FILE, from a rehearsal in which band and soloists play: presets for all.",
   "Amplifiers on, faders up slowly with one gate open at a time. Listen for feedback; keep 6 dB below where it begins.",
   "Bypass plan: switch Enabled off at one stand, then pull the whole insert. Everybody knows who does it and on what word.",
-  "Save the session; write down which recording this soundcheck was, to hold tomorrow's against (fronthash check --against).",
+  "Save the session (fronthash live saves by itself); write down which recording this soundcheck was, to hold tomorrow's against (fronthash check --against).",
   "In the show: mute a stand when its soloist walks off. When a microphone has moved or a gain was turned, learn again.",
 };
 

@@ -79,40 +79,67 @@ draw_grid(FhSheet* const sheet, const Field* const f, const Bounds* const b, con
   cairo_stroke(sheet->cr);
 }
 
-/// Does another mark stand within so many points to the right, where the name would be written?
+/// Where something is drawn already, points
+typedef struct {
+  double x, y, width, height;
+} Box;
+
+typedef struct {
+  size_t count;
+  Box    box[2 * FH_PLOT_MARKS];
+} Taken;
+
 static bool
-stands_right(const Field* const f, const FhPlot* const plot, const FhPlotMark* const m, const double within)
+is_free(const Taken* const taken, const Box* const b)
 {
-  for (size_t i = 0; i < plot->count; ++i) {
-    const FhSpot* const at = &plot->mark[i].at;
-    if (at->x > m->at.x && at->x < m->at.x + within / f->scale && fabs(at->y - m->at.y) * f->scale < 12.0) {
-      return true;
+  for (size_t i = 0; i < taken->count; ++i) {
+    const Box* const t = &taken->box[i];
+    if (b->x < t->x + t->width && t->x < b->x + b->width && b->y < t->y + t->height && t->y < b->y + b->height) {
+      return false;
     }
   }
-  return false;
+  return true;
 }
 
-/// A mark with its name beside it
 static void
-draw_mark(FhSheet* const sheet, const Field* const f, const FhPlot* const plot, const FhPlotMark* const m)
+draw_mark(FhSheet* const sheet, const Field* const f, const FhPlotMark* const m, Taken* const taken)
 {
-  const FhMark mark = m->mark;
-  const double x    = to_x(f, m->at.x);
-  const double y    = to_y(f, m->at.y);
+  const double x = to_x(f, m->at.x);
+  const double y = to_y(f, m->at.y);
   cairo_set_source_rgb(sheet->cr, 0, 0, 0);
   cairo_set_line_width(sheet->cr, 1.2);
   cairo_new_path(sheet->cr); // a text leaves its end behind
-  if (mark == FH_MARK_SPEAKER) {
+  if (m->mark == FH_MARK_SPEAKER) {
     cairo_rectangle(sheet->cr, x - 5.0, y - 5.0, 10.0, 10.0);
   } else {
     cairo_arc(sheet->cr, x, y, 5.0, 0.0, 2.0 * 3.14159265358979);
   }
-  (mark == FH_MARK_STAND ? cairo_fill : cairo_stroke)(sheet->cr);
-  const double most  = fmax(150.0, sheet->width / 3.0);
-  const double wide  = fmin(fh_sheet_width(sheet, 10.0, mark == FH_MARK_STAND, m->name), most);
-  const double right = sheet->width - FH_SHEET_EDGE;
-  fh_sheet_text(sheet, x + 9.0 + wide > right || stands_right(f, plot, m, wide + 9.0) ? x - 9.0 - wide : x + 9.0, y + 3.5, most + 1.0, 10.0,
-                mark == FH_MARK_STAND, m->name);
+  (m->mark == FH_MARK_STAND ? cairo_fill : cairo_stroke)(sheet->cr);
+  taken->box[taken->count++] = (Box){x - 6.0, y - 6.0, 12.0, 12.0};
+}
+
+/// Write a mark's name right of it, or else left, above or below, where nothing else is
+static void
+name_mark(FhSheet* const sheet, const Field* const f, const FhPlotMark* const m, Taken* const taken)
+{
+  const bool   bold     = m->mark == FH_MARK_STAND;
+  const double x        = to_x(f, m->at.x);
+  const double y        = to_y(f, m->at.y);
+  const double most     = fmax(150.0, sheet->width / 3.0);
+  const double wide     = fmin(fh_sheet_width(sheet, 10.0, bold, m->name), most);
+  const double middle   = x - wide / 2.0;
+  const Box    places[] = {{x + 9.0, y - 6.0, wide, 12.0},   {x - 9.0 - wide, y - 6.0, wide, 12.0}, {middle, y - 20.0, wide, 12.0},
+                           {middle, y + 8.0, wide, 12.0},    {middle, y - 33.0, wide, 12.0},        {middle, y + 21.0, wide, 12.0}};
+  const size_t count    = sizeof(places) / sizeof(places[0]);
+  const double right    = sheet->width - FH_SHEET_EDGE;
+  const Box*   best     = &places[x + 9.0 + wide > right ? 1 : 0]; // where nothing is free
+  for (size_t i = count; i-- > 0;) {
+    if (places[i].x >= FH_SHEET_EDGE && places[i].x + wide <= right && is_free(taken, &places[i])) {
+      best = &places[i];
+    }
+  }
+  taken->box[taken->count++] = *best;
+  fh_sheet_text(sheet, best->x, best->y + 9.5, most + 1.0, 10.0, bold, m->name);
 }
 
 static void
@@ -185,8 +212,12 @@ fh_plot_draw(FhSheet* const sheet, const FhPlot* const plot)
                         .scale = scale};
   draw_grid(sheet, &f, &b, step);
   draw_band(sheet, &f, plot);
+  Taken taken = {0};
   for (size_t i = 0; i < plot->count; ++i) {
-    draw_mark(sheet, &f, plot, &plot->mark[i]);
+    draw_mark(sheet, &f, &plot->mark[i], &taken);
+  }
+  for (size_t i = 0; i < plot->count; ++i) {
+    name_mark(sheet, &f, &plot->mark[i], &taken);
   }
   fh_sheet_text(sheet, sheet->width / 2.0 - 26.0, to_y(&f, b.south) + 14.0, 100.0, 10.0, false, "Audience");
   draw_ruler(sheet, &f, step, scales[k]);
