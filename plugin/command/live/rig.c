@@ -6,6 +6,7 @@
 #include "command/base/complain.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -121,10 +122,15 @@ read_presets(FhRigStand* const stand)
 static bool
 start_stand(FhRigStand* const to, const FhStand* const stand, const double rate, const char* const bundle)
 {
+  char verb[FH_SHOW_NAME + 16];
+  snprintf(verb, sizeof(verb), "live: %s", stand->name);
+  fh_complain_as(verb);
   to->stand         = stand;
   to->soloist_count = stand->soloist_count ? stand->soloist_count : 1;
   to->host          = fh_host_new(bundle, &fh_variants[fh_stand_closes(stand) == 2 ? 1 : 0], rate);
-  if (!to->host || !read_presets(to)) {
+  const bool ok     = to->host && read_presets(to);
+  fh_complain_as("live");
+  if (!ok) {
     return false;
   }
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {

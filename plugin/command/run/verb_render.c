@@ -213,11 +213,16 @@ prepare_stand(const Options* const o, FhDesk* const desk, const FhDeskStand* con
 {
   char        sound[FH_PATH_MAX];
   char        picture[FH_PATH_MAX];
+  char        verb[FH_SHOW_NAME + 16];
   job->title = stand->stand->name;
   job->mics  = stand->mics;
-  return fh_desk_file(sound, folder, stand, strcasecmp(suffix_of(o->desk.take), ".flac") ? ".wav" : ".flac") &&
-         fh_desk_file(picture, folder, stand, ".png") && open_outputs(o, job, sound, o->pictures ? picture : NULL) &&
-         (job->host = prepare_host(o, &desk->recording, &stand->mics, stand->soloist)) != NULL;
+  snprintf(verb, sizeof(verb), "render: %s", stand->stand->name);
+  fh_complain_as(verb);
+  const bool ok = fh_desk_file(sound, folder, stand, strcasecmp(suffix_of(o->desk.take), ".flac") ? ".wav" : ".flac") &&
+                  fh_desk_file(picture, folder, stand, ".png") && open_outputs(o, job, sound, o->pictures ? picture : NULL) &&
+                  (job->host = prepare_host(o, &desk->recording, &stand->mics, stand->soloist)) != NULL;
+  fh_complain_as("render");
+  return ok;
 }
 
 static bool

@@ -76,7 +76,7 @@ print_show(const FhDesk* const desk, const FhTuneSession* const sessions, const 
     fh_table_cell(&table, 5, "%s", !done[i] ? "not tuned" : s->written ? s->label : "none: no value gains over Learn alone");
   }
   fh_table_print(&table);
-  printf("\nfigures before and after; sounds and pictures of both are in %s\nthe presets are in ~/.lv2 and named in %s; where none is, leave the controls as\nthey are and let it learn at the soundcheck\n", folder,
+  printf("\nfigures with the plugin as it comes, following the field, to those through the preset;\nsounds and pictures of both are in %s\nthe presets are in ~/.lv2 and named in %s; where none is, leave the controls as\nthey are and let it learn at the soundcheck\n", folder,
          desk->show->path);
 }
 
