@@ -146,7 +146,7 @@ static int
 make(const FhSceneRequest* const request, const char* const dir)
 {
   if (mkdir(dir, 0777) && errno != EEXIST) {
-    return fail("cannot make the folder ", dir);
+    return fail("name another with --output, or make first what it is to be in: cannot make the folder ", dir);
   }
   FhScene scene;
   if (!fh_scene_build(&scene, request)) {
