@@ -13,7 +13,7 @@
 #include "command/base/temp.h"
 #include "command/live/rig.h"
 
-#define FH_SAVE_VERSION 1
+#define FH_SAVE_VERSION 2 ///< 1, which has no sums, is still read
 #define FH_SAVE_SECONDS 10.0 ///< How often what is followed is saved; what was pressed is saved at once
 
 typedef struct {

@@ -8,15 +8,27 @@
 #include <lv2/core/lv2.h>
 #include <lv2/presets/presets.h>
 
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define URI_SAVED "urn:fronthash:saved"
+#define NOTHING 0xcbf29ce484222325u // the sum of no text
 
 /// What belongs to the stand beside what it has learnt. Listening to anything but the output does not outlast a restart
 static const FhControl of_stand[] = {FH_ENABLED, FH_MUTED};
 #define OF_STAND (sizeof(of_stand) / sizeof(of_stand[0]))
+
+/// Of what a stand has learnt: FNV-1a, 64 bits (draft-eastlake-fnv). It tells damage, not malice
+static uint64_t
+sum_of(uint64_t sum, const char* const text, const size_t length)
+{
+  for (size_t i = 0; i < length; ++i) {
+    sum = (sum ^ (unsigned char)text[i]) * 0x100000001b3u;
+  }
+  return sum;
+}
 
 static void
 write_learnt(FILE* const file, FhHost* const host)
@@ -25,10 +37,15 @@ write_learnt(FILE* const file, FhHost* const host)
   char* const      text  = state && lilv_state_get_num_properties(state)
                              ? lilv_state_to_string(host->world, &host->map, &host->unmap, state, URI_SAVED, NULL)
                              : NULL;
+  uint64_t sum = NOTHING;
   for (const char* line = text; line && *line;) {
     const size_t length = strcspn(line, "\n");
     fprintf(file, "  | %.*s\n", (int)length, line);
+    sum = sum_of(sum, line, length);
     line += length + (line[length] == '\n');
+  }
+  if (text) {
+    fprintf(file, "  sum %016" PRIx64 "\n", sum);
   }
   lilv_free(text);
   lilv_state_free(state);
@@ -77,6 +94,7 @@ fh_save_text(const FhRig* const rig)
 /// How far reading has come
 typedef struct {
   FhRig*      rig;
+  int         version;
   FhRigStand* stand;   ///< NULL: one that is not in the show any more
   size_t      soloist; ///< SIZE_MAX: none yet, or one who does not come any more
   size_t      there;
@@ -84,23 +102,25 @@ typedef struct {
   char*       learnt;  ///< State of the stand, as Turtle
   size_t      learnt_size;
   FILE*       learnt_file;
+  uint64_t    sum;     ///< Of it so far
+  bool        summed;  ///< Sum and text agree
 } Reading;
 
 /// Said before what was saved, which says it, too: lilv 0.24 crashes on a text that is damaged and does not
 static const char known[] = "<" URI_SAVED "> a <" LV2_PRESETS__Preset "> ; <" LV2_CORE__appliesTo "> <" FH_URI_SOLO "> .\n";
 
-/// Take a stand's state when all of it was read
+/// Take a stand's state when all of it was read. lilv sees it only where its sum is right: a damaged text may crash it
 static bool
 finish_stand(Reading* const r)
 {
   bool ok = true;
   if (r->learnt_file) {
     fclose(r->learnt_file);
-    FhHost* const    host  = r->stand ? r->stand->host : NULL;
+    FhHost* const    host  = r->stand && r->summed ? r->stand->host : NULL;
     const int        quiet = fh_quiet_begin();
     LilvState* const state = host ? lilv_state_new_from_string(host->world, &host->map, r->learnt) : NULL;
     fh_quiet_end(quiet);
-    ok = !host || (state && lilv_state_get_num_properties(state));
+    ok = !r->stand || (state && lilv_state_get_num_properties(state));
     if (host && ok) {
       fh_host_restore(host, state);
     }
@@ -112,6 +132,8 @@ finish_stand(Reading* const r)
   }
   r->learnt_file = NULL;
   r->learnt      = NULL;
+  r->sum         = NOTHING;
+  r->summed      = r->version < 2;
   r->soloist = r->there = SIZE_MAX;
   r->in_soloist         = false;
   return ok;
@@ -188,7 +210,14 @@ read_line(Reading* const r, char* const line, bool* const ended)
     if (!r->learnt_file && (r->learnt_file = open_memstream(&r->learnt, &r->learnt_size))) {
       fputs(known, r->learnt_file);
     }
+    r->sum = sum_of(r->sum, rest, strlen(rest));
     return r->learnt_file && fprintf(r->learnt_file, "%s\n", rest) > 0;
+  }
+  if (!strcmp(line, "sum")) {
+    char right[17];
+    snprintf(right, sizeof(right), "%016" PRIx64, r->sum);
+    r->summed = !strcmp(rest, right);
+    return r->summed;
   }
   return read_control(r, line, rest);
 }
@@ -196,15 +225,15 @@ read_line(Reading* const r, char* const line, bool* const ended)
 size_t
 fh_save_read(FhRig* const rig, const char* const text)
 {
-  Reading r = {.rig = rig, .soloist = SIZE_MAX, .there = SIZE_MAX};
-  char    head[32];
-  snprintf(head, sizeof(head), "fronthash-live %d\n", FH_SAVE_VERSION);
-  if (strncmp(text, head, strlen(head)) != 0) {
+  static const char head[]  = "fronthash-live ";
+  const int         version = strncmp(text, head, strlen(head)) ? 0 : text[strlen(head)] - '0';
+  if (version < 1 || version > FH_SAVE_VERSION || text[sizeof(head)] != '\n') {
     return 1;
   }
+  Reading r = {.rig = rig, .version = version, .soloist = SIZE_MAX, .there = SIZE_MAX, .sum = NOTHING, .summed = version < 2};
   size_t number = 1;
   bool   ok = true, ended = false;
-  for (const char* at = text + strlen(head); *at && ok && !ended;) {
+  for (const char* at = text + sizeof(head) + 1; *at && ok && !ended;) {
     const size_t length = strcspn(at, "\n");
     const size_t indent = strspn(at, " ");
     char* const  line   = strndup(at + indent, length > indent ? length - indent : 0);

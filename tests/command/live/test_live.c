@@ -194,8 +194,21 @@ test_broken(void** const state)
     assert_int_equal(access("tide.live", F_OK), -1);
     assert_int_equal(access("tide.live.broken", F_OK), 0);
   }
+  char* const old = strdup(whole); // before there were sums
+  old[strlen("fronthash-live ")] = '1';
+  for (char* sum = old; (sum = strstr(sum, "  sum ")); sum += 5) {
+    memcpy(sum, "#     ", 6);
+  }
+  assert_int_equal(fh_save_read(r.rig, old), 0);
+  free(old);
+  char* const sum = strstr(whole, "  sum ");
+  assert_non_null(sum);
+  sum[6] ^= 1;
+  assert_true(fh_save_read(r.rig, whole) > 0);
+  sum[6] ^= 1;
+  assert_int_equal(fh_save_read(r.rig, whole), 0);
   uint32_t seed = 7;
-  for (int i = 0; i < 60; ++i) {
+  for (int i = 0; i < 600; ++i) {
     char* const other = strdup(whole);
     for (int k = 0; k < 3; ++k) {
       other[fh_noise_next(&seed) % length] = (char)(1 + (fh_noise_next(&seed) >> 8) % 255);
