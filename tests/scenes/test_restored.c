@@ -176,7 +176,8 @@ restored_as_saved(void** const state)
     printf("%-24s %2.0f s, gains up to %.2f dB apart, more than 0.5 dB for %.0f ms\n", names[how], c.seconds, (double)c.most,
            1e3 * c.apart);
     fflush(stdout);
-    assert_true(c.apart < 0.005 * c.seconds);
+    // One gate that closes on the edge; without the moment it is up to 1.5 %, and 7.8 where learnt in part
+    assert_true(c.apart < 0.003 * c.seconds);
   }
 }
 
