@@ -213,7 +213,7 @@ check_absurd(const FhLearnt* const learnt, const size_t which)
 }
 
 /// What is finite and within FH_LEARNT_MOST is restored, and whatever comes of it when sound is played can be saved and restored:
-/// each value for itself at either end, then all of them at an end by chance
+/// each value for itself at either end, of the moment every fifth, then all of them at an end by chance
 static void
 test_absurd_states(void** const state)
 {
@@ -223,6 +223,9 @@ test_absurd_states(void** const state)
   noise_seed = 7;
   make_absurd_sound();
   for (size_t which = 0; which < 2 * count + 200; ++which) {
+    if (which / 2 >= FH_LEARNT_3 && which < 2 * count && which / 2 % 5) {
+      continue; // levels and memory of a moment, alike
+    }
     float* const values = (float*)&learnt;
     for (size_t i = 0; i < count; ++i) {
       const float most = fh_noise(&noise_seed) < 0.0 ? -FH_LEARNT_MOST : FH_LEARNT_MOST;
