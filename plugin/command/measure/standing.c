@@ -12,6 +12,7 @@
 #define FH_CLEAR 4.0       // dB
 #define FH_LOWEST 40.0     // Hz
 #define FH_HIGHEST 16000.0 // Hz
+#define FH_BACKING 8.5     // dB by which a band backs a soloist more softly than it plays on the whole: of scenes to tune by, 8.4 +- 1.6
 #define FH_BRIDGE 0.4      // s: on scenes with known truth the figure is right by this; by less loud moments alone count
 
 /// Mean powers of the close microphones together and of the ambient one, dBFS
@@ -84,15 +85,15 @@ add_powers(const FhSoundcheck* const take, const FhActivity* const a, const sign
 }
 
 /// How far the level difference rises when the soloist sets in over the field. Where the soloist plays alone, as a scale is asked
-/// for, the field that is missing is added, as the ambient microphone hears it. A field that only backs the soloist more softly than
-/// it plays between the phrases is there: that is the music, and what the gate will have to do with.
+/// for, the field that is missing is added, as the ambient microphone hears it: for the separation as softly as it would back the
+/// soloist, for the rise as it is. A field that backs the soloist already is there: that is the music, and what the gate will have to do with.
 static FhStandsOut
 stand(const FhPlaying* const solo, const FhPlaying* const field, const bool alone)
 {
-  const double missing = alone ? fmax(0.0, power_of(field->ambient) - power_of(solo->ambient)) : 0.0;
-  const double ratio   = power_of(field->close - field->ambient);
-  const double close   = power_of(solo->close) + missing * ratio;
-  return (FhStandsOut){fh_decibels(close / (power_of(solo->ambient) + missing) / ratio), fh_decibels(close) - field->close};
+  const double ratio = power_of(field->close - field->ambient), ambient = power_of(solo->ambient), close = power_of(solo->close);
+  const double back  = fmax(0.0, power_of(field->ambient - FH_BACKING) - ambient);
+  const double whole = alone ? fmax(0.0, power_of(field->ambient) - ambient) : 0.0;
+  return (FhStandsOut){fh_decibels((close + back * ratio) / (ambient + back) / ratio), fh_decibels(close + whole * ratio) - field->close};
 }
 
 bool
