@@ -8,10 +8,12 @@
 #include "../../scenes/processes.h"
 #include "command/check/check_codes.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#define FH_SEPARATION_OFF 4.5 // dB by which a clean scale's separation may differ from the truth: more accuses, or lulls
 #define FH_FEW_MISSED 3 // of those that --few makes
 
 /// Of one kind of fault at one strength, or of clean takes
@@ -79,6 +81,14 @@ leads(const FhRow* const row, const size_t k, const char* const first)
   return lists(own->codes, first);
 }
 
+/// The separation that check measures of a soloist who plays a scale alone, against that of the music which both are taken from
+static bool
+separation_off(const FhRow* const row, const FhFinding* const f)
+{
+  const double truth = 10.0 * log10(1.0 + pow(10.0, FH_REHEARSAL_RATIO / 10.0));
+  return row->count == 0 && row->request.form == FH_FORM_SCALE && !strcmp(f->code, "separation") && fabs(f->value - truth) > FH_SEPARATION_OFF;
+}
+
 static void
 judge(const FhRow* const row, const bool tell, const FhReport* const report, Outcome* const o)
 {
@@ -89,6 +99,10 @@ judge(const FhRow* const row, const bool tell, const FhReport* const report, Out
   char        said[400] = "";
   for (size_t i = 0; i < findings->count; ++i) {
     const FhFinding* const f = &findings->list[i];
+    if (separation_off(row, f)) {
+      o->accused = true;
+      snprintf(said + strlen(said), sizeof(said) - strlen(said), " separation of %.1f dB", f->value);
+    }
     if (fh_finding_sort(report, i) != FH_SORT_FAULT) { // what could not be judged accuses nobody
       continue;
     }

@@ -11,7 +11,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define RATIO 12.0       // dB of the soloist over the field while both sound
 #define NOISE_DB (-78.0) // dBFS of microphones and preamplifiers
 #define BREEZE_DB (-24.0) // and
 #define CROWD_DB (-26.0)  // as in the scenes, under the band
@@ -314,7 +313,7 @@ bool
 fh_rehearse(FhRehearsal* const r, const FhRehearsalRequest* const request)
 {
   *r = (FhRehearsal){.request = *request, .rate = FH_REHEARSAL_RATE};
-  const FhSceneRequest scene = {request->spec, request->seed, RATIO, r->rate, request->sampled, FH_PLAIN, 0,
+  const FhSceneRequest scene = {request->spec, request->seed, FH_REHEARSAL_RATIO, r->rate, request->sampled, FH_PLAIN, 0,
                                 request->cache_dir, request->font, 0, 0};
   r->kind = request->form == FH_FORM_TURNS  ? FH_CHECK_GROUP
             : request->form == FH_FORM_BARS ? FH_CHECK_MALLETS

@@ -50,6 +50,7 @@ typedef struct {
   float*             field[FH_MICS];    ///< Band, crowd, breeze
 } FhRehearsal;
 
+#define FH_REHEARSAL_RATIO 12.0 ///< Of scales and music: the soloist over the field while both sound, dB
 #define FH_REHEARSAL_RATE 48000.0
 
 /// @return False with a line on stderr. Pair: fh_rehearsal_free.
