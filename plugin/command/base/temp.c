@@ -106,7 +106,7 @@ fh_temp_open(FhTemp* const temp, const char* const path, const bool replace)
       return fh_complain("%s is not a plain file; name another", path);
     }
     if (!replace) {
-      return fh_complain("%s is there already; name another with --output or allow it with --replace", path);
+      return fh_complain("%s is there already; name another file or folder, or allow it with --replace", path);
     }
   }
 

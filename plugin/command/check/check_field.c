@@ -34,7 +34,8 @@ report_separation(const FhActivity* const a, const FhStandsOut* const standing, 
             standing->rise, standing->separation, fh_verdict_advice(report->verdict));
   }
   fh_find(findings, asks && report->verdict != FH_VERDICT_AMBIENT, "separation", standing->separation, "dB",
-          "Separation is %.1f dB (close over ambient %.1f dB for the soloist, %.1f dB for the field): %s%s%s.", standing->separation,
+          "Separation is %.1f dB with the field beneath (close over ambient in the recording %.1f dB for the soloist, %.1f dB for the "
+          "field): %s%s%s.", standing->separation,
           a->solo_difference, a->field_difference, asks ? "too little for any setting: " : fh_verdict_word(report->verdict),
           asks ? "" : ". ", fh_verdict_advice(report->verdict));
 }

@@ -115,7 +115,7 @@ fh_preset_may_write(const char* const folder, const bool replace)
   if (!is_ours(folder)) {
     return fh_complain("%s is there and is no preset of this command; name another folder with --output", folder);
   }
-  return replace || fh_complain("%s is there already; name another with --output or allow it with --replace", folder);
+  return replace || fh_complain("%s is there already; name another with --title or --output, or allow it with --replace", folder);
 }
 
 /// A bundle on its way: a folder of its own beside the place it goes to, so that no host takes it for a bundle

@@ -292,7 +292,9 @@ def test_tune():
     text = SHOW.replace("soloist Mira ", 'soloist Mira preset "Mira: Tide Lines" ')
     assert Path("tune.show").read_text() == text  # the comment behind it stays
     well("render", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--output", "tuned")
-    one_line("is there already", *wish)
+    one_line("is there already; name another with --title", *wish)
+    Path("gone.show").write_text(SHOW.replace("soloist Mira ", "soloist Mira preset gone "))
+    one_line("render: Left/corner: there is no preset 'gone'", "render", "desk.wav", "--show", "gone.show", "--output", "gone")
     one_line("leave --output out", *wish, "--output", "x")
     one_line("name the stand, too", "tune", "desk.wav", "--show", "a.show", "--solo", "1-2")
 
