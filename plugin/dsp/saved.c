@@ -61,6 +61,23 @@ unpack_level(const float from[FH_BANDS])
   return fh_v8_undb(level);
 }
 
+/// Tens of decibels to decibels
+static void
+pack_tens(const fh_v8 from, float to[FH_BANDS])
+{
+  const fh_v8 db = 10.0f * from;
+  memcpy(to, &db, sizeof(db));
+}
+
+/// As far as the network is given them
+static fh_v8
+unpack_tens(const float from[FH_BANDS])
+{
+  fh_v8 db;
+  memcpy(&db, from, sizeof(db));
+  return fh_ears_sane(0.1f * db);
+}
+
 static void
 pack_floor(const FhUsual* const u, const float hops_per_second, FhLearnt* const learnt)
 {
@@ -91,20 +108,17 @@ unpack_floor(FhUsual* const u, const float hops_per_second, const FhLearnt* cons
 static void
 pack_usual(const FhEarsUsual* const u, FhLearnt* const learnt)
 {
-  const fh_v8 above = 10.0f * u->above;
   pack_level(u->pickup, learnt->usual);
-  memcpy(learnt->above, &above, sizeof(above));
+  pack_tens(u->above, learnt->above);
   learnt->usual_s = u->looks * fh_look_s;
 }
 
 static void
 unpack_usual(FhEarsUsual* const u, const FhLearnt* const learnt)
 {
-  fh_v8 above;
-  memcpy(&above, learnt->above, sizeof(above));
   u->looks  = fh_most(learnt->usual_s / fh_look_s, 0.0f);
   u->pickup = u->looks > 0.0f ? unpack_level(learnt->usual) : fh_v8_set(0.0f);
-  u->above  = fh_ears_sane(0.1f * above);
+  u->above  = unpack_tens(learnt->above);
 }
 
 /// Samples that count, from their time
@@ -137,11 +151,10 @@ unpack_bounds(FhField* const f, const FhLearnt* const learnt)
 static void
 pack_moment(const FhEngine* const e, FhLearnt* const learnt)
 {
-  const FhDetector* const d      = &e->running.detector;
-  const FhEars* const     ears   = &e->running.ears;
-  const fh_v8             lately = 10.0f * ears->look.lately;
-  const float             mean   = 1.0f / (4 * FH_HOP_TICKS);
-  const FhFaults* const   f      = &e->running.faults;
+  const FhDetector* const d    = &e->running.detector;
+  const FhEars* const     ears = &e->running.ears;
+  const float             mean = 1.0f / (4 * FH_HOP_TICKS);
+  const FhFaults* const   f    = &e->running.faults;
   learnt->moment = f->settle > 0.0f || (f->heard && fh_faults_missing(f)) ? 0.0f : 1.0f;
   learnt->rests  = e->running.gate.state == FH_STATE_CLOSED || e->running.rests ? 1.0f : 0.0f;
   learnt->phase  = fh_engine_phase(e);
@@ -155,7 +168,7 @@ pack_moment(const FhEngine* const e, FhLearnt* const learnt)
     pack_level(ears->look.close[i], learnt->look[0][i]);
     pack_level(ears->look.pickup[i], learnt->look[1][i]);
   }
-  memcpy(learnt->lately, &lately, sizeof(lately));
+  pack_tens(ears->look.lately, learnt->lately);
   memcpy(learnt->memory, ears->state, sizeof(ears->state));
 }
 
@@ -187,9 +200,7 @@ unpack_moment(FhEngine* const e, const FhLearnt* const learnt)
     r->ears.look.close[i]  = unpack_level(learnt->look[0][i]);
     r->ears.look.pickup[i] = unpack_level(learnt->look[1][i]);
   }
-  fh_v8 lately;
-  memcpy(&lately, learnt->lately, sizeof(lately));
-  r->ears.look.lately = fh_ears_sane(0.1f * lately);
+  r->ears.look.lately = unpack_tens(learnt->lately);
   fh_ears_recall(&r->ears, learnt->memory);
 }
 
