@@ -10,6 +10,13 @@
 #define CENTRE 7 // the tap that holds a whole-sample delay
 #define POINTS 64
 
+FhPoint
+fh_direction(const double x, const double y, const double z)
+{
+  const double r = sqrt(x * x + y * y + z * z);
+  return (FhPoint){x / r, y / r, z / r};
+}
+
 double
 fh_speed_of_sound(const double celsius)
 {

@@ -33,6 +33,9 @@ typedef struct {
   double stands;      ///< Pressure reflection of the stands, 0..1
 } FhField;
 
+/// Toward a point from the origin, unit length
+FhPoint fh_direction(double x, double y, double z);
+
 /// Speed of sound in dry air, m/s: 331.3 sqrt(1 + T / 273.15)
 double fh_speed_of_sound(double celsius);
 

@@ -30,13 +30,6 @@ static const Row rows[] = {
   {FH_DRUMS, FH_BASS_DRUM, 2, 5, 8, 33, 5},     {FH_DRUMS, FH_CYMBALS, 1, -9, -9, 34, 2},
 };
 
-static FhPoint
-direction(const double x, const double y, const double z)
-{
-  const double r = sqrt(x * x + y * y + z * z);
-  return (FhPoint){x / r, y / r, z / r};
-}
-
 void
 fh_stage_set(FhStage* const stage, const FhSceneRequest* const request)
 {
@@ -56,9 +49,9 @@ fh_stage_set(FhStage* const stage, const FhSceneRequest* const request)
     m[0] = (FhMic){{-0.5, 0.0, 0.6}, {0, 0, 1}, 0.5};
     m[1] = (FhMic){{0.5, 0.0, 0.6}, {0, 0, 1}, 0.5};
   } else if (how == FH_MIC_BODY) {
-    m[0] = (FhMic){{0.0, 0.0, 1.4}, direction(0.3, 0.8, -0.4), 0.5};
+    m[0] = (FhMic){{0.0, 0.0, 1.4}, fh_direction(0.3, 0.8, -0.4), 0.5};
   } else {
-    m[0] = (FhMic){{0.0, 0.0, 1.5}, direction(0.0, 1.0, -0.1), 0.5};
+    m[0] = (FhMic){{0.0, 0.0, 1.5}, fh_direction(0.0, 1.0, -0.1), 0.5};
   }
   // a real cardioid's rear rejection is some 18 dB, not endless: 0.56 + 0.44 cos
   m[stage->closes] = (FhMic){{side, stage->ambient_distance, 1.6}, {0, 1, 0}, stage->ambient_omni ? 1.0 : 0.56};
@@ -164,10 +157,7 @@ fh_stage_add_band(const FhStage* const        stage,
       const double x     = w->from_x + share * (w->to_x - w->from_x) + fh_random_in(&r, -0.8, 0.8);
       const double y     = w->y + fh_random_in(&r, -1.0, 1.0);
       FhPart       part  = {NULL, 0, 0, 0};
-      FhVaried     how   = {0, in->low, in->high, 0.0};
-      if (request->vary) {
-        how = fh_vary_player(request->vary, row, false, in);
-      }
+      const FhVaried how = fh_vary_player(request->vary, row, false, in);
       fh_song_band_part(song, w->role, p, how.low, how.high, &part);
       part.sound = how.sound;
       if (request->few) {
@@ -195,7 +185,7 @@ place(const FhSceneSpec* const spec, const double distance, const int player)
     const double r     = distance * (1.0 + 0.15 * (player % 2));
     return (FhPoint){r * sin(angle), r * cos(angle), 1.45};
   }
-  const FhPoint d = spec->technique == FH_MIC_BODY ? direction(0.3, 0.8, -0.4) : (FhPoint){0, 1, 0};
+  const FhPoint d = spec->technique == FH_MIC_BODY ? fh_direction(0.3, 0.8, -0.4) : (FhPoint){0, 1, 0};
   const double  z = spec->technique == FH_MIC_BODY ? 1.4 : 1.5;
   return (FhPoint){d.x * distance, d.y * distance, z + d.z * distance};
 }
@@ -255,10 +245,7 @@ fh_stage_add_solo(const FhStage* const        stage,
     const FhInstrument* const in   = &fh_instruments[spec->instruments[under ? 0 : p]];
     FhRandom                  r    = fh_random(request->seed, 500 + (uint64_t)p);
     FhPart                    part = {NULL, 0, 0, 0};
-    FhVaried                  how  = {0, in->low, in->high, 0.0};
-    if (request->vary) {
-      how = fh_vary_player(request->vary, 100 + (under ? 0 : (uint64_t)p), true, in);
-    }
+    const FhVaried            how  = fh_vary_player(request->vary, 100 + (under ? 0 : (uint64_t)p), true, in);
     part.sound = how.sound;
     for (size_t i = 0; i < phrase_count; ++i) {
       if (!spec->turns || (int)(i % (size_t)players) == p) {

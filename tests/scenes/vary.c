@@ -22,9 +22,7 @@ static FhPoint
 turned(const FhPoint d, const double azimuth, const double up)
 {
   const double c = cos(azimuth), s = sin(azimuth);
-  const double x = c * d.x - s * d.y, y = s * d.x + c * d.y, z = d.z + up;
-  const double r = sqrt(x * x + y * y + z * z);
-  return (FhPoint){x / r, y / r, z / r};
+  return fh_direction(c * d.x - s * d.y, s * d.x + c * d.y, d.z + up);
 }
 
 void
@@ -70,6 +68,9 @@ fh_vary_player(const uint64_t vary, const uint64_t who, const bool soloist, cons
   static const int programs[] = {1,  9,  10, 11, 12, 13, 14, 15, 16, 20, 22, 25, 26, 27, 33, 34, 41, 42, 43, 44, 46, 47, 49,
                                  52, 53, 54, 57, 58, 59, 60, 61, 62, 65, 66, 67, 68, 69, 70, 71, 72, 73, 74, 75, 76, 77, 78,
                                  79, 80, 81, 82, 83, 86, 92, 105, 106, 107, 108, 109, 110, 111, 112, 113, 115};
+  if (!vary) {
+    return (FhVaried){0, in->low, in->high, 0.0};
+  }
   FhRandom r   = fh_random(vary, PLAYERS + who);
   FhVaried to  = {0, in->low, in->high, fh_random_in(&r, -6.0, 6.0)};
   const int n  = fh_random_below(&r, sizeof(programs) / sizeof(programs[0]));

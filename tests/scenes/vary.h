@@ -20,7 +20,7 @@ typedef struct {
   double level;     ///< dB beside the usual
 } FhVaried;
 
-/// What a player plays. @param who Any number of one's own. @param soloist Soloists leave the usual more often
+/// What a player plays; the usual where `vary` is 0. @param who Any number of one's own. @param soloist Soloists leave the usual more often
 FhVaried fh_vary_player(uint64_t vary, uint64_t who, bool soloist, const FhInstrument* instrument);
 
 /// The synthesiser's instrument, made another by a sound's number
