@@ -16,15 +16,14 @@ import torch
 import quick
 import train
 
-HOLD = 120  # ms, the default of the gate
 FALSE_GOAL = 0.002
 
 
 def opened(odds, sure):
     """The gate: opens above, holds from the last tick that was above one less"""
     ticks = numpy.arange(len(odds))
-    last = numpy.maximum.accumulate(numpy.where(odds > sure - 1.0, ticks, -HOLD - 1))
-    kept = ticks - last <= HOLD
+    last = numpy.maximum.accumulate(numpy.where(odds > sure - 1.0, ticks, -train.HOLD - 1))
+    kept = ticks - last <= train.HOLD
     state = numpy.zeros(len(odds), bool)
     edges = numpy.flatnonzero(numpy.diff(kept.astype(numpy.int8), prepend=0, append=0))
     for start, end in zip(edges[::2], edges[1::2]):
