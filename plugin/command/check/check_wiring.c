@@ -19,7 +19,7 @@
 #define FH_FAR_STANDS 18.0    // times what the correlation has at most lags; music by itself reaches 14
 #define FH_FAR_SHARE 0.5      // of the strongest within what the distance allows
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
-#define FH_SAME_LAG 0.001    // s: the field comes from many places, so its lag is one of several, up to 0.75 ms apart in scenes to tune by
+#define FH_SAME_LAG 0.001     // s: the field comes from many places, so its lag is one of several, up to 0.75 ms apart in scenes to tune by
 #define FH_COVERED 6.0        // dB by which the ambient microphone must hear less of the field while the soloist plays,
 #define FH_RISES 3.0          // or more of the soloist
 #define FH_ONE_SOURCE 0.5     // strength that a field, from many places, does not reach
