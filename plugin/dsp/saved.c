@@ -61,6 +61,17 @@ unpack_level(const float from[FH_BANDS])
   return fh_v8_undb(level);
 }
 
+// What is saved may have been damaged: no more of it is believed than fades within half a second
+static const float fh_loudest    = 4.0f;   ///< Mean square of a band, as much as a full square wave of twice full scale
+static const float fh_faded      = 100.0f; ///< A look holds no more than this times what was heard over the last tenth of a second
+static const float fh_below_most = 10.0f;  ///< dB. Median and 1 % point were under their bounds by the time these were set
+
+static fh_v8
+unpack_heard(const float from[FH_BANDS])
+{
+  return fh_v8_min(unpack_level(from), fh_v8_set(fh_loudest));
+}
+
 /// Tens of decibels to decibels
 static void
 pack_tens(const fh_v8 from, float to[FH_BANDS])
@@ -144,7 +155,8 @@ unpack_bounds(FhField* const f, const FhLearnt* const learnt)
   for (int p = 0; p < FH_PATHS; ++p) {
     memcpy(&f->most[p], learnt->bound[p][0], sizeof(f->most[p]));
     memcpy(&f->stray[p], learnt->bound[p][1], sizeof(f->stray[p]));
-    f->most[p] -= f->shift;
+    f->most[p]  = fh_v8_max(f->most[p] - f->shift, f->ratio[p].mid - fh_below_most);
+    f->stray[p] = fh_v8_max(f->stray[p], f->ratio[p].top - fh_below_most);
   }
 }
 
@@ -192,13 +204,18 @@ unpack_moment(FhEngine* const e, const FhLearnt* const learnt)
 
   FhPowers four[FH_FOURS];
   for (int i = 0; i < FH_FOURS; ++i) {
-    four[i] = (FhPowers){unpack_level(learnt->level[i][0]), unpack_level(learnt->level[i][1])};
+    four[i] = (FhPowers){unpack_heard(learnt->level[i][0]), unpack_heard(learnt->level[i][1])};
   }
   fh_detector_fill(e, four, ticks % FH_HOP_TICKS);
-  r->detector.path[FH_PATH_NOTE].held = unpack_level(learnt->held);
+  r->detector.path[FH_PATH_NOTE].held = unpack_heard(learnt->held);
+  fh_v8 most = fh_v8_set(0.0f);
+  for (int i = 0; i < FH_FOURS; ++i) {
+    most = fh_v8_max(most, four[i].close);
+  }
+  const fh_v8 faded = fh_faded * most + (e->learnt.field.known ? 0.0f : 1e9f); // before, pickup is what is always there, if that
   for (int i = 0; i < FH_EARS_MEANS; ++i) {
-    r->ears.look.close[i]  = unpack_level(learnt->look[0][i]);
-    r->ears.look.pickup[i] = unpack_level(learnt->look[1][i]);
+    r->ears.look.close[i]  = fh_v8_min(unpack_level(learnt->look[0][i]), faded);
+    r->ears.look.pickup[i] = fh_v8_min(unpack_level(learnt->look[1][i]), faded);
   }
   r->ears.look.lately = unpack_tens(learnt->lately);
   fh_ears_recall(&r->ears, learnt->memory);

@@ -233,41 +233,58 @@ restored_elsewhere(void** const state)
   fh_rig_free(&rig);
 }
 
-/// Whatever is saved of the moment, of bounds and of doubts: the soloist is heard
+/// A part of what is saved filled with nonsense: anything, all of it at the ends of what is sane, or at one of them
+static void
+spoil(FhLearnt* const learnt, const size_t from, const size_t end, const int trial)
+{
+  float* const values = (float*)learnt;
+  for (size_t i = from / sizeof(float); i < end / sizeof(float); ++i) {
+    const float some = 2.0f * (float)rand() / (float)RAND_MAX - 1.0f;
+    values[i]        = FH_LEARNT_MOST * (trial % 3 == 0 ? some : trial % 3 == 1 ? copysignf(1.0f, some) : trial % 2 ? 1.0f : -1.0f);
+  }
+  learnt->moment = 1.0f;
+  learnt->asked  = trial % 2 ? 2.0f : 1.0f;
+}
+
+/// Whatever is saved of the moment, of bounds and of doubts, one by one and all at once: the soloist is heard, after half a second
+/// of two at the latest
 static void
 hostile_moment_shuts_nobody_out(void** const state)
 {
   (void)state;
-  const Show* const s     = &shows[0];
-  const size_t      first = offsetof(FhLearnt, bound) / sizeof(float), count = sizeof(FhLearnt) / sizeof(float);
-  Missed            clean = {0}, hostile = {0};
-  FhRig             rig;
-  FhLearnt          saved;
+  static const size_t parts[][2] = {{offsetof(FhLearnt, bound), offsetof(FhLearnt, misfit_s)},
+                                    {offsetof(FhLearnt, misfit_s), offsetof(FhLearnt, moment)},
+                                    {offsetof(FhLearnt, rests), offsetof(FhLearnt, level)},
+                                    {offsetof(FhLearnt, level), offsetof(FhLearnt, look)},
+                                    {offsetof(FhLearnt, look), offsetof(FhLearnt, lately)},
+                                    {offsetof(FhLearnt, lately), offsetof(FhLearnt, memory)},
+                                    {offsetof(FhLearnt, memory), sizeof(FhLearnt)},
+                                    {offsetof(FhLearnt, bound), sizeof(FhLearnt)}};
+  const Show* const   s          = &shows[0];
+  Missed              clean = {0}, hostile = {0};
+  FhRig               rig;
+  FhLearnt            saved;
   come_to_know(s, &rig, LEARNT);
   fh_engine_get_learnt(rig.engine, &saved);
   play_from(s, &saved, s->first - 0.5, &clean);
   srand(5);
-  for (int trial = 0; trial < 14; ++trial) {
-    FhLearnt bad = saved;
-    if (trial >= 12) { // another gain of the preamplifiers
-      for (int k = 0; k < FH_BANDS; ++k) {
-        bad.usual[k] += trial > 12 ? 40.0f : -40.0f;
-      }
+  for (size_t part = 0; part < sizeof(parts) / sizeof(parts[0]); ++part) {
+    for (int trial = 0; trial < 6; ++trial) {
+      FhLearnt bad = saved;
+      spoil(&bad, parts[part][0], parts[part][1], trial);
       play_from(s, &bad, s->first - 0.5, &hostile);
-      continue;
     }
-    float* const values = (float*)&bad;
-    for (size_t i = first; i < count; ++i) {
-      const float some = 2.0f * (float)rand() / (float)RAND_MAX - 1.0f;
-      values[i]        = FH_LEARNT_MOST * (trial % 3 == 0 ? some : trial % 3 == 1 ? copysignf(1.0f, some) : trial % 2 ? 1.0f : -1.0f);
+  }
+  for (int louder = -40; louder <= 40; louder += 80) { // another gain of the preamplifiers
+    FhLearnt bad = saved;
+    for (int k = 0; k < FH_BANDS; ++k) {
+      bad.usual[k] += (float)louder;
     }
-    bad.moment = 1.0f;
-    bad.asked  = trial % 2 ? 2.0f : 1.0f;
     play_from(s, &bad, s->first - 0.5, &hostile);
   }
   printf("hostile moments: missed %.2f %% (at most %.1f), then %.2f %%; clean %.2f %%, %.2f %%\n", hostile.missed, hostile.most,
          hostile.later, clean.missed, clean.later);
-  assert_true(hostile.most < 20.0 && hostile.later < 2.0 * clean.later + 0.5);
+  assert_true(hostile.most < 25.0 && hostile.later < 2.0 * clean.later + 0.5);
   fh_rig_free(&rig);
 }
 
