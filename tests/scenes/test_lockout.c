@@ -106,15 +106,15 @@ dirty_learn_shuts_nobody_out(void** const state)
 }
 
 /// A Learn that took the soloist for the field, as one can where nobody rests in it: most bands are thought to be louder in the
-/// field, and to stray far. Within a take it is noticed and followed instead, and said so; a Learn that fits ends that.
+/// field, and to stray far. Within a take it is noticed and followed instead, and said so: from then on no more is missed than by
+/// who learnt nothing and followed for as long. A Learn that fits ends that.
 static void
 what_does_not_fit_heals(void** const state)
 {
   (void)state;
-  const double clean = play_learnt(&show, DIRTY_LEARNS).missed;
-  FhRig        rig;
-  FhLearnt     wrong;
-  assert_true(fh_rig_make(&rig, show.scene.rate, 1));
+  FhRig    rig, follower;
+  FhLearnt wrong;
+  assert_true(fh_rig_make(&rig, show.scene.rate, 1) && fh_rig_make(&follower, show.scene.rate, 1));
   show_learn(&show, &rig, FH_LEARN_AMBIENT, 0.5, 10.0);
   show_play(&show, &rig, 10.0, show.seconds, NULL);
   assert_int_equal(lrintf(rig.controls[FH_LEARN_RESULT]), FH_RESULT_WHOLE);
@@ -131,12 +131,16 @@ what_does_not_fit_heals(void** const state)
   }
   assert_true(fh_engine_set_learnt(rig.engine, &wrong));
   for (int turn = 0; turn < 2; ++turn) {
-    Heard heard;
+    Heard heard, followed;
     show_play(&show, &rig, 0.0, show.seconds, &heard);
-    printf("learnt wrongly, take %d after: missed %5.2f %%, falsely open %5.2f %%\n", turn + 1, heard.missed, heard.falsely);
-    assert_true(heard.missed < 2.0 * clean);
+    show_play(&show, &follower, 0.0, show.seconds, &followed);
+    printf("learnt wrongly, take %d after: missed %5.2f %%, falsely open %5.2f %%; followed: missed %5.2f %%\n", turn + 1,
+           heard.missed, heard.falsely, followed.missed);
+    assert_true(heard.missed < followed.missed + 0.2 && heard.falsely < 3.0);
     heard_free(&heard);
+    heard_free(&followed);
   }
+  fh_rig_free(&follower);
   assert_int_equal(lrintf(rig.controls[FH_KNOWLEDGE]), FH_KNOWLEDGE_FOLLOWING); // no longer what was asked for
   assert_int_equal(lrintf(rig.controls[FH_LEARN_RESULT]), FH_RESULT_AGAIN);
   show_learn(&show, &rig, FH_LEARN_AMBIENT, 0.5, 10.0);
