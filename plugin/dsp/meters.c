@@ -59,7 +59,8 @@ fh_meters_hop(FhEngine* const e)
   const bool  wider   = gate > m->gate;
   const bool  sure    = e->running.faults.settle <= 0.0f;
   const bool  opened  = wider && sure && e->learnt.field.known;
-  const float reached = fh_db(opened ? fh_most(e->running.evidence, e->settings.decision.margin) : e->running.evidence) + d->rest;
+  const float past    = 1.01f; // plainly, however it is rounded
+  const float reached = fh_db(opened ? fh_most(e->running.evidence, past * e->settings.decision.margin) : e->running.evidence) + d->rest;
   m->excess_age       = reached < m->excess && sure ? m->excess_age + FH_HOP_TICKS : 0.0f;
   m->excess           = fh_most(reached, sure ? m->excess - (m->excess_age > hold ? 2.0f * fall : 0.0f) : reached);
 
