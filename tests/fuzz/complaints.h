@@ -19,4 +19,10 @@ fh_complain(const char* const format, ...)
   return false;
 }
 
+void
+fh_complain_as(const char* const verb)
+{
+  (void)verb;
+}
+
 #endif

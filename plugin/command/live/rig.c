@@ -106,11 +106,10 @@ read_presets(FhRigStand* const stand)
 {
   FhHost* const host = stand->host;
   for (size_t i = stand->soloist_count; i-- > 0;) {
-    const char* const preset = i < stand->stand->soloist_count ? stand->stand->soloist[i].preset : "";
     for (int n = 0; n < FH_INPUT_COUNT; ++n) {
       host->v[fh_inputs[n]] = fh_controls[fh_inputs[n]].def;
     }
-    if (*preset && !fh_host_preset(host, preset)) {
+    if (i < stand->stand->soloist_count && !fh_host_come(host, "live", stand->stand, &stand->stand->soloist[i])) {
       return false;
     }
     memcpy(stand->manners[i].preset, host->v, sizeof(stand->manners[i].preset));
@@ -122,15 +121,10 @@ read_presets(FhRigStand* const stand)
 static bool
 start_stand(FhRigStand* const to, const FhStand* const stand, const double rate, const char* const bundle)
 {
-  char verb[FH_SHOW_NAME + 16];
-  snprintf(verb, sizeof(verb), "live: %s", stand->name);
-  fh_complain_as(verb);
   to->stand         = stand;
   to->soloist_count = stand->soloist_count ? stand->soloist_count : 1;
   to->host          = fh_host_new(bundle, &fh_variants[fh_stand_closes(stand) == 2 ? 1 : 0], rate);
-  const bool ok     = to->host && read_presets(to);
-  fh_complain_as("live");
-  if (!ok) {
+  if (!to->host || !read_presets(to)) {
     return false;
   }
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {

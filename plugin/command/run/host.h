@@ -8,6 +8,7 @@
 #define FRONTHASH_COMMAND_HOST_H
 
 #include "command/base/temp.h"
+#include "command/show/show.h"
 #include "ports.h"
 
 #include <lilv/lilv.h>
@@ -53,6 +54,10 @@ void fh_host_free(FhHost* host);
 /// Load a preset: by label, by a part of it that fits only one, or by the folder of a preset bundle.
 /// @return false, having complained: unknown, ambiguous, broken.
 bool fh_host_preset(FhHost* host, const char* name);
+
+/// Load the preset that a show names for a soloist, if it names one. The complaint begins with verb, stand and soloist.
+/// @return false, having complained: as above.
+bool fh_host_come(FhHost* host, const char* verb, const FhStand* stand, const FhSoloist* soloist);
 
 /// Set one control input from "symbol=value". @return false, having complained: unknown port, out of range.
 bool fh_host_set(FhHost* host, const char* assignment);

@@ -106,8 +106,9 @@ is_factory(const LilvNode* const node, const char* const name)
 }
 
 /// Index of the one preset meant, or -1 having complained
+/// @param of_show Named in a show, which may come from another machine
 static int
-choose_preset(const Presets* const presets, const char* const name)
+choose_preset(const Presets* const presets, const char* const name, const bool of_show)
 {
   int    partly = -1;
   size_t parts  = 0;
@@ -128,6 +129,9 @@ choose_preset(const Presets* const presets, const char* const name)
   char text[1024];
   if (parts > 1) {
     fh_complain("'%s' fits more than one preset; say more: %s", name, join_labels(presets, name, text));
+  } else if (!parts && of_show) {
+    fh_complain("there is no preset '%s'; copy its folder from where it was made to %s, or correct the name", name,
+                getenv("LV2_PATH") ? "one of LV2_PATH" : "~/.lv2");
   } else if (!parts) {
     fh_complain("there is no preset '%s'; there are: %s", name, join_labels(presets, "", text));
   }
@@ -191,8 +195,8 @@ load_preset(FhHost* const host, const LilvNode* const node, const char* const la
   return loading.ok;
 }
 
-bool
-fh_host_preset(FhHost* const host, const char* const name)
+static bool
+take_preset(FhHost* const host, const char* const name, const bool of_show)
 {
   Presets   presets;
   char      folder[FH_PATH_MAX];
@@ -202,14 +206,31 @@ fh_host_preset(FhHost* const host, const char* const name)
   list_presets(host, named_folder ? folder : NULL, &presets);
   fh_quiet_end(quiet);
 
-  const int chosen = !named_folder         ? choose_preset(&presets, name)
+  const int chosen = !named_folder         ? choose_preset(&presets, name, of_show)
                      : presets.count == 1u ? 0
-                     : presets.count       ? choose_preset(&presets, "")
+                     : presets.count       ? choose_preset(&presets, "", of_show)
                                            : -1;
   if (named_folder && !presets.count) {
     fh_complain("%s holds no preset for %s; name a preset bundle of this plugin", name, host->variant->uri);
   }
   const bool ok = chosen >= 0 && load_preset(host, presets.node[chosen], presets.label[chosen]);
   free_presets(&presets);
+  return ok;
+}
+
+bool
+fh_host_preset(FhHost* const host, const char* const name)
+{
+  return take_preset(host, name, false);
+}
+
+bool
+fh_host_come(FhHost* const host, const char* const verb, const FhStand* const stand, const FhSoloist* const soloist)
+{
+  char who[2 * FH_SHOW_NAME + 16];
+  snprintf(who, sizeof(who), "%s: %s: %s", verb, stand->name, soloist->name);
+  fh_complain_as(who);
+  const bool ok = !*soloist->preset || take_preset(host, soloist->preset, true);
+  fh_complain_as(verb);
   return ok;
 }

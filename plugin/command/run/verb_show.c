@@ -5,7 +5,7 @@
 #include "command/base/json.h"
 #include "command/base/options.h"
 #include "command/base/table.h"
-#include "command/show/show.h"
+#include "command/run/host.h"
 #include "command/verbs.h"
 
 #include <math.h>
@@ -14,7 +14,8 @@
 
 static const char* const about =
   "Reads a show file and says what is in it: the stands, the channels of each, and who comes to it in which order. What is wrong in "
-  "it is named with its line and column. docs/show.md describes the file.";
+  "it is named with its line and column, and so is, by stand and soloist, each preset that is not on this machine. docs/show.md "
+  "describes the file.";
 
 static const char* const examples = "  fronthash show tide-lines.show\n"
                                     "  fronthash show tide-lines.show --json\n";
@@ -120,17 +121,44 @@ print_json(const FhShow* const show)
   fh_json_end(&json, '}');
 }
 
+/// Load the presets of all who come, as live does. @return false, having complained of each that cannot be had.
+static bool
+try_presets(const FhShow* const show, const char* const bundle)
+{
+  FhHost* hosts[2] = {NULL, NULL}; // a solo channel and a pair
+  bool    there    = true;         // the plugin; without it there are no presets, and one line says so
+  bool    ok       = true;
+  for (size_t i = 0; there && i < show->stand_count; ++i) {
+    const FhStand* const stand = &show->stand[i];
+    const size_t         pair  = fh_stand_closes(stand) == 2;
+    for (size_t k = 0; there && k < stand->soloist_count; ++k) {
+      if (*stand->soloist[k].preset && !hosts[pair]) {
+        hosts[pair] = fh_host_new(bundle, &fh_variants[pair], show->rate);
+        there       = hosts[pair];
+      }
+      ok = there && fh_host_come(hosts[pair], "show", stand, &stand->soloist[k]) && ok;
+    }
+  }
+  fh_host_free(hosts[0]);
+  fh_host_free(hosts[1]);
+  return ok;
+}
+
 int
 fh_verb_show(const int argc, char** const argv)
 {
   bool           json    = false;
-  const FhOption table[] = {{"json", NULL, "Print it for scripts.", FH_OPTION_FLAG, &json, 0, 0}};
+  const char*    bundle  = NULL;
+  const FhOption table[] = {
+    {"bundle", "DIR", "Plugin bundle whose presets are meant. Default: as for render.", FH_OPTION_TEXT, &bundle, 0, 0},
+    {"json", NULL, "Print it for scripts.", FH_OPTION_FLAG, &json, 0, 0},
+  };
   const FhUsage  usage   = {
     .verb          = "show",
     .about         = about,
     .examples      = examples,
     .options       = table,
-    .option_count  = 1,
+    .option_count  = sizeof(table) / sizeof(table[0]),
   };
   const char*    path      = NULL;
   const FhParsed parsed    = fh_parse_show(&usage, argc, argv, &path);
@@ -142,6 +170,8 @@ fh_verb_show(const int argc, char** const argv)
     return EXIT_FAILURE;
   }
   (json ? print_json : print_show)(show);
+  fflush(stdout);
+  const bool ok = try_presets(show, bundle);
   fh_show_free(show);
-  return EXIT_SUCCESS;
+  return ok ? EXIT_SUCCESS : EXIT_FAILURE;
 }
