@@ -13,6 +13,49 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+/// What the stand that is tuned complains of, held back as long as the next one may complain of the same
+typedef struct {
+  const FhDesk* desk;
+  size_t        now;                   ///< Stand that is tuned
+  char          line[1024];            ///< Empty: nothing is held back
+  size_t        count;
+  size_t        stand[FH_SHOW_STANDS]; ///< Whose it is
+} Held;
+
+/// Complain once for all whom it concerns
+static void
+say_held(Held* const held)
+{
+  char   names[768] = "";
+  size_t at         = 0;
+  for (size_t i = 0; i < held->count && at < sizeof(names) - FH_SHOW_NAME - 32; ++i) {
+    const size_t left = held->count - i;
+    at += (size_t)snprintf(names + at, sizeof(names) - at, "%s%s", i ? ", " : "", held->desk->stand[held->stand[i]].stand->name);
+    if (at >= sizeof(names) - FH_SHOW_NAME - 32 && left > 1) {
+      snprintf(names + at, sizeof(names) - at, " and %zu more", left - 1);
+    }
+  }
+  fh_complain_to(NULL, NULL);
+  if (held->count) {
+    fh_complain("%s: %s", names, held->line);
+  }
+  held->count = 0;
+}
+
+static void
+hold(void* const data, const char* const line)
+{
+  Held* const held = (Held*)data;
+  if (strncmp(held->line, line, sizeof(held->line) - 1) != 0) {
+    say_held(held);
+    fh_complain_to(hold, held);
+  }
+  snprintf(held->line, sizeof(held->line), "%s", line);
+  if (held->count < FH_SHOW_STANDS) {
+    held->stand[held->count++] = held->now;
+  }
+}
+
 static bool
 may(const FhTuneOptions* const o, const FhDesk* const desk)
 {
@@ -31,9 +74,6 @@ tune_stand(const FhTuneOptions* const o, FhDesk* const desk, const FhSurvey* con
   const FhDeskStand* const stand   = &desk->stand[index];
   const FhSoloist* const   soloist = stand->soloist;
   char                     stem[FH_PATH_MAX];
-  char                     verb[FH_SHOW_NAME + 16];
-  snprintf(verb, sizeof(verb), "tune: %s", stand->stand->name);
-  fh_complain_as(verb);
   s->options              = *o;
   s->options.desk.soloist = soloist ? soloist->name : stand->stand->name;
   s->options.title        = o->title ? o->title : *desk->show->title ? desk->show->title : NULL;
@@ -43,7 +83,6 @@ tune_stand(const FhTuneOptions* const o, FhDesk* const desk, const FhSurvey* con
     ok = fh_show_set_preset(desk->show, stand->number - 1, (size_t)(soloist - stand->stand->soloist), s->label);
   }
   fh_tune_session_free(s);
-  fh_complain_as("tune");
   return ok;
 }
 
@@ -101,18 +140,26 @@ print_json(const FhDesk* const desk, const FhTuneSession* const sessions, const 
   fh_json_end(&json, '}');
 }
 
-/// Tune all of them. @return How many could be
+/// Tune all of them, with a line for each on standard error. @return How many could be
 static size_t
 tune_stands(const FhTuneOptions* const o, FhDesk* const desk, const char* const folder, FhTuneSession* const sessions,
             bool* const done)
 {
   FhSurvey survey = {0};
+  Held     held   = {.desk = desk};
   size_t   count  = 0;
   if (fh_survey_make(&survey, &desk->recording, false)) {
-    for (size_t i = 0; i < desk->count; ++i) {
+    for (held.now = 0; held.now < desk->count; ++held.now) {
+      const size_t i = held.now;
+      fh_complain_to(hold, &held);
       done[i] = tune_stand(o, desk, &survey, i, folder, &sessions[i]);
       count += done[i];
+      if (done[i]) {
+        say_held(&held);
+        fprintf(stderr, "fronthash tune: %s is done, %zu of %zu\n", desk->stand[i].stand->name, i + 1, desk->count);
+      }
     }
+    say_held(&held);
   }
   fh_survey_free(&survey);
   return count;

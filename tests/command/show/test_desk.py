@@ -283,7 +283,9 @@ def test_against_in_time_and_tone():
 def test_tune():
     Path("tune.show").write_text(SHOW)
     wish = ["tune", "--keep", "desk.wav", "--show", "tune.show", "--stand", "Left/corner", "--json"]
-    stand = json.loads(well(*wish))["stands"][0]
+    said = run(*wish)
+    assert said.returncode == 0 and said.stderr == "fronthash tune: Left/corner is done, 1 of 1\n", said.stderr
+    stand = json.loads(said.stdout)["stands"][0]
     alone = json.loads(well("tune", "--keep", "solo.wav", "--soloist", "Alone", "--json"))
     assert stand["tuned"] and stand["soloist"] == "Mira" and alone.keys() == stand.keys() - {"stand", "soloist", "tuned"}
     assert stand["choices"] == alone["choices"] and stand["band"] == alone["band"]
@@ -296,6 +298,17 @@ def test_tune():
     Path("gone.show").write_text(SHOW.replace("soloist Mira ", "soloist Mira preset gone "))
     one_line("render: Left/corner: there is no preset 'gone'", "render", "desk.wav", "--show", "gone.show", "--output", "gone")
     one_line("leave --output out", *wish, "--output", "x")
+    # What several stands complain of is said once, and in their order
+    make("six.wav", "six")
+    Path("six.show").write_text(SHOW.replace("ambient 8", "ambient 6"))
+    one_line("tune: Left/corner, Bars: the take lasts 1.0 s, too short", "tune", "six.wav", "--show", "six.show")
+    unused = ["stand %s\ninput %d\nfamily flute\n" % at for at in (("E", 2), ("F", 6), ("G", 7))]
+    Path("order.show").write_text("fronthash-show 1\ntitle \"Tide Lines\"\nambient 8\n" + "".join(
+        [*unused[:2], SHOW[SHOW.index("stand") : SHOW.index("stand Bars")], unused[2]]))
+    said = run("tune", "desk.wav", "--show", "order.show")
+    wanted = ["E, F: the close microphone is silent", "Left/corner: ", "G: the close microphone is silent"]
+    lines = said.stderr.splitlines()
+    assert said.returncode == 1 and len(lines) == 3 and all(map(str.startswith, lines, ["fronthash tune: " + w for w in wanted])), said
     one_line("name the stand, too", "tune", "desk.wav", "--show", "a.show", "--solo", "1-2")
 
 
