@@ -112,7 +112,7 @@ band_at(const FhPlan* const plan, const FhMic* const mic)
     const int     row  = i / columns;
     const int     left = players - row * columns;
     const int     wide = left < columns ? left : columns; // the last row is centred, too
-    const FhPoint at   = {(i % columns - 0.5 * (wide - 1)) * FH_INTERVAL, plan->band_distance + row * FH_INTERVAL};
+    const FhPoint at   = {plan->band_aside + (i % columns - 0.5 * (wide - 1)) * FH_INTERVAL, plan->band_distance + row * FH_INTERVAL};
     power += pow(10.0, gain_from(plan, mic, at) / 10.0);
   }
   return plan->band_level + FH_GROUND + 10.0 * log10(power);

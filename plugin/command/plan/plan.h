@@ -12,6 +12,7 @@
 #ifndef FRONTHASH_COMMAND_PLAN_H
 #define FRONTHASH_COMMAND_PLAN_H
 
+#include "command/base/json.h"
 #include "command/measure/acoustics.h"
 #include "command/measure/family.h"
 #include "ui/verdict.h"
@@ -36,6 +37,7 @@ typedef struct {
   double           ambient_aim;
   double           band_size;        ///< Players
   double           band_distance;    ///< Soloist to nearest row, m
+  double           band_aside;       ///< From straight ahead of the soloist to the middle of the nearest row, m to the right
   double           band_level;       ///< One player, dB at 1 m
   double           speaker_mic;      ///< m
   double           speaker_listener; ///< m
@@ -97,6 +99,13 @@ typedef struct {
 void fh_plan_advise(const FhPlan* plan, FhAdvice* advice);
 
 void fh_plan_print(FILE* file, const FhPlan* plan, const FhPlanFigures* figures, const FhAdvice* advice);
+
+/// Parts of the print, for the stands of a show
+void fh_plan_print_advice(FILE* file, const FhAdvice* advice);
+void fh_plan_print_cautions(FILE* file, const FhPlan* plan, const FhPlanFigures* figures);
+
+/// Plan, figures and advice, as keys of the open object
+void fh_plan_put(FhJson* json, const FhPlan* plan, const FhPlanFigures* figures, const FhAdvice* advice);
 void fh_plan_print_json(FILE* file, const FhPlan* plan, const FhPlanFigures* figures, const FhAdvice* advice);
 
 #endif

@@ -1,7 +1,6 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "command/base/json.h"
 #include "command/plan/plan.h"
 
 typedef struct {
@@ -39,6 +38,7 @@ put_inputs(FhJson* const json, const FhPlan* const plan)
     {"ambient_aim_degrees", plan->ambient_aim},
     {"band_size", plan->band_size},
     {"band_distance_m", plan->band_distance},
+    {"band_aside_m", plan->band_aside},
     {"band_level_db", plan->band_level},
     {"speaker_mic_m", plan->speaker_mic},
     {"speaker_listener_m", plan->speaker_listener},
@@ -94,22 +94,25 @@ put_all_figures(FhJson* const json, const char* const key, const FhPlanFigures* 
 }
 
 void
-fh_plan_print_json(FILE* const            file,
-                   const FhPlan* const    plan,
-                   const FhPlanFigures* const figures,
-                   const FhAdvice* const  advice)
+fh_plan_put(FhJson* const json, const FhPlan* const plan, const FhPlanFigures* const figures, const FhAdvice* const advice)
+{
+  put_inputs(json, plan);
+  put_all_figures(json, "figures", figures);
+  fh_json_object(json, "advice");
+  fh_json_bool(json, "works", advice->solves);
+  fh_json_array(json, "changes");
+  for (size_t i = 0; i < advice->count; ++i) {
+    fh_json_text(json, NULL, advice->text[i]);
+  }
+  fh_json_end(json, ']');
+  put_all_figures(json, "after", &advice->after);
+  fh_json_end(json, '}');
+}
+
+void
+fh_plan_print_json(FILE* const file, const FhPlan* const plan, const FhPlanFigures* const figures, const FhAdvice* const advice)
 {
   FhJson json = fh_json_begin(file);
-  put_inputs(&json, plan);
-  put_all_figures(&json, "figures", figures);
-  fh_json_object(&json, "advice");
-  fh_json_bool(&json, "works", advice->solves);
-  fh_json_array(&json, "changes");
-  for (size_t i = 0; i < advice->count; ++i) {
-    fh_json_text(&json, NULL, advice->text[i]);
-  }
-  fh_json_end(&json, ']');
-  put_all_figures(&json, "after", &advice->after);
-  fh_json_end(&json, '}');
+  fh_plan_put(&json, plan, figures, advice);
   fh_json_end(&json, '}');
 }

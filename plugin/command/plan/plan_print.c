@@ -93,8 +93,8 @@ print_exposure(FILE* const file, const FhPlanFigures* const f)
   fprintf(file, "  (the ear: the most measured in marching bands; the field: winds, drums beside you are louder)\n");
 }
 
-static void
-print_advice(FILE* const file, const FhAdvice* const advice)
+void
+fh_plan_print_advice(FILE* const file, const FhAdvice* const advice)
 {
   if (!advice->count) {
     return;
@@ -120,7 +120,7 @@ print_verdict(FILE* const file, const FhPlanFigures* const f, const FhAdvice* co
   } else {
     fprintf(file, "  Feedback comes first: %.1f dB of gain is missing.\n", f->nag - f->pag);
   }
-  print_advice(file, advice);
+  fh_plan_print_advice(file, advice);
   if (!advice->count && !advice->solves) {
     fprintf(file, "  None of the changes tried helps: stand elsewhere, or play louder.\n");
   } else if (!advice->count) {
@@ -128,8 +128,8 @@ print_verdict(FILE* const file, const FhPlanFigures* const f, const FhAdvice* co
   }
 }
 
-static void
-print_cautions(FILE* const file, const FhPlan* const plan, const FhPlanFigures* const f)
+void
+fh_plan_print_cautions(FILE* const file, const FhPlan* const plan, const FhPlanFigures* const f)
 {
   fprintf(file, "\nCautions\n");
   if (fmax(f->player_level, f->tech_level) >= 85.0) {
@@ -172,5 +172,5 @@ fh_plan_print(FILE* const             file,
   print_gain_and_delay(file, plan, figures);
   print_exposure(file, figures);
   print_verdict(file, figures, advice);
-  print_cautions(file, plan, figures);
+  fh_plan_print_cautions(file, plan, figures);
 }

@@ -5,7 +5,7 @@
 #include "command/base/options.h"
 #include "command/base/quantity.h"
 #include "command/base/temp.h"
-#include "command/plan/plan.h"
+#include "command/plan/plan_show.h"
 #include "command/verbs.h"
 
 #include <math.h>
@@ -53,11 +53,23 @@ static const FhPlanInput inputs[] = {
   {"humidity", "Relative humidity of the air; default 60%.", FH_AT(humidity), FH_AS_PERCENT, 1, 100},
 };
 #define FH_INPUTS (sizeof(inputs) / sizeof(inputs[0]))
+#define LAST 5u // other options
 
 static const char* const value_names[] = {"LENGTH", "DEGREES", "DB", "PERCENT", "N", "DEGREES"};
 
 /// Options that name a thing, in the order of their texts
 enum { FH_FAMILY, FH_DYNAMIC, FH_MIC_PATTERN, FH_AMBIENT_PATTERN, FH_BAND_DYNAMIC, FH_NAMES };
+
+/// The command line
+typedef struct {
+  const char* names[FH_NAMES];
+  const char* texts[FH_INPUTS];
+  const char* show;
+  FhTextList  stands;
+  const char* picture;
+  bool        replace;
+  bool        json;
+} FhPlanWish;
 
 static bool
 read_input(const FhPlanInput* const input, const char* const text, FhPlan* const plan)
@@ -154,25 +166,22 @@ read_dynamic(const char* const option, const char* const name, const FhDynamic**
   return *dynamic || unknown(option, name, dynamic_at, fh_dynamic_count);
 }
 
+/// What the command line says, over what is in the plan
 static bool
-read_plan(const char* const names[], const char* const texts[], FhPlan* const plan)
+read_over(const FhPlanWish* const wish, FhPlan* const plan)
 {
-  const FhFamily* const family = fh_family_find(names[FH_FAMILY] ? names[FH_FAMILY] : "trumpet");
-  if (!family) {
-    return unknown("family", names[FH_FAMILY], family_at, fh_family_count);
-  }
-  *plan                     = fh_plan_default(family);
-  const FhDynamic* of_band = NULL;
+  const char* const* const names   = wish->names;
+  const FhDynamic*         of_band = NULL;
   if (!read_dynamic("dynamic", names[FH_DYNAMIC], &plan->dynamic) ||
       !read_dynamic("band-dynamic", names[FH_BAND_DYNAMIC], &of_band) ||
       !read_pattern("pattern", names[FH_MIC_PATTERN], &plan->mic_pattern) ||
       !read_pattern("ambient-pattern", names[FH_AMBIENT_PATTERN], &plan->ambient_pattern)) {
     return false;
   }
-  plan->level      = family->level + plan->dynamic->offset;
+  plan->level      = plan->family->level + plan->dynamic->offset;
   plan->band_level = fh_plan_band_level(of_band);
   for (size_t i = 0; i < FH_INPUTS; ++i) {
-    if (texts[i] && !read_input(&inputs[i], texts[i], plan)) {
+    if (wish->texts[i] && !read_input(&inputs[i], wish->texts[i], plan)) {
       return false;
     }
   }
@@ -180,50 +189,119 @@ read_plan(const char* const names[], const char* const texts[], FhPlan* const pl
 }
 
 static bool
-tell(const FhPlan* const plan, const char* const picture, const bool replace, const bool as_json)
+tell(const FhPlanWish* const wish)
 {
+  const FhFamily* const family = fh_family_find(wish->names[FH_FAMILY] ? wish->names[FH_FAMILY] : "trumpet");
+  if (wish->stands.count) {
+    return fh_complain("--stand names a stand of a show; name the show, too, with --show");
+  }
+  if (!family) {
+    return unknown("family", wish->names[FH_FAMILY], family_at, fh_family_count);
+  }
+  FhPlan        plan = fh_plan_default(family);
   FhPlanFigures figures;
   FhAdvice      advice;
   FhTemp        temp;
-  fh_plan_compute(plan, &figures);
-  fh_plan_advise(plan, &advice);
-  if (picture && !(fh_temp_open(&temp, picture, replace) &&
-                   fh_temp_commit_picture(&temp, fh_plan_picture(temp.temp, plan, &figures)))) {
+  if (!read_over(wish, &plan)) {
     return false;
   }
-  (as_json ? fh_plan_print_json : fh_plan_print)(stdout, plan, &figures, &advice);
+  fh_plan_compute(&plan, &figures);
+  fh_plan_advise(&plan, &advice);
+  if (wish->picture && !(fh_temp_open(&temp, wish->picture, wish->replace) &&
+                         fh_temp_commit_picture(&temp, fh_plan_picture(temp.temp, &plan, &figures)))) {
+    return false;
+  }
+  (wish->json ? fh_plan_print_json : fh_plan_print)(stdout, &plan, &figures, &advice);
   return true;
+}
+
+/// Plan the stands that are asked for, or all. @return How many; 0, having complained
+static size_t
+plan_stands(const FhPlanWish* const wish, const FhShow* const show, FhPlanned* const planned)
+{
+  size_t count = 0;
+  for (size_t i = 0; i < wish->stands.count; ++i) {
+    if (!fh_show_find(show, wish->stands.text[i])) {
+      return 0;
+    }
+  }
+  for (size_t i = 0; i < show->stand_count; ++i) {
+    FhPlanned* const to     = &planned[count];
+    bool             wanted = !wish->stands.count;
+    for (size_t k = 0; k < wish->stands.count; ++k) {
+      wanted = wanted || !strcmp(wish->stands.text[k], show->stand[i].name);
+    }
+    if (!wanted) {
+      continue;
+    }
+    to->stand = &show->stand[i];
+    to->plan  = fh_plan_default(to->stand->family);
+    if (!fh_plan_place(&to->plan, show, to->stand) || !read_over(wish, &to->plan)) {
+      return 0;
+    }
+    fh_plan_compute(&to->plan, &to->figures);
+    fh_plan_advise(&to->plan, &to->advice);
+    ++count;
+  }
+  return count;
+}
+
+static bool
+tell_show(const FhPlanWish* const wish)
+{
+  if (wish->names[FH_FAMILY]) {
+    return fh_complain("a show names the family of each stand; leave --family out");
+  }
+  if (wish->picture) {
+    return fh_complain("fronthash sheet draws a show from above; leave --picture out");
+  }
+  FhShow* const    show    = fh_show_read(wish->show);
+  FhPlanned* const planned = show ? calloc(show->stand_count, sizeof(*planned)) : NULL;
+  const size_t     count   = planned ? plan_stands(wish, show, planned) : 0;
+  if (show && !planned) {
+    fh_complain("not enough memory; close other programs");
+  }
+  if (count && wish->json) {
+    fh_plan_print_show_json(show, planned, count);
+  } else if (count == 1 && wish->stands.count) {
+    printf("%s, %s\n", show->path, planned->stand->name);
+    fh_plan_print(stdout, &planned->plan, &planned->figures, &planned->advice);
+  } else if (count) {
+    fh_plan_print_show(show, planned, count);
+  }
+  free(planned);
+  fh_show_free(show);
+  return count;
 }
 
 int
 fh_verb_plan(const int argc, char** const argv)
 {
-  const char* names[FH_NAMES]   = {NULL};
-  const char* texts[FH_INPUTS]  = {NULL};
-  bool        as_json           = false;
-  bool        replace           = false;
-  const char* picture           = NULL;
-  FhOption    options[FH_NAMES + FH_INPUTS + 3] = {
+  FhPlanWish wish = {.show = NULL};
+  FhOption   options[FH_NAMES + FH_INPUTS + LAST] = {
     {"family", "FAMILY",
      "Instrument: trumpet (the default), mellophone, trombone, baritone, tuba, flute, clarinet, oboe, "
      "alto-sax, baritone-sax, violin, voice, brass-group, wind-group, marimba, vibraphone, xylophone, hand-percussion.",
-     FH_OPTION_TEXT, &names[FH_FAMILY], 0, 0},
-    {"dynamic", "DYNAMIC", "How loud the soloist plays: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &names[FH_DYNAMIC], 0, 0},
+     FH_OPTION_TEXT, &wish.names[FH_FAMILY], 0, 0},
+    {"dynamic", "DYNAMIC", "How loud the soloist plays: soft, medium, loud (the default) or full.", FH_OPTION_TEXT, &wish.names[FH_DYNAMIC], 0, 0},
     {"pattern", "PATTERN", "Pattern of the close microphone: omni, subcardioid, cardioid, supercardioid, hypercardioid or figure-8; "
-     "default by family.", FH_OPTION_TEXT, &names[FH_MIC_PATTERN], 0, 0},
+     "default by family.", FH_OPTION_TEXT, &wish.names[FH_MIC_PATTERN], 0, 0},
     {"ambient-pattern", "PATTERN", "Pattern of the ambient microphone; default cardioid.", FH_OPTION_TEXT,
-     &names[FH_AMBIENT_PATTERN], 0, 0},
+     &wish.names[FH_AMBIENT_PATTERN], 0, 0},
     {"band-dynamic", "DYNAMIC", "How loud the band plays: soft, medium, loud (the default) or full.", FH_OPTION_TEXT,
-     &names[FH_BAND_DYNAMIC], 0, 0},
+     &wish.names[FH_BAND_DYNAMIC], 0, 0},
   };
   for (size_t i = 0; i < FH_INPUTS; ++i) {
     options[FH_NAMES + i] =
-      (FhOption){inputs[i].name, value_names[inputs[i].as], inputs[i].help, FH_OPTION_TEXT, &texts[i], 0, 0};
+      (FhOption){inputs[i].name, value_names[inputs[i].as], inputs[i].help, FH_OPTION_TEXT, &wish.texts[i], 0, 0};
   }
   FhOption* const last = &options[FH_NAMES + FH_INPUTS];
-  last[0] = (FhOption){"picture", "FILE.png", "Draw it from above, to scale, with distances and levels.", FH_OPTION_TEXT, &picture, 0, 0};
-  last[1] = (FhOption){"replace", NULL, "Replace a picture that is there already.", FH_OPTION_FLAG, &replace, 0, 0};
-  last[2] = (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &as_json, 0, 0};
+  last[0] = (FhOption){"show", "SHOW", "A show file that says where everything stands: one table of all its stands. Other options count "
+                                       "for each of them, over what it says.", FH_OPTION_TEXT, &wish.show, 0, 0};
+  last[1] = (FhOption){"stand", "NAME", "With --show: this stand alone. May be repeated.", FH_OPTION_LIST, &wish.stands, 0, 0};
+  last[2] = (FhOption){"picture", "FILE.png", "Draw it from above, to scale, with distances and levels.", FH_OPTION_TEXT, &wish.picture, 0, 0};
+  last[3] = (FhOption){"replace", NULL, "Replace a picture that is there already.", FH_OPTION_FLAG, &wish.replace, 0, 0};
+  last[4] = (FhOption){"json", NULL, "Print figures for scripts.", FH_OPTION_FLAG, &wish.json, 0, 0};
 
   const FhUsage usage = {
     .verb  = "plan",
@@ -234,9 +312,10 @@ fh_verb_plan(const int argc, char** const argv)
     .arguments    = "",
     .examples     = "  fronthash plan --family trumpet --mic 6in --band 8m\n"
                     "  fronthash plan --family trombone --picture plan.png\n"
-                    "  fronthash plan --family flute --dynamic soft --pattern hypercardioid --mic-aim 90 --json\n",
+                    "  fronthash plan --family flute --dynamic soft --pattern hypercardioid --mic-aim 90 --json\n"
+                    "  fronthash plan --show tide-lines.show\n",
     .options      = options,
-    .option_count = FH_NAMES + FH_INPUTS + 3,
+    .option_count = FH_NAMES + FH_INPUTS + LAST,
   };
   FhTextList rest;
   switch (fh_parse(&usage, argc, argv, &rest)) {
@@ -247,6 +326,5 @@ fh_verb_plan(const int argc, char** const argv)
   case FH_PARSED_OK:
     break;
   }
-  FhPlan plan;
-  return read_plan(names, texts, &plan) && tell(&plan, picture, replace, as_json) ? EXIT_SUCCESS : EXIT_FAILURE;
+  return (wish.show ? tell_show : tell)(&wish) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

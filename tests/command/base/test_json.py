@@ -17,6 +17,7 @@ CHANNELS = ("ambient", "input", "input_2", "output", "output_2")
 SHOW = """fronthash-show 1
 ambient 9
 ambient-at 4m 7m
+band-at 0m 10m
 stand Marimba
   input 3 4
   microphone pair
@@ -59,11 +60,12 @@ def main():
                 print("%-7s has no --json" % verb)
                 continue
             # What is no verb of takes says which words it wants
-            own = {"plan": ["--neighbour", "1m"], "show": ["a.show"]}.get(verb)
+            own = {"plan": (["--neighbour", "1m"], ["--show", "a.show"]), "show": (["a.show"],)}.get(verb)
             kinds = ("solo", "pair") if verb == "check" else ("brief", "brief_pair")  # there is more to find in a long one
-            for kind in kinds if not own else ("",):
-                words = [command, verb, "--json"] + (own or [kind + ".wav"])
-                if kind and not os.path.exists(os.path.join(folder, kind + ".wav")):
+            for more in own or [[kind + ".wav"] for kind in kinds]:
+                words = [command, verb, "--json"] + more
+                kind = more[-1].removesuffix(".wav")
+                if not own and not os.path.exists(os.path.join(folder, kind + ".wav")):
                     subprocess.run([make_take, kind + ".wav", kind], check=True, cwd=folder)
                 done = subprocess.run(words, capture_output=True, text=True, cwd=folder, env=env, timeout=60)
                 try:

@@ -5,7 +5,7 @@
 
 #undef NDEBUG
 
-#include "command/plan/plan.h"
+#include "command/plan/plan_show.h"
 
 // cmocka wants these four first
 #include <setjmp.h>
@@ -63,6 +63,31 @@ test_levels(void** const state)
   // Delays: 15 m, 20.3 m at 343.21 m/s
   close_to("ambient lead", f.ambient_lead_ms, 1000.0 * 5.3 / 343.21, 0.01);
   close_to("close", f.solo_close_ms, 0.874, 0.001);
+}
+
+/// A stand of a show, in triangles of known sides: 3, 4, 5, and 1, 6 with the root of 37
+static void
+test_show(void** const state)
+{
+  (void)state;
+  static const char text[] = "fronthash-show 1\nambient 2\nambient-at 1m 4m\nband-at 0m 10m\nspeaker-at -3m -11m\nspeaker-at 5m 7m\n"
+                             "stand A\ninput 1\nfamily trumpet\ndistance 30cm\npattern omni\nat -3m 1m\nstand B\ninput 3\nfamily flute\n";
+  FhShow* const show = fh_show_parse("x.show", text, sizeof(text) - 1);
+  FhPlan        plan = simple_plan();
+  FhPlanFigures f;
+  assert_non_null(show);
+  assert_true(fh_plan_place(&plan, show, &show->stand[0]));
+  close_to("ambient microphone", plan.ambient_distance, 5.0, 1e-9);
+  close_to("its bearing", plan.ambient_bearing, 53.130, 0.001);
+  close_to("nearest row", plan.band_distance, 9.0, 1e-9);
+  close_to("its middle, to the right", plan.band_aside, 3.0, 1e-9);
+  close_to("the nearer loudspeaker", plan.speaker_mic, 10.0, 1e-9);
+  close_to("close microphone", plan.mic_distance, 0.3, 1e-9);
+  plan.band_level = 94.0; // and one player at 0 m, 10 m, with 3 dB of ground
+  fh_plan_compute(&plan, &f);
+  close_to("player at the ambient microphone", f.band_ambient, 94.0 + 3.0 - 10.0 * log10(37.0), 0.15);
+  assert_false(fh_plan_place(&plan, show, &show->stand[1]));
+  fh_show_free(show);
 }
 
 /// 80 players in a block at a distance seen as one: 10 lg 80 above one player, as the block shrinks against it
@@ -218,6 +243,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_levels),
+    cmocka_unit_test(test_show),
     cmocka_unit_test(test_band_adds_up),
     cmocka_unit_test(test_patterns_in_place),
     cmocka_unit_test(test_excess_limits),

@@ -221,6 +221,11 @@ test_presets(void** const state)
   assert_ptr_equal(strstr(lines[1], "fronthash show: B: Lee: there is no preset 'x y'; copy"), lines[1]);
   assert_int_equal(strlen(said->err), strlen(lines[0]) + strlen(lines[1]) + 2);
   assert_null(strstr(lines[1], "'Flute'")); // which is none for a pair
+  assert_complaint(run("fronthash plan --show p.show"), "p.show: A has no at X Y, so its distances are not known", "plan");
+  assert_complaint(run("fronthash plan --show p.show --stand C"), "p.show has no stand 'C'", "plan");
+  assert_complaint(run("fronthash plan --show p.show --family flute"), "leave --family out", "plan");
+  assert_complaint(run("fronthash plan --show p.show --picture p.png"), "leave --picture out", "plan");
+  assert_complaint(run("fronthash plan --stand A"), "name the show, too, with --show", "plan");
   assert_complaint(run("fronthash live p.show"), "live: A: Jonas: there is no preset 'gone'", "live");
   assert_complaint(run("fronthash show p.show --bundle folder >table; c=$?; grep -q Lee table && (exit $c)"), "folder is no plugin bundle", "no plugin");
 }
