@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-// Compiled once per instruction set: see avx2.h
+// Compiled once per instruction set: see avx2_names.h
 
 #include "dsp/frames.h"
 #include "dsp/kernel.h"

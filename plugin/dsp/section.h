@@ -3,7 +3,7 @@
 
 /// @file section.h
 /// Second-order sections for as many lanes as fill a register: both halves of the tree or, with four lanes, one of them.
-/// What a section computes is said in bands.h. Included by kernel.c only, compiled once per instruction set: see avx2.h.
+/// What a section computes is said in bands.h. Included by kernel.c only, compiled once per instruction set: see avx2_names.h.
 /// Thread: audio.
 
 #ifndef FRONTHASH_DSP_SECTION_H

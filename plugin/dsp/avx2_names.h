@@ -1,14 +1,14 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-/// @file avx2.h
+/// @file avx2_names.h
 /// Names of what is compiled a second time, for processors with AVX2: included by the compiler before all else.
 ///
 /// Only what choose.c chooses from is called from outside: functions that take pointers and plain numbers only, since
 /// vectors are passed differently from one instruction set to the other.
 
-#ifndef FRONTHASH_DSP_AVX2_H
-#define FRONTHASH_DSP_AVX2_H
+#ifndef FRONTHASH_DSP_AVX2_NAMES_H
+#define FRONTHASH_DSP_AVX2_NAMES_H
 
 #define fh_detector_fill fh_detector_fill_avx2
 #define fh_detector_hop fh_detector_hop_avx2
