@@ -67,6 +67,20 @@ two_bursts(void)
   return scene;
 }
 
+static void
+begin(FhScene* const scene, FhTruth* const truth)
+{
+  *scene = two_bursts();
+  assert_true(fh_truth_make(truth, scene));
+}
+
+static void
+end(FhScene* const scene, FhTruth* const truth)
+{
+  fh_truth_free(truth);
+  fh_scene_free(scene);
+}
+
 static FhThrough
 hand_made_gate(const FhTruth* const truth, const double late, const double tail)
 {
@@ -87,9 +101,9 @@ static void
 truth_of_two_bursts(void** const state)
 {
   (void)state;
-  FhScene scene = two_bursts();
+  FhScene scene;
   FhTruth truth;
-  assert_true(fh_truth_make(&truth, &scene));
+  begin(&scene, &truth);
   size_t active = 0, resting = 0;
   for (size_t t = truth.first; t < truth.ticks; ++t) {
     active += truth.activity[t] == FH_ACTIVE;
@@ -103,18 +117,17 @@ truth_of_two_bursts(void** const state)
   assert_true(fabs((double)truth.onsets[1] / RATE - 4.0) < 0.001);
   assert_int_equal(truth.end_count, 2);
   assert_true(labs((long)truth.ends[1] - 5000) <= 8);
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  end(&scene, &truth);
 }
 
 static void
 score_of_a_late_gate(void** const state)
 {
   (void)state;
-  FhScene scene = two_bursts();
+  FhScene scene;
   FhTruth truth;
   FhScore score;
-  assert_true(fh_truth_make(&truth, &scene));
+  begin(&scene, &truth);
   FhThrough late = hand_made_gate(&truth, 0.010, 0.500);
   fh_score_make(&score, &truth, &late);
   assert_true(fabs(score.value[FH_MEASURE_ONSET_MS] - 10.0) < 1.0);
@@ -133,18 +146,17 @@ score_of_a_late_gate(void** const state)
   assert_true(score.value[FH_MEASURE_FALSE_OPEN] == 0.0);
   assert_true(fabs(score.value[FH_MEASURE_REMOVED] - 40.0) < 0.1);
   fh_through_free(&early);
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  end(&scene, &truth);
 }
 
 static void
 short_openings_are_chatter(void** const state)
 {
   (void)state;
-  FhScene scene = two_bursts();
+  FhScene scene;
   FhTruth truth;
   FhScore score;
-  assert_true(fh_truth_make(&truth, &scene));
+  begin(&scene, &truth);
   FhThrough gate = hand_made_gate(&truth, 0.0, 0.0);
   for (size_t n = 0; n < (size_t)(0.03 * RATE); ++n) {
     gate.gate[((size_t)(1.4 * RATE) + n) / 16] = 1.0f;
@@ -154,8 +166,7 @@ short_openings_are_chatter(void** const state)
   assert_true(score.value[FH_MEASURE_CHATTER] == 2.0);
   assert_true(fabs(score.value[FH_MEASURE_FALSE_RATE] - 2.0 / (score.rest_s / 60.0)) < 1e-6);
   fh_through_free(&gate);
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  end(&scene, &truth);
 }
 
 /// With a tone well above steady noise the best fixed gate takes the noise between the bursts: 5 s of noise become 2 s,
@@ -164,10 +175,10 @@ static void
 fixed_gate_takes_the_pauses(void** const state)
 {
   (void)state;
-  FhScene scene = two_bursts();
+  FhScene scene;
   FhTruth truth;
   FhScore score;
-  assert_true(fh_truth_make(&truth, &scene));
+  begin(&scene, &truth);
   FhThrough gate = hand_made_gate(&truth, 0.0, 0.0);
   fh_score_make(&score, &truth, &gate);
   const double gained = fh_fixed_gate_best(&truth, NULL) - score.value[FH_MEASURE_BEFORE];
@@ -176,8 +187,7 @@ fixed_gate_takes_the_pauses(void** const state)
   const FhFixedGate open = {-150.0, 0.0, 0.0, 10.0, 20.0, 10.0};
   assert_true(fabs(fh_fixed_gate_score(&truth, &open) - score.value[FH_MEASURE_BEFORE]) < 0.1);
   fh_through_free(&gate);
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  end(&scene, &truth);
 }
 
 /// Without anything in the reference the echo suppressor has nothing to take: its figure must be that of the input,
@@ -202,8 +212,7 @@ suppressor_leaves_what_it_cannot_know(void** const state)
     assert_true(fabs(score - fh_si_sdr(in, solo, 1, truth.first * truth.tick, truth.frames)) < 1.0);
     free(take);
   }
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  end(&scene, &truth);
 }
 
 /// The engine held open must put out what the truth takes for the open split: else every figure would be off
@@ -211,11 +220,12 @@ static void
 open_engine_is_the_open_split(void** const state)
 {
   (void)state;
-  FhScene   scene = two_bursts();
+  FhScene   scene;
   FhTruth   truth;
   FhRig     rig;
   FhThrough open;
-  assert_true(fh_truth_make(&truth, &scene) && fh_rig_make(&rig, RATE, 1));
+  begin(&scene, &truth);
+  assert_true(fh_rig_make(&rig, RATE, 1));
   rig.controls[FH_RANGE]      = 0.0f;
   rig.controls[FH_DUCK_DEPTH] = 0.0f;
   assert_true(fh_through_run(&open, &rig, &scene));
@@ -228,8 +238,7 @@ open_engine_is_the_open_split(void** const state)
   assert_true(10.0 * log10(all / (error + 1e-30)) > 90.0);
   fh_through_free(&open);
   fh_rig_free(&rig);
-  fh_truth_free(&truth);
-  fh_scene_free(&scene);
+  end(&scene, &truth);
 }
 
 int

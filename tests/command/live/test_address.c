@@ -9,6 +9,7 @@
 #include "command/base/complain.h"
 #include "command/base/complain.h"
 #include "command/live/address.h"
+#include "said.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -18,12 +19,6 @@
 #include <string.h>
 
 #include <cmocka.h>
-
-static void
-keep_line(void* const data, const char* const line)
-{
-  snprintf((char*)data, 512, "%s", line);
-}
 
 /// Addresses are written as RFC 3986, section 3.2.2, has them
 static void
@@ -53,7 +48,7 @@ test_address(void** const state)
     {"192.0.2.7:", NULL, false},
     {"1111:2222:3333:4444:5555:6666:7777:8888:9999:1111:80", NULL, false},
   };
-  char said[512];
+  char said[SAID_MAX];
   fh_complain_to(keep_line, said);
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
     FhAddress  address;

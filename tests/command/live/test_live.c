@@ -13,6 +13,7 @@
 #include "command/live/keys.h"
 #include "command/live/save.h"
 #include "noise.h"
+#include "said.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -160,12 +161,6 @@ test_soloists(void** const state)
   end(&r);
 }
 
-static void
-keep_line(void* const data, const char* const line)
-{
-  snprintf((char*)data, 512, "%s", line);
-}
-
 /// A wrong sum is refused; a file from before there were sums is not
 static void
 try_sums(FhRig* const rig, char* const whole)
@@ -190,7 +185,7 @@ static void
 test_broken(void** const state)
 {
   (void)state;
-  char    said[512] = "";
+  char    said[SAID_MAX] = "";
   Running r         = start();
   play(r.rig, 3.0, 12.0);
   FhSave save;
@@ -234,7 +229,7 @@ static void
 test_no_room(void** const state)
 {
   (void)state;
-  char    said[512] = "";
+  char    said[SAID_MAX] = "";
   Running r         = start();
   FhSave  save;
   assert_true(fh_save_begin(&save, "tide.show", "nowhere/tide.live"));
