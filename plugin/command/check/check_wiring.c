@@ -20,6 +20,7 @@
 #define FH_FAR_SHARE 0.5      // of the strongest within what the distance allows
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
 #define FH_SAME_LAG 0.001     // s: the field comes from many places, so its lag is one of several, up to 0.75 ms apart in scenes to tune by
+#define FH_FIELD_SHARE 0.6    // of its strongest arrival, at a lag that no soloist has, since the close microphone is the nearer one
 #define FH_COVERED 6.0        // dB by which the ambient microphone must hear less of the field while the soloist plays,
 #define FH_RISES 3.0          // or more of the soloist
 #define FH_ONE_SOURCE 0.5     // strength that a field, from many places, does not reach
@@ -143,6 +144,19 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
   }
 }
 
+/// Has the field by itself its strongest arrival at this lag, or, before the close microphone, one of its stronger ones?
+static bool
+field_arrives(const FhSoundcheck* const take, const FhSpans* const spans, const size_t mic, const double seconds)
+{
+  FhCorrelation* const c = fh_correlate(take->mic[mic], take->mic[take->closes], take->frames, take->rate, spans->list, spans->count,
+                                        (size_t)(FH_MOST_DELAY * take->rate));
+  const FhLag all  = c ? fh_correlation_peak(c, -FH_MOST_DELAY, FH_MOST_DELAY, NULL) : (FhLag){0};
+  const FhLag here = c ? fh_correlation_peak(c, seconds - FH_SAME_LAG, seconds + FH_SAME_LAG, NULL) : (FhLag){0};
+  fh_correlation_free(c);
+  return all.strength > 0.0 && (fabs(all.delay / take->rate - seconds) < FH_SAME_LAG ||
+                                (seconds < -FH_NEAREST && here.strength > FH_FIELD_SHARE * all.strength));
+}
+
 /// While the field plays, the ambient microphone may hear it above the soloist, and so may the correlation
 /// @return True where the lag is the field's own; it has been reported as such.
 static bool
@@ -151,16 +165,13 @@ is_field(const FhSoundcheck* const take, const FhActivity* const a, const size_t
 {
   FhSpans* const spans = a->field ? malloc(sizeof(*spans)) : NULL;
   bool* const    field = a->field ? malloc(a->count * sizeof(*field)) : NULL;
-  FhLag          other = {0};
   bool           same  = false;
   if (spans && field) {
     for (size_t i = 0; i < a->count; ++i) {
       field[i] = a->audible[i] && !a->solo[i];
     }
     fh_marked_spans(take, a, field, spans);
-    same = fh_find_lag(take->mic[mic], take->mic[take->closes], take->frames, take->rate, spans->list, spans->count,
-                       (size_t)(FH_MOST_DELAY * take->rate), &other) &&
-           fabs(other.delay - lag->delay) < FH_SAME_LAG * take->rate;
+    same = field_arrives(take, spans, mic, lag->delay / take->rate);
   }
   free(spans);
   free(field);
