@@ -181,14 +181,16 @@ player_make(const FhFont font, const int program, const double rate)
   return player;
 }
 
-/// A large font takes a second to unpack an instrument. The library shares samples between players, so one who holds the
-/// instrument and never plays keeps them unpacked for all that follow. Lives until the program ends.
+/// Reading the small font takes as long as playing a part, and a large one takes a second to unpack an instrument. The library shares
+/// samples between players, so one who holds the font, or of a large one the instrument, and never plays keeps them for all that follow.
+/// Lives until the program ends.
 static void
 keep_unpacked(const FhFont font, const int program, const double rate)
 {
   static Player keepers[FH_FONTS][129]; // the last for the drum set
-  Player* const keeper = &keepers[font][program >= 0 ? program : 128];
-  if (font != FH_FONT_TIMGM6MB && !keeper->synth) {
+  const int     held   = font == FH_FONT_TIMGM6MB ? 0 : program >= 0 ? program : 128; // of the small one all is held
+  Player* const keeper = &keepers[font][held];
+  if (!keeper->synth) {
     *keeper = player_make(font, program, rate);
   }
 }
