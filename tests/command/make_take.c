@@ -102,12 +102,12 @@ make(float mics[][FRAMES])
 
 #define MICS 8
 
-/// Write `channels` channels, of which the first come from `mics`
+/// Write `channels` channels, of which the first come from `mics`, and of them every `step`th sample
 static int
 write_channels(const char* const path, const float* const mics[], const int channels, const int frames,
-               const int format)
+               const int format, const int step)
 {
-  SF_INFO        info  = {.channels = channels, .samplerate = RATE, .format = format};
+  SF_INFO        info  = {.channels = channels, .samplerate = RATE / step, .format = format};
   SNDFILE* const file  = sf_open(path, SFM_WRITE, &info);
   float* const   store = (float*)calloc((size_t)(frames * channels), sizeof(float));
   if (!file || !store) {
@@ -116,7 +116,7 @@ write_channels(const char* const path, const float* const mics[], const int chan
   }
   for (int i = 0; i < frames; ++i) {
     for (int c = 0; c < channels && c < MICS; ++c) {
-      store[i * channels + c] = mics[c][i];
+      store[i * channels + c] = mics[c][i * step];
     }
   }
   const bool whole = sf_writef_float(file, store, frames) == frames;
@@ -131,6 +131,7 @@ typedef struct {
   int         channels;
   int         seconds;
   int         format;
+  int         slower; ///< Than RATE, so many times; 0: as it is. For what does not hang on the sound, and is tried often
 } Kind;
 
 #define WAV16 (SF_FORMAT_WAV | SF_FORMAT_PCM_16)
@@ -141,8 +142,9 @@ typedef struct {
 static const Kind kinds[] = {
   {"solo", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"brief", {CLOSE, AMBIENT, SILENCE}, 2, 11, WAV16}, // one phrase
+  {"low_rate", {CLOSE, AMBIENT, SILENCE}, 2, 11, WAV16, 6},
+  {"low_pair", {CLOSE, SECOND, AMBIENT}, 3, 11, WAV16, 6},
   {"pair", {CLOSE, SECOND, AMBIENT}, 3, SECONDS, WAV16},
-  {"brief_pair", {CLOSE, SECOND, AMBIENT}, 3, 11, WAV16},
   {"close", {CLOSE, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"ambient", {AMBIENT, SILENCE, SILENCE}, 1, SECONDS, WAV16},
   {"mono_short", {AMBIENT, SILENCE, SILENCE}, 1, 2, WAV16},
@@ -164,6 +166,7 @@ static const Kind kinds[] = {
   {"no_solo", {FIELD, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"no_band", {SOLO, LEAK, SILENCE}, 2, SECONDS, WAV16},
   {"desk", DESK, 8, SECONDS, WAV16},
+  {"low_desk", DESK, 8, 11, WAV16, 6},
   {"desk_rf64", DESK, 8, SECONDS, SF_FORMAT_RF64 | SF_FORMAT_PCM_16},
   {"desk_w64", DESK, 8, SECONDS, SF_FORMAT_W64 | SF_FORMAT_PCM_16},
   {"desk_caf", DESK, 8, SECONDS, SF_FORMAT_CAF | SF_FORMAT_PCM_16},
@@ -189,7 +192,7 @@ mix(const char* const path, float rows[][FRAMES], const int count, char* const a
     }
     mics[c] = mixed[c];
   }
-  return write_channels(path, mics, count, FRAMES, WAV16);
+  return write_channels(path, mics, count, FRAMES, WAV16, 1);
 }
 
 int
@@ -219,7 +222,8 @@ main(const int argc, char** const argv)
       for (int c = 0; c < MICS; ++c) {
         mics[c] = store[kind->mics[c]];
       }
-      return write_channels(argv[1], mics, kind->channels, kind->seconds * RATE, kind->format);
+      const int step = kind->slower ? kind->slower : 1;
+      return write_channels(argv[1], mics, kind->channels, kind->seconds * RATE / step, kind->format, step);
     }
   }
   fprintf(stderr, "Usage: make_take FILE KIND, or FILE mix S,F,A...; kinds are listed in make_take.c\n");

@@ -181,7 +181,7 @@ def torn_presets(preset):
             assert not Path("t.wav").exists()
 
 
-subprocess.run([make_take, "solo.wav", "brief"], check=True)
+subprocess.run([make_take, "solo.wav", "low_rate"], check=True)
 preset = strikes()
 sound = made(RENDER, "out.wav")
 links(sound, preset)

@@ -61,7 +61,7 @@ def main():
                 continue
             # What is no verb of takes says which words it wants
             own = {"plan": (["--neighbour", "1m"], ["--show", "a.show"]), "show": (["a.show"],)}.get(verb)
-            kinds = ("solo", "pair") if verb == "check" else ("brief", "brief_pair")  # there is more to find in a long one
+            kinds = ("solo", "pair") if verb == "check" else ("low_rate", "low_pair")  # there is more to find in a long one
             for more in own or [[kind + ".wav"] for kind in kinds]:
                 words = [command, verb, "--json"] + more
                 kind = more[-1].removesuffix(".wav")

@@ -32,7 +32,7 @@ static int
 make_inputs(void** const state)
 {
   if (enter_folder(state) ||
-      run("set -e; for k in solo brief brief_pair late same silent no_ambient swapped no_solo no_band field; do make_take $k.wav $k; "
+      run("set -e; for k in solo low_rate low_pair late same silent no_ambient swapped no_solo no_band field; do make_take $k.wav $k; "
           "done; make_take text.wav short; echo text >text.wav; mkdir folder; touch folder/mine")
         ->code) {
     return -1;
@@ -199,11 +199,11 @@ static void
 test_pair(void** const state)
 {
   (void)state;
-  const Said* const said = run("fronthash tune --keep brief_pair.wav --output ./pair.preset.lv2 --json");
+  const Said* const said = run("fronthash tune --keep low_pair.wav --output ./pair.preset.lv2 --json");
   assert_int_equal(said->code, 0);
   assert_int_equal(run("grep -q '<urn:fronthash:pair>' pair.preset.lv2/state.ttl")->code, 0);
-  assert_int_equal(run("fronthash render brief_pair.wav --preset ./pair.preset.lv2 --output pair-again.wav")->code, 0);
-  assert_int_equal(run("cmp pair-again.wav brief_pair-after.wav")->code, 0);
+  assert_int_equal(run("fronthash render low_pair.wav --preset ./pair.preset.lv2 --output pair-again.wav")->code, 0);
+  assert_int_equal(run("cmp pair-again.wav low_pair-after.wav")->code, 0);
 }
 
 /// Stretches named by the user are taken as they are
@@ -212,7 +212,7 @@ test_named(void** const state)
 {
   (void)state;
   const Said* const said =
-    run("fronthash tune --keep brief.wav --band 1-5 --band 6.5-7.5 --solo 8-10.5 --output ./named.preset.lv2 "
+    run("fronthash tune --keep low_rate.wav --band 1-5 --band 6.5-7.5 --solo 8-10.5 --output ./named.preset.lv2 "
                                "--renders named --json");
   assert_int_equal(said->code, 0);
   assert_non_null(strstr(said->out, "\"end_s\": 7.5"));
@@ -244,9 +244,9 @@ test_bad(void** const state)
     {"fronthash tune --keep solo.wav --output folder --replace", "no preset of this command"},
     {"fronthash tune --keep solo.wav --output new.lv2", "solo-before.wav is there already"},
     {"fronthash tune --keep solo.wav --output new.lv2 --renders none/x", "cannot be written"},
-    {"fronthash tune --keep solo.wav --output none/none/new.lv2 --renders x", "cannot be written"},
+    {"fronthash tune --keep low_rate.wav --output none/none/new.lv2 --renders x", "cannot be written"},
     {"HOME= fronthash tune --keep solo.wav --renders x", "no home folder"},
-    {"(ulimit -f 100; fronthash tune --keep brief.wav --output new.lv2 --renders x); c=$?; rm -r new.lv2; (exit $c)",
+    {"(ulimit -f 100; fronthash tune --keep low_rate.wav --output new.lv2 --renders x); c=$?; rm -r new.lv2; (exit $c)",
      "x-before.png cannot be drawn"},
   };
   char before[TEXT_MAX];
@@ -266,7 +266,7 @@ test_nothing(void** const state)
   (void)state;
   char before[TEXT_MAX];
   snprintf(before, sizeof(before), "%s", listing());
-  const Said* const said = run("fronthash tune brief.wav --output nothing.lv2 --renders nothing");
+  const Said* const said = run("fronthash tune low_rate.wav --output nothing.lv2 --renders nothing");
   assert_int_equal(said->code, 0);
   assert_non_null(strstr(said->out, "So nothing was written: leave the controls as they are"));
   assert_null(strstr(said->out, "wrote"));
@@ -277,7 +277,7 @@ static void
 test_replace(void** const state)
 {
   (void)state;
-  assert_int_equal(run("fronthash tune --keep brief.wav --soloist Mira --title 'Tide Lines' --replace")->code, 0);
+  assert_int_equal(run("fronthash tune --keep low_rate.wav --soloist Mira --title 'Tide Lines' --replace")->code, 0);
   assert_int_equal(run("test $(ls .home/.lv2 | wc -l) = 2")->code, 0); // this and late
 }
 

@@ -24,9 +24,9 @@ fail()
   exit 1
 }
 
-for kind in brief brief_pair; do
+for kind in low_rate low_pair; do
   preset=trumpet
-  [ $kind = brief_pair ] && preset='Marimba: one microphone or two'
+  [ $kind = low_pair ] && preset='Marimba: one microphone or two'
   "$make_take" made.wav $kind && ffmpeg -v error -y -i made.wav -c:a pcm_f32le $kind.wav || exit 1
   "$command" tune --keep $kind.wav --preset "$preset" --output tuned-$kind.lv2 >said-$kind || fail "tune fails on $kind"
   filter=$(sed -n "s/^  -af '\(.*\)'$/\1/p" said-$kind)
