@@ -162,7 +162,7 @@ static const Kind kinds[] = {
   {"clipped", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"wild", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, SF_FORMAT_WAV | SF_FORMAT_FLOAT},
   {"offset", {CLOSE, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
-  {"late", {LATE, AHEAD, SILENCE}, 2, SECONDS, WAV16},
+  {"late", {LATE, AHEAD, SILENCE}, 2, SECONDS, WAV16, 6},
   {"no_solo", {FIELD, AMBIENT, SILENCE}, 2, SECONDS, WAV16},
   {"no_band", {SOLO, LEAK, SILENCE}, 2, SECONDS, WAV16},
   {"desk", DESK, 8, SECONDS, WAV16},
