@@ -35,7 +35,7 @@ static const FhCode codes[] = {
   {"noise", 2, false, "Gain turned up on a weak microphone, or something that hisses.", "Come closer, then turn down.",
    "Likely.", "Quiet moments are all alike and less than 25 dB under the playing."},
   {"wind", 2, false, "Wind on the capsule.", "Fit a windscreen, find shelter, cut the lows at the desk.", "Very likely.",
-   "Power below 40 Hz that falls towards the highs and that the other microphone has not."},
+   "Power below 40 Hz that comes and goes, falls towards the highs, and that the other microphone has not."},
   {"drift", 2, false, "Automatic gain, or somebody who turns a trim.", "Switch it off, leave the trims, learn anew.",
    "Likely.", "The field's level difference between the microphones goes one way all the time."},
   {"low_level", 3, false, "The input gain is too low.", "Turn it up as far as the sentence says.", "Sure.",

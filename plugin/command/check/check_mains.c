@@ -19,7 +19,10 @@
 #define FH_WIND_HIGH 40.0    // Hz: under the lowest tuba
 #define FH_WIND_BELOW 25.0   // dB under the playing it no longer matters
 #define FH_WIND_SHARE 0.7    // of the time it is weaker; thumps are rarer
-#define FH_WIND_COHERENCE 0.5
+#define FH_WIND_LULL 0.1     // of the time it is weaker still
+#define FH_WIND_SWINGS 2.5   // dB from lulls to gusts, at least: an even breeze, 1.5, is learnt with the field
+#define FH_WIND_STORM 3.0    // dB under the playing from where on even wind is too much
+#define FH_WIND_COHERENCE 0.65
 #define FH_WIND_SLOPE 3.5    // dB by which its density falls from there to two octaves higher, at least
 #define FH_WIND_GENTLE 1.0   // the same where the microphones have nothing in common there
 #define FH_WIND_APART 0.25   // coherence of that
@@ -167,9 +170,9 @@ low_coherence(const FhSoundcheck* const take, const size_t a, const size_t b, do
   return ok;
 }
 
-/// Power of a band in the stronger moments, dB
+/// Power of a band in windows, and of those what a share of the time is weaker than, dB
 static double
-gust_level(const FhSlow* const slow, const double low, const double high, double* const scratch)
+gust_level(const FhSlow* const slow, const double low, const double high, const double share, double* const scratch)
 {
   for (size_t w = 0; w < slow->windows; ++w) {
     scratch[w] = 0.0;
@@ -177,15 +180,17 @@ gust_level(const FhSlow* const slow, const double low, const double high, double
       scratch[w] += slow->power[w * slow->bins + bin];
     }
   }
-  return fh_decibels(fh_percentile(scratch, slow->windows, FH_WIND_SHARE));
+  return fh_decibels(fh_percentile(scratch, slow->windows, share));
 }
 
 static bool
 check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const slow, double* const scratch,
            FhFindings* const findings)
 {
-  const double gusts = gust_level(slow, FH_WIND_LOW, FH_WIND_HIGH, scratch);
-  const double above = gust_level(slow, 4.0 * FH_WIND_LOW, 4.0 * FH_WIND_HIGH, scratch) - 10.0 * log10(4.0); // as dense
+  const double gusts = gust_level(slow, FH_WIND_LOW, FH_WIND_HIGH, FH_WIND_SHARE, scratch);
+  const double lull  = gust_level(slow, FH_WIND_LOW, FH_WIND_HIGH, FH_WIND_LULL, scratch);
+  const double above = gust_level(slow, 4.0 * FH_WIND_LOW, 4.0 * FH_WIND_HIGH, FH_WIND_SHARE, scratch) -
+                       10.0 * log10(4.0); // as dense
   for (size_t w = 0; w < slow->windows; ++w) {
     scratch[w] = slow->loud[w];
   }
@@ -197,7 +202,8 @@ check_wind(const FhSoundcheck* const take, const size_t mic, const FhSlow* const
       return true;
     }
   }
-  if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_GENTLE) {
+  if (gusts < loud - FH_WIND_BELOW || gusts < -70.0 || gusts < above + FH_WIND_GENTLE ||
+      (gusts < lull + FH_WIND_SWINGS && gusts < loud - FH_WIND_STORM)) {
     return true;
   }
   if (!low_coherence(take, mic, mic == take->closes ? 0 : take->closes, &coherence)) {

@@ -323,6 +323,36 @@ test_odd_takes(void** const state)
   free(odd);
 }
 
+/// Low noise at the ambient microphone, at 12 dB under what else it hears: in gusts it is wind, evenly it is a breeze
+static void
+test_breeze_is_no_wind(void** const state)
+{
+  (void)state;
+  for (int gusts = 0; gusts < 2; ++gusts) {
+    FhMade         made   = fh_make_soundcheck(FH_CHECK_GROUP, 1, 48000.0, FH_MADE_SOUND, 1);
+    const size_t   frames = made.take.frames;
+    float* const   heard  = made.memory + frames;
+    uint32_t       seed   = 5;
+    double         low = 0.0, power[2] = {0.0, 0.0};
+    double* const  wind   = calloc(frames, sizeof(double));
+    FhFindings     found  = {0};
+    assert_non_null(wind);
+    for (size_t i = 0; i < frames; ++i) {
+      low += 0.005 * ((double)(int32_t)fh_noise_next(&seed) / 2147483648.0 - low); // 40 Hz
+      wind[i] = low * (gusts ? fmax(0.05, sin(1.5 * (double)i / 48000.0)) : 1.0);
+      power[0] += wind[i] * wind[i];
+      power[1] += (double)heard[i] * (double)heard[i];
+    }
+    for (size_t i = 0; i < frames; ++i) {
+      heard[i] += (float)(0.25 * sqrt(power[1] / power[0]) * wind[i]);
+    }
+    assert_true(fh_check_mains_and_wind(&made.take, &found));
+    assert_int_equal(fh_found(&found, "wind"), gusts);
+    free(wind);
+    fh_made_free(&made);
+  }
+}
+
 int
 main(void)
 {
@@ -334,6 +364,7 @@ main(void)
     cmocka_unit_test(test_which_microphone),
     cmocka_unit_test(test_music_is_no_run),
     cmocka_unit_test(test_odd_takes),
+    cmocka_unit_test(test_breeze_is_no_wind),
   };
   return cmocka_run_group_tests_name("check", tests, NULL, forget);
 }
