@@ -70,7 +70,7 @@ static const FhCode codes[] = {
   {"handling", 4, false, "Somebody touches stand, clip or cable.", "Hang it softly, lay the cable in a loop.", "Likely.",
    "Thumps below 45 Hz, that the ambient microphone has not."},
   {"uneven", 4, false, "Microphones too near to some bars.", "Raise them until the instrument sounds even.",
-   "Very likely.", "The bars, smoothed, differ by 12 dB or more."},
+   "Very likely.", "The bars, smoothed and less an even slope over the range, differ by 12 dB or more."},
   {"crossover", 4, false, "Two close microphones not placed about the middle.", "Slide the far one towards it.",
    "Very likely.", "They meet far from the middle of the run."},
   {"hole", 4, false, "Two close microphones too far apart.", "Slide them towards the middle, or away from the bars.",

@@ -119,21 +119,41 @@ blame_microphone(const FhSoundcheck* const take, const FhReport* const report, c
   }
 }
 
+/// Levels of the bars, smoothed, less the straight line through them: high bars fade sooner and read lower, evenly over the range
+/// @return How many; `level` holds as many as there are bars, of which the first is bar 2.
+static size_t
+smooth_levels(const FhReport* const report, double* const level)
+{
+  const size_t count  = report->count > 4 ? report->count - 4 : 0;
+  const double middle = 0.5 * ((double)count - 1.0);
+  double       slope = 0.0, square = 0.0;
+  for (size_t i = 0; i < count; ++i) {
+    double around[5];
+    for (size_t k = 0; k < 5; ++k) {
+      around[k] = report->places[i + k].total;
+    }
+    level[i] = fh_percentile(around, 5, 0.5);
+    slope += ((double)i - middle) * level[i];
+    square += ((double)i - middle) * ((double)i - middle);
+  }
+  for (size_t i = 0; i < count && square > 0.0; ++i) {
+    level[i] -= ((double)i - middle) * slope / square;
+  }
+  return count;
+}
+
 /// Microphones so near that the bars below them drown the others. Of two, each is judged over its own half.
 static void
 judge_spread(const FhSoundcheck* const take, FhReport* const report)
 {
-  double loud = -200.0, soft = 200.0;
-  size_t over = 0;
-  for (size_t i = 2; i + 2 < report->count; ++i) {
-    double around[5];
-    for (size_t k = 0; k < 5; ++k) {
-      around[k] = report->places[i + k - 2].total;
-    }
-    const double level = fh_percentile(around, 5, 0.5);
-    over               = level > loud ? i : over;
-    loud               = fmax(loud, level);
-    soft               = fmin(soft, level);
+  double       level[FH_PLACES_MAX];
+  double       loud = -200.0, soft = 200.0;
+  size_t       over  = 0;
+  const size_t count = smooth_levels(report, level);
+  for (size_t i = 0; i < count; ++i) {
+    over = level[i] > loud ? i + 2 : over;
+    loud = fmax(loud, level[i]);
+    soft = fmin(soft, level[i]);
   }
   // One that is the louder for all, a hole and a bulge in the middle have remedies of their own
   const FhFindings* const f = &report->findings;

@@ -353,6 +353,27 @@ test_breeze_is_no_wind(void** const state)
   }
 }
 
+/// Levels that fall evenly over the range are the instrument's; that swell in the middle of it, the microphone's
+static void
+test_spread_is_no_slope(void** const state)
+{
+  (void)state;
+  static FhReport report;
+  for (int swells = 0; swells < 2; ++swells) {
+    FhStrokes          strokes = {0};
+    const FhSoundcheck take    = {.closes = 1};
+    for (int i = 0; i < 36; ++i) {
+      const double   level  = -30.0 - (swells ? fabs(i - 17.5) : (double)i) * 16.0 / (swells ? 18.0 : 36.0);
+      const FhStroke stroke = {.hz = 440.0 * pow(2.0, (i - 4) / 12.0), .note = 65 + i, .level = {level}, .total = level};
+      assert_true(fh_strokes_add(&strokes, &stroke));
+    }
+    memset(&report, 0, sizeof(report));
+    assert_true(fh_check_mallets(&take, &strokes, &report));
+    assert_int_equal(fh_found(&report.findings, "uneven"), swells);
+    fh_strokes_free(&strokes);
+  }
+}
+
 int
 main(void)
 {
@@ -365,6 +386,7 @@ main(void)
     cmocka_unit_test(test_music_is_no_run),
     cmocka_unit_test(test_odd_takes),
     cmocka_unit_test(test_breeze_is_no_wind),
+    cmocka_unit_test(test_spread_is_no_slope),
   };
   return cmocka_run_group_tests_name("check", tests, NULL, forget);
 }
