@@ -4,106 +4,8 @@
 #include "command/check/check.h"
 
 #include <math.h>
-#include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-#define FH_STEP 4 // semitones from note to note of a run, at most
-
-void
-fh_find(FhFindings* const findings,
-        const bool        fault,
-        const char* const code,
-        const double      value,
-        const char* const unit,
-        const char* const format,
-        ...)
-{
-  if (findings->count == FH_FINDINGS_MAX) {
-    return;
-  }
-  FhFinding* const finding = &findings->list[findings->count++];
-  *finding                 = (FhFinding){.code = code, .fault = fault, .value = value, .unit = unit};
-  va_list args;
-  va_start(args, format);
-  vsnprintf(finding->text, sizeof(finding->text), format, args);
-  va_end(args);
-}
-
-void
-fh_forget(FhFindings* const findings, const char* const code)
-{
-  size_t kept = 0;
-  for (size_t i = 0; i < findings->count; ++i) {
-    if (strcmp(findings->list[i].code, code)) {
-      findings->list[kept++] = findings->list[i];
-    }
-  }
-  findings->count = kept;
-}
-
-bool
-fh_found(const FhFindings* const findings, const char* const code)
-{
-  for (size_t i = 0; i < findings->count; ++i) {
-    if (findings->list[i].fault && !strcmp(findings->list[i].code, code)) {
-      return true;
-    }
-  }
-  return false;
-}
-
-bool
-fh_found_at(const FhFindings* const findings, const char* const code, const char* const name)
-{
-  for (size_t i = 0; i < findings->count; ++i) {
-    const FhFinding* const f = &findings->list[i];
-    if (f->fault && !strcmp(f->code, code) && strstr(f->text, name)) {
-      return true;
-    }
-  }
-  return false;
-}
-
-const char*
-fh_mic_name(const FhSoundcheck* const take, const size_t mic)
-{
-  static const char* const pair[] = {"close microphone 1", "close microphone 2"};
-  return mic == take->closes ? "ambient microphone" : take->closes == 2 ? pair[mic] : "close microphone";
-}
-
-const char*
-fh_note_name(const int note, char text[8])
-{
-  static const char* const names[] = {"C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"};
-  const int                n       = note < 0 ? 0 : note > 127 ? 127 : note;
-  snprintf(text, 8, "%s%d", names[n % 12], n / 12 - 1);
-  return text;
-}
-
-bool
-fh_strokes_add(FhStrokes* const strokes, const FhStroke* const stroke)
-{
-  if (strokes->count == strokes->room) {
-    const size_t    room = strokes->room ? 2 * strokes->room : 64;
-    FhStroke* const list = realloc(strokes->list, room * sizeof(*list));
-    if (!list) {
-      return false;
-    }
-    strokes->list = list;
-    strokes->room = room;
-  }
-  strokes->list[strokes->count++] = *stroke;
-  return true;
-}
-
-void
-fh_strokes_free(FhStrokes* const strokes)
-{
-  free(strokes->list);
-  memset(strokes, 0, sizeof(*strokes));
-}
 
 /// Mean of the strokes of one note, over their powers
 static FhPlace
@@ -140,23 +42,6 @@ fh_gather_places(const FhStrokes* const strokes, FhReport* const report)
       report->places[report->count++] = place;
     }
   }
-}
-
-bool
-fh_is_run(const FhStrokes* const strokes)
-{
-  size_t steps = 0;
-  for (size_t i = 1; i < strokes->count; ++i) {
-    steps += abs(strokes->list[i].note - strokes->list[i - 1].note) <= FH_STEP;
-  }
-  // Up, down, or both once: hardly ever a turn
-  int turns = 0;
-  for (size_t i = 2; i < strokes->count; ++i) {
-    const int before = strokes->list[i - 1].note - strokes->list[i - 2].note;
-    const int now    = strokes->list[i].note - strokes->list[i - 1].note;
-    turns += (before > 0) != (now > 0) && before && now;
-  }
-  return 5 * steps >= 4 * strokes->count && 5 * turns <= (int)strokes->count;
 }
 
 /// Everything a check works on, found anew once swapped inputs are put right

@@ -10,6 +10,8 @@
 #ifndef FRONTHASH_COMMAND_CHECK_H
 #define FRONTHASH_COMMAND_CHECK_H
 
+#include "command/check/findings.h"
+#include "command/check/runs.h"
 #include "command/measure/activity.h"
 #include "command/measure/correlate.h"
 #include "command/measure/standing.h"
@@ -31,63 +33,6 @@ typedef struct {
   int         low, high;        ///< Range, MIDI note numbers
   bool        sings;            ///< Breath may blow into the microphone
 } FhCheckOptions;
-
-typedef struct {
-  const char* code;      ///< For scripts
-  bool        fault;     ///< Something to do, rather than just a figure
-  double      value;     ///< The figure
-  const char* unit;
-  char        text[400]; ///< The sentence
-} FhFinding;
-
-#define FH_FINDINGS_MAX 48
-
-typedef struct {
-  size_t    count;
-  FhFinding list[FH_FINDINGS_MAX];
-} FhFindings;
-
-/// Is there a finding of that code?
-bool fh_found(const FhFindings* findings, const char* code);
-
-/// Is there one of it about that microphone? @param name As fh_mic_name
-bool fh_found_at(const FhFindings* findings, const char* code, const char* name);
-
-/// Take away all findings of that code
-void fh_forget(FhFindings* findings, const char* code);
-
-/// Add a finding; beyond the last place it is dropped
-void fh_find(FhFindings* findings, bool fault, const char* code, double value, const char* unit, const char* format,
-             ...)
-  __attribute__((format(printf, 6, 7)));
-
-/// Faults in the order in which to mend them, figures behind
-void fh_order_findings(FhFindings* findings);
-
-/// Name of a microphone as in "close microphone 2"
-const char* fh_mic_name(const FhSoundcheck* take, size_t mic);
-
-/// One note or one stroke
-typedef struct {
-  size_t start, end;             ///< Samples
-  double hz;                     ///< 0: no pitch found
-  int    note;                   ///< MIDI number, nearest
-  double level[FH_MICS];         ///< dBFS, of each close microphone
-  double total;                  ///< Of all close microphones together, dBFS
-  double bright;                 ///< Share of power above 2 kHz, dB
-} FhStroke;
-
-/// All strokes or sung notes of a take; zero it before first use
-typedef struct {
-  size_t    count, room;
-  FhStroke* list;
-} FhStrokes;
-
-bool fh_strokes_add(FhStrokes* strokes, const FhStroke* stroke);
-void fh_strokes_free(FhStrokes* strokes);
-
-/// Do they go up or down in small steps, as a scale or a run over the bars does and music does not?
-bool fh_is_run(const FhStrokes* strokes);
 
 /// One bar, note or player in the order shown
 typedef struct {
@@ -181,8 +126,5 @@ void fh_gather_places(const FhStrokes* strokes, FhReport* report);
 
 /// All of it. @return False without memory.
 bool fh_check(const FhSoundcheck* take, const FhCheckOptions* options, FhReport* report);
-
-/// Name of a note, "A4", into `text` of at least 8 characters
-const char* fh_note_name(int note, char text[8]);
 
 #endif
