@@ -151,8 +151,10 @@ test_each(void** const state)
 {
   int wrong = 0;
   for (size_t w = 0; w < WAYS; ++w) {
-    for (unsigned i = 0; ways[w].known[i].code; i += *state ? 1 : 6) {
-      wrong += check(&ways[w], &ways[w].known[i], NULL, 2 + i, i % 2 ? 44100.0 : 48000.0);
+    for (unsigned i = 0; ways[w].known[i].code; ++i) {
+      if (*state || i % 6 == 0) {
+        wrong += check(&ways[w], &ways[w].known[i], NULL, 2 + i, i % 2 ? 44100.0 : 48000.0);
+      }
     }
   }
   assert_int_equal(wrong, 0);
