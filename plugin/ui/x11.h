@@ -53,7 +53,7 @@ typedef struct {
   Pixmap           ring;                 ///< The same at the server
   FhLive           live;                 ///< columns is NULL while there is no memory for it
   uint64_t         signs[FH_PART_COUNT]; ///< Of the parts as last drawn
-  bool             odd;                  ///< Every second painting
+  int              spared;               ///< Calls since bars that are spared were drawn
   bool             fresh;                ///< Surfaces are new: draw everything
   bool             painted_day;          ///< Colours of what is drawn
   bool             frozen;               ///< The strip drawn is a still one

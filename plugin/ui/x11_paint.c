@@ -89,9 +89,9 @@ paint_parts(FhX11* const x)
   if (x->fresh) {
     fh_window_ground(&pen, &x->layout);
   }
-  // The bars of a very large window are many pixels to send: 15 times a second is enough
-  x->odd           = !x->odd;
-  const bool spare = x->odd && x->layout.scale > 2.0 && !x->fresh;
+  // The bars of a very large window are many pixels to send: 10 times a second is enough
+  x->spared        = (x->spared + 1) % 3;
+  const bool spare = x->spared && x->layout.scale > 2.0 && !x->fresh;
   for (int part = 0; part < FH_PART_COUNT; ++part) {
     if (spare && part >= FH_PART_BAND && part < FH_PART_ITEM) {
       continue;
