@@ -203,15 +203,13 @@ unpack_moment(FhEngine* const e, const FhLearnt* const learnt)
   r->rests                = learnt->rests > 0.0f;
 
   FhPowers four[FH_FOURS];
+  fh_v8    most = fh_v8_set(0.0f);
   for (int i = 0; i < FH_FOURS; ++i) {
     four[i] = (FhPowers){unpack_heard(learnt->level[i][0]), unpack_heard(learnt->level[i][1])};
+    most    = fh_v8_max(most, four[i].close);
   }
   fh_detector_fill(e, four, ticks % FH_HOP_TICKS);
   r->detector.path[FH_PATH_NOTE].held = unpack_heard(learnt->held);
-  fh_v8 most = fh_v8_set(0.0f);
-  for (int i = 0; i < FH_FOURS; ++i) {
-    most = fh_v8_max(most, four[i].close);
-  }
   const fh_v8 faded = fh_faded * most + (e->learnt.field.known ? 0.0f : 1e9f); // before, pickup is what is always there, if that
   for (int i = 0; i < FH_EARS_MEANS; ++i) {
     r->ears.look.close[i]  = fh_v8_min(unpack_level(learnt->look[0][i]), faded);
