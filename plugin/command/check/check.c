@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "command/check/check.h"
+#include "command/check/check_codes.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -87,8 +87,10 @@ check_all(FhWork* const work, const FhCheckOptions* const options, FhReport* con
                                                              : fh_correlate(take->mic[0], take->mic[1], take->frames, take->rate, spans->list,
                                                                             spans->count, (size_t)(FH_MOST_DELAY * take->rate));
   const FhFar               far      = fh_find_far(take, heard);
-  for (size_t mic = 0; mic < FH_MICS && options->kind == FH_CHECK_MALLETS && !fh_is_run(&work->strokes); ++mic) {
-    work->spans[mic].count = 0; // who knows who struck
+  if (options->kind == FH_CHECK_MALLETS && !fh_is_run(&work->strokes)) {
+    for (size_t mic = 0; mic < FH_MICS; ++mic) {
+      work->spans[mic].count = 0; // who knows who struck
+    }
   }
   fh_check_signal(take, activity, findings);
   const bool ok = fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&

@@ -24,6 +24,9 @@ typedef struct {
 /// @return NULL where there is no such code
 const FhCode* fh_code_find(const char* name);
 
+/// Faults in the order in which to mend them, figures behind
+void fh_order_findings(FhFindings* findings);
+
 /// What a finding is to whoever reads the report
 typedef enum {
   FH_SORT_FAULT,  ///< To be mended

@@ -41,9 +41,6 @@ void fh_find(FhFindings* findings, bool fault, const char* code, double value, c
              ...)
   __attribute__((format(printf, 6, 7)));
 
-/// Faults in the order in which to mend them, figures behind
-void fh_order_findings(FhFindings* findings);
-
 /// Name of a microphone as in "close microphone 2"
 const char* fh_mic_name(const FhSoundcheck* take, size_t mic);
 
