@@ -11,6 +11,7 @@
 #include <string.h>
 
 #define LEARN_SECONDS 15.5 ///< A Learn ends by itself before this
+#define TELL_SECONDS 0.01  ///< Between two looks at the meters; screen, page and OSC look ten times a second
 #define PRESS_SECONDS 0.3  ///< How long clear and the way back are held: over any block of the sound server
 
 const char*
@@ -30,6 +31,7 @@ static void
 want(FhRigStand* const stand, const FhControl control, const float value)
 {
   atomic_store_explicit(&stand->wanted[control], value, memory_order_relaxed);
+  atomic_fetch_add_explicit(&stand->wishes, 1u, memory_order_release);
 }
 
 void
@@ -90,13 +92,21 @@ fh_rig_tick(FhRig* const rig, const double now)
 void
 fh_rig_run(FhRigStand* const stand, const float* const in[], float* const out[], const uint32_t frames)
 {
-  float* const v = stand->host->v;
-  for (int n = 0; n < FH_INPUT_COUNT; ++n) {
-    v[fh_inputs[n]] = atomic_load_explicit(&stand->wanted[fh_inputs[n]], memory_order_relaxed);
+  float* const   v      = stand->host->v;
+  const uint32_t wishes = atomic_load_explicit(&stand->wishes, memory_order_acquire);
+  if (wishes != stand->heard) {
+    stand->heard = wishes;
+    for (int n = 0; n < FH_INPUT_COUNT; ++n) {
+      v[fh_inputs[n]] = atomic_load_explicit(&stand->wanted[fh_inputs[n]], memory_order_relaxed);
+    }
   }
   fh_host_run(stand->host, in, out, frames);
-  for (int n = 0; n < FH_OUTPUT_COUNT; ++n) {
-    atomic_store_explicit(&stand->told[fh_outputs[n]], v[fh_outputs[n]], memory_order_relaxed);
+  stand->untold += frames;
+  if (stand->untold >= TELL_SECONDS * stand->host->rate) {
+    stand->untold = 0;
+    for (int n = 0; n < FH_OUTPUT_COUNT; ++n) {
+      atomic_store_explicit(&stand->told[fh_outputs[n]], v[fh_outputs[n]], memory_order_relaxed);
+    }
   }
 }
 

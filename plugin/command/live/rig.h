@@ -6,7 +6,8 @@
 /// on it.
 ///
 /// Two threads meet here, and nothing waits: what the main thread wants and what the audio thread tells are single values, each
-/// of which is whole and stands for itself. Thread: main, where a function does not say audio.
+/// of which is whole and stands for itself. A block copies them only where there is something new to hear or to tell: at 64 frames
+/// with sixteen stands, copying all of them was one part in thirty of the rig's time. Thread: main, where a function does not say audio.
 
 #ifndef FRONTHASH_COMMAND_RIG_H
 #define FRONTHASH_COMMAND_RIG_H
@@ -38,6 +39,9 @@ typedef struct {
   FhManners      manners[FH_SHOW_SOLOISTS];
   _Atomic float  wanted[FH_CONTROL_COUNT];
   _Atomic float  told[FH_CONTROL_COUNT];
+  _Atomic uint32_t wishes;      ///< Counts what has been wanted
+  uint32_t       heard;         ///< So many of these are in the ports. Thread: audio
+  uint32_t       untold;        ///< Frames run since the meters were last told. Thread: audio
   double         pressed_at;    ///< When learn or clear was pressed, s
   bool           learn_begun;   ///< Its progress was seen below the end
   bool           news;          ///< Something is to be saved soon

@@ -271,7 +271,10 @@ fh_host_run(FhHost* const host, const float* const in[], float* const out[], con
   for (uint32_t i = 0; i < fh_first_control(variant); ++i) {
     // LV2 has one kind of pointer for both directions; the plugin only reads its inputs
     float* const buffer = i <= variant->closes ? (float*)(uintptr_t)in[i] : out[i - variant->closes - 1];
-    lilv_instance_connect_port(host->instance, host->audio_ports[i], buffer);
+    if (buffer != host->audio_at[i]) { // a sound server brings the same ones again and again
+      host->audio_at[i] = buffer;
+      lilv_instance_connect_port(host->instance, host->audio_ports[i], buffer);
+    }
   }
   lilv_instance_run(host->instance, frames);
 }

@@ -36,6 +36,7 @@ typedef struct {
   const LilvPlugin* plugin;
   LilvInstance*     instance;
   uint32_t          audio_ports[6];    ///< Indices in the order of the variant's symbols
+  float*            audio_at[6];       ///< Where these are connected
   FhUrids           urids;
   LV2_URID_Map      map;
   LV2_URID_Unmap    unmap;
