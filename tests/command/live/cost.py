@@ -4,7 +4,7 @@
 """What a rig costs, at 48 kHz: cost.py COMMAND DESK BUNDLES [STANDS 16] [FRAMES 64] [SECONDS 60]
 
 Prints the share of a core that the whole process takes (processor time over time), the share of a block's time that the engines take,
-the blocks that came too late, and how long it takes after a kill until it sounds again. A dummy server on a busy machine is late by
+the blocks that came too late, the page faults of the audio thread, and how long it takes after a kill until it sounds again. A dummy server on a busy machine is late by
 itself: a second server with one client that does next to nothing runs beside it, and its late blocks are counted, too.
 """
 
@@ -64,6 +64,7 @@ def measure(rig, idle):
     osc.send("/stand/*/learn", "i", 1)
     time.sleep(18)
     late_before, idle_before = late(rig), late(idle)
+    faults = rigs.audio_thread_faults(rig.live)
     first, before, began = ask(port), processor_seconds(rig.live), time.monotonic()
     loads = []
     while time.monotonic() - began < SECONDS:
@@ -83,6 +84,7 @@ def measure(rig, idle):
         "real time" if last["real_time"] else "not real time", 100 * share, last["load_percent"], last["most_percent"]))
     print("late blocks: %d as the rig counts, %d as the desk, %d lines of its server; idle server: %d as its client counts, %d lines" % (
         last["xruns"] - first["xruns"], *(b - a for a, b in zip(late_before + idle_before, late_after + idle_after))))
+    print("page faults of the audio thread: %d until then, %d in this time" % (faults, rigs.audio_thread_faults(rig.live) - faults))
     print("sounding again %.2f s after a kill" % restart(rig, osc, port))
     expect(share < 1, "more than a core")
 

@@ -173,6 +173,17 @@ class Rig:
         return code
 
 
+def audio_thread_faults(process):
+    """Page faults of the thread that has worked most, which is the one the server calls: proc(5), minflt and majflt."""
+    tasks = "/proc/%d/task" % process.pid
+    most = (-1, 0)
+    for task in os.listdir(tasks):
+        with open("%s/%s/stat" % (tasks, task), encoding="ascii") as file:
+            fields = file.read().rsplit(")", 1)[1].split()
+        most = max(most, (int(fields[11]) + int(fields[12]), int(fields[7]) + int(fields[9])))
+    return most[1]
+
+
 def run(test, make=Rig, tools=TOOLS, package="jackd2", **options):
     """Call test(rig) for COMMAND DESK BUNDLES as the arguments say."""
     missing = [tool for tool in tools if not shutil.which(tool)]

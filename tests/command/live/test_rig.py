@@ -4,7 +4,8 @@
 """A show through a whole evening: test_rig.py COMMAND DESK BUNDLES
 
 It starts before the server does, connects to the desk, learns all stands at a key, closes on the field and opens for a soloist; after
-a kill it sounds again in time and knows what it knew; it comes back when the server does, and goes on when its terminal has gone.
+a kill it sounds again in time and knows what it knew; the audio thread meets no page faults; it comes back when the server does, and
+goes on when its terminal has gone.
 """
 
 import os
@@ -39,6 +40,7 @@ def in_terminal(rig):
     rig.wait_screen("Learning", 5)
     rig.wait_screen("4 Stand 4 .*(just now|min)", 30)
     wait_for("the field to go down", 5, lambda: field_is_down(rig))
+    faults = rigs.audio_thread_faults(rig.live)
     rig.tell_desk("solo 2 1")
     wait_for("the soloist", 2, lambda: rig.levels()[1] > -20)
     expect(all(level < -45 for level in rig.levels()[2:]), "a stand without a soloist has opened: %s" % rig.levels())
@@ -48,6 +50,10 @@ def in_terminal(rig):
     rig.press("1n")
     rig.wait_screen("1 Stand 1 +Jonas", 5)
     rig.tell_desk("solo 2 0")
+    # Locked memory is there: a few, for the system may move a page. New memory in each block would be hundreds
+    grown = rigs.audio_thread_faults(rig.live) - faults
+    print("page faults of the audio thread: %d until it had learnt, %d after" % (faults, grown))
+    expect(faults < 100 and grown < 10, "the audio thread waits for memory: %d page faults, then %d" % (faults, grown))
 
 
 def learnt(text, stand):
