@@ -161,8 +161,11 @@ fh_keys_type(FhKeys* const keys, FhRig* const rig, const char* const typed, cons
 {
   for (size_t i = 0; i < length; ++i) {
     if (typed[i] == '\033' && i + 2 < length && (typed[i + 1] == '[' || typed[i + 1] == 'O')) {
-      const char arrow = typed[i + 2];
       i += 2;
+      while (i + 1 < length && typed[i] >= ' ' && typed[i] <= '?') {
+        ++i; // ECMA-48, 5.4: parameters and intermediates go before the one byte that ends it
+      }
+      const char arrow = typed[i];
       press(keys, rig, arrow == 'A' ? 'k' : arrow == 'B' ? 'j' : '\0', now);
     } else {
       press(keys, rig, typed[i], now);
