@@ -60,20 +60,29 @@ find_channels(const FhServer* const server, const char* const pattern, const uns
   return channels;
 }
 
-/// @param channel From 1. @return false if the interface has it not
-static bool
-join_channel(const FhServer* const server, jack_port_t* const port, const Channels* const channels, const uint32_t channel)
+/// Ports whose channel the interface has not
+typedef struct {
+  uint32_t     count;
+  jack_port_t* first;
+  uint32_t     channel; ///< Of the first
+} Missing;
+
+/// @param channel From 1
+static void
+join_channel(const FhServer* const server, jack_port_t* const port, const Channels* const channels, const uint32_t channel,
+             Missing* const missing)
 {
   if (channel > channels->count) {
-    return false;
-  }
-  if (!jack_port_connected(port)) {
+    if (!missing->count++) {
+      missing->first   = port;
+      missing->channel = channel;
+    }
+  } else if (!jack_port_connected(port)) {
     const char* const own   = jack_port_name(port);
     const char* const other = channels->names[channel - 1];
     const bool        in    = jack_port_flags(port) & JackPortIsInput;
     jack_connect(server->client, in ? other : own, in ? own : other);
   }
-  return true;
 }
 
 void
@@ -85,17 +94,25 @@ fh_server_connect(FhServer* const server)
   Channels       from    = find_channels(server, server->wish.capture, JackPortIsOutput);
   Channels       to      = find_channels(server, server->wish.play, JackPortIsInput);
   const uint32_t before  = server->state.missing;
-  uint32_t       missing = !join_channel(server, server->ambient, &from, server->rig->show->ambient);
+  Missing        missing = {0};
+  join_channel(server, server->ambient, &from, server->rig->show->ambient, &missing);
   for (size_t i = 0; i < server->rig->count; ++i) {
     const FhStand* const stand = server->rig->stand[i].stand;
     for (uint32_t c = 0; c < server->ports[i].closes; ++c) {
-      missing += !join_channel(server, server->ports[i].in[c], &from, stand->input[c]);
-      missing += !join_channel(server, server->ports[i].out[c], &to, stand->output[c]);
+      join_channel(server, server->ports[i].in[c], &from, stand->input[c], &missing);
+      join_channel(server, server->ports[i].out[c], &to, stand->output[c], &missing);
     }
   }
-  server->state.missing = missing;
-  if (missing && missing != before) {
-    fh_note(server->notes, "%u channels of the show are not there: the interface has %zu in and %zu out", missing, from.count, to.count);
+  server->state.missing = missing.count;
+  if (missing.count && missing.count != before) {
+    char more[48] = "";
+    if (missing.count > 1) {
+      snprintf(more, sizeof(more), ", nor for %u more port%s", missing.count - 1, missing.count > 2 ? "s" : "");
+    }
+    fh_note(server->notes, "No channel %u for '%s'%s: the interface has %zu in and %zu out", missing.channel,
+            jack_port_short_name(missing.first), more, from.count, to.count);
+  } else if (before && !missing.count) {
+    fh_note(server->notes, "All channels of the show are there");
   }
   jack_free(from.names);
   jack_free(to.names);
