@@ -50,28 +50,30 @@ fh_glance_advice(const FhRigStand* const stand, const int fault)
 }
 
 FhGlance
-fh_glance(const FhRigStand* const stand)
+fh_glance(const FhRigStand* const stand, const bool running)
 {
   FhGlance glance = {.fault = "", .advice = ""};
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     glance.v[i] = fh_rig_value(stand, (FhControl)i);
   }
   const float* const v     = glance.v;
-  const int          fault = (int)lrintf(v[FH_FAULT]);
-  glance.blind             = fh_is_blind(v);
+  const int          fault = running ? (int)lrintf(v[FH_FAULT]) : FH_FAULT_NONE;
+  glance.blind             = !running || fh_is_blind(v);
   glance.soloist           = fh_rig_soloist_name(stand, stand->soloist);
   glance.next              = fh_rig_soloist_name(stand, stand->soloist + 1);
+  glance.previous          = stand->soloist ? fh_rig_soloist_name(stand, stand->soloist - 1) : "";
   if (fault != FH_FAULT_NONE) {
     glance.fault  = fh_fault_word(fault);
     glance.advice = fh_glance_advice(stand, fault);
   }
   const bool hand = v[FH_ENABLED] <= 0.0f || v[FH_MUTED] > 0.0f || v[FH_LEARN] > 0.0f;
-  glance.state    = v[FH_ENABLED] <= 0.0f ? "Bypassed"
+  glance.state    = !running              ? "Silent"
+                    : v[FH_ENABLED] <= 0.0f ? "Bypassed"
                     : v[FH_MUTED] > 0.0f  ? "Muted"
                     : v[FH_LEARN] > 0.0f  ? "Learning"
                     : glance.blind        ? "Passing"
                                           : fh_state_word((int)lrintf(v[FH_STATE]));
-  glance.mood     = fault != FH_FAULT_NONE ? FH_MOOD_FAULT : hand ? FH_MOOD_HAND : fh_is_open(v) ? FH_MOOD_OPEN : FH_MOOD_REST;
+  glance.mood     = !running || fault != FH_FAULT_NONE ? FH_MOOD_FAULT : hand ? FH_MOOD_HAND : fh_is_open(v) ? FH_MOOD_OPEN : FH_MOOD_REST;
   say_known(&glance);
   return glance;
 }

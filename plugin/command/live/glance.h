@@ -26,11 +26,13 @@ typedef struct {
   const char* advice;     ///< What to do about it; empty likewise
   const char* soloist;    ///< Who is there; empty where the show names nobody
   const char* next;       ///< Who comes next; empty after the last
+  const char* previous;   ///< Who was there before; empty before the first
   char        known[32];  ///< What is known of the field, shortly: "12 min", "earlier", "following", "nothing", "45 %"
   bool        blind;      ///< Nothing to compare the close microphone with: excess says nothing
 } FhGlance;
 
-FhGlance fh_glance(const FhRigStand* stand);
+/// @param running false: there is no sound server, and what was told last is old
+FhGlance fh_glance(const FhRigStand* stand, bool running);
 
 /// What to do about a fault; in a rig there is no side chain, but one ambient channel for all
 const char* fh_glance_advice(const FhRigStand* stand, int fault);

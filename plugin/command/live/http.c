@@ -99,18 +99,23 @@ has_token(const FhHttp* const http, Connection* const c)
   return !differs;
 }
 
-/// Take an order: /stand/N/SYMBOL?value=V, /stand/N/next, /stand/N/previous
+/// Take an order: /stand/N/SYMBOL?value=V, /stand/N/next, /stand/N/previous; N may be *, which is all stands
 static enum MHD_Result
 obey(FhHttp* const http, Connection* const c, const char* const url)
 {
   unsigned long number   = 0;
   char          what[32] = "", rest = 0;
-  if (sscanf(url, "/stand/%4lu/%31[a-z_0-9]%c", &number, what, &rest) != 2 || number < 1 || number > http->rig->count) {
+  const size_t  count    = http->rig->count;
+  const bool    all      = sscanf(url, "/stand/*/%31[a-z_0-9]%c", what, &rest) == 1;
+  if (!all && (sscanf(url, "/stand/%4lu/%31[a-z_0-9]%c", &number, what, &rest) != 2 || number < 1 || number > count)) {
     return refuse(c, MHD_HTTP_NOT_FOUND, "There is nothing here to work; docs/live.md lists what there is\n");
   }
-  FhRigStand* const stand = &http->rig->stand[number - 1];
+  FhRigStand* const first = &http->rig->stand[all ? 0 : number - 1];
+  FhRigStand* const end   = first + (all ? count : 1);
   if (!strcmp(what, "next") || !strcmp(what, "previous")) {
-    fh_rig_come(stand, *what == 'n' ? stand->soloist + 1 : stand->soloist - 1);
+    for (FhRigStand* stand = first; stand < end; ++stand) {
+      fh_rig_come(stand, *what == 'n' ? stand->soloist + 1 : stand->soloist - 1);
+    }
     return refuse(c, MHD_HTTP_OK, "Done\n");
   }
   const int         control = fh_control_by_symbol(what);
@@ -119,7 +124,9 @@ obey(FhHttp* const http, Connection* const c, const char* const url)
   if (control < 0 || fh_controls[control].flow != FH_INPUT || !text || !fh_parse_number(text, &value)) {
     return refuse(c, MHD_HTTP_BAD_REQUEST, "Say which control of the stand and ?value= with a number\n");
   }
-  fh_rig_set(stand, (FhControl)control, (float)value, http->now);
+  for (FhRigStand* stand = first; stand < end; ++stand) {
+    fh_rig_set(stand, (FhControl)control, (float)value, http->now);
+  }
   return refuse(c, MHD_HTTP_OK, "Done\n");
 }
 

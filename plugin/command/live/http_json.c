@@ -10,15 +10,16 @@
 #include <stdlib.h>
 
 static void
-put_stand(FhJson* const json, const FhRigStand* const stand, const size_t number)
+put_stand(FhJson* const json, const FhRigStand* const stand, const size_t number, const bool running)
 {
-  const FhGlance glance = fh_glance(stand);
+  const FhGlance glance = fh_glance(stand, running);
   const double   none   = (double)NAN;
   fh_json_object(json, NULL);
   fh_json_number(json, "number", (double)number);
   fh_json_text(json, "name", stand->stand->name);
   fh_json_text(json, "soloist", *glance.soloist ? glance.soloist : NULL);
   fh_json_text(json, "next", *glance.next ? glance.next : NULL);
+  fh_json_text(json, "previous", *glance.previous ? glance.previous : NULL);
   fh_json_text(json, "mood", fh_mood_words[glance.mood]);
   fh_json_text(json, "state", glance.state);
   fh_json_text(json, "fault", *glance.fault ? glance.fault : NULL);
@@ -61,7 +62,7 @@ fh_http_json(const FhRig* const rig, const FhServerState* const server, const Fh
   fh_json_end(&json, ']');
   fh_json_array(&json, "stands");
   for (size_t i = 0; i < rig->count; ++i) {
-    put_stand(&json, &rig->stand[i], i + 1);
+    put_stand(&json, &rig->stand[i], i + 1, server->running);
   }
   fh_json_end(&json, ']');
   fh_json_end(&json, '}');

@@ -100,9 +100,9 @@ put_bar(FILE* const file, const FhTerminal* const terminal, const FhGlance* cons
 
 static void
 put_stand(FILE* const file, const FhTerminal* const terminal, const Widths* const w, const FhRigStand* const stand,
-          const size_t number, const bool chosen)
+          const size_t number, const bool chosen, const bool running)
 {
-  const FhGlance glance = fh_glance(stand);
+  const FhGlance glance = fh_glance(stand, running);
   const char*    mood   = style(terminal, glance.mood);
   char           excess[8];
   snprintf(excess, sizeof(excess), "%+4.0f", (double)glance.v[FH_EXCESS]);
@@ -135,22 +135,30 @@ put_head(FILE* const file, const FhTerminal* const terminal, const FhRig* const 
   }
   const char* const title = *rig->show->title ? rig->show->title : rig->show->path;
   fprintf(file, "\033[1m");
-  const int named = terminal->columns > 100 ? 40 : 15;
-  const int room  = terminal->columns - named - 1;
+  // Where both have no room, the title gives way
+  const int length = (int)strlen(line);
+  const int left   = terminal->columns - 2 - length;
+  const int named  = left > 40 ? 40 : left > 8 ? left : 8;
+  const int room   = terminal->columns - named - 1;
   put(file, title, named);
   fprintf(file, PLAIN " %s", style(terminal, server->running ? FH_MOOD_REST : FH_MOOD_FAULT));
-  put(file, line, (int)strlen(line) < room ? (int)strlen(line) : room);
+  put(file, line, length < room ? length : room);
   fputs(PLAIN TO_END "\r\n", file);
 }
 
 /// What is said of the chosen stand, and the last two notes. @return How many lines; without a file, they are only counted
 static int
-put_words(FILE* const file, const FhTerminal* const terminal, const FhRigStand* const chosen, const FhNotes* const notes)
+put_words(FILE* const file, const FhTerminal* const terminal, const FhRigStand* const chosen, const bool running,
+          const FhNotes* const notes)
 {
-  const FhGlance glance = fh_glance(chosen);
+  const FhGlance glance = fh_glance(chosen, running);
   const int      width  = terminal->columns - 1;
   char           next[FH_SHOW_NAME + 32];
-  snprintf(next, sizeof(next), *glance.next ? "Next here: %s" : "", glance.next);
+  if (*glance.next || !*glance.previous) {
+    snprintf(next, sizeof(next), *glance.next ? "Next here: %s" : "", glance.next);
+  } else {
+    snprintf(next, sizeof(next), "The last one here; before: %s", glance.previous);
+  }
   int lines = put_lines(file, *glance.advice ? glance.advice : next, width);
   for (uint64_t ago = 2; ago-- > 0;) {
     const char* const note = fh_notes_last(notes, ago);
@@ -161,10 +169,10 @@ put_words(FILE* const file, const FhTerminal* const terminal, const FhRigStand* 
 
 static void
 put_foot(FILE* const file, const FhTerminal* const terminal, const FhScreenState* const screen, const FhRig* const rig,
-         const FhNotes* const notes)
+         const bool running, const FhNotes* const notes)
 {
   fputs(TO_END "\r\n", file);
-  put_words(file, terminal, &rig->stand[screen->chosen], notes);
+  put_words(file, terminal, &rig->stand[screen->chosen], running, notes);
   if (screen->question) {
     fprintf(file, "\033[1m%s" PLAIN TO_END, screen->question);
   } else {
@@ -180,7 +188,7 @@ fh_screen_draw(FILE* const file, const FhTerminal* const terminal, const FhScree
 {
   const Widths w = divide(terminal->columns);
   // A small terminal shows the stands round the chosen one
-  const int    rest  = terminal->rows - 4 - put_words(NULL, terminal, &rig->stand[screen->chosen], notes);
+  const int    rest  = terminal->rows - 4 - put_words(NULL, terminal, &rig->stand[screen->chosen], server->running, notes);
   const size_t room  = rest > 1 ? (size_t)rest : 1;
   const size_t count = rig->count < room ? rig->count : room;
   size_t       first = screen->chosen >= count ? screen->chosen - count + 1 : 0;
@@ -194,7 +202,7 @@ fh_screen_draw(FILE* const file, const FhTerminal* const terminal, const FhScree
   put(file, "learnt", w.known + 1);
   fputs("fault" TO_END "\r\n", file);
   for (size_t i = first; i < first + count; ++i) {
-    put_stand(file, terminal, &w, &rig->stand[i], i + 1, i == screen->chosen);
+    put_stand(file, terminal, &w, &rig->stand[i], i + 1, i == screen->chosen, server->running);
   }
-  put_foot(file, terminal, screen, rig, notes);
+  put_foot(file, terminal, screen, rig, server->running, notes);
 }

@@ -77,9 +77,12 @@ def to_work(rig, token):
     expect([s["muted"] for s in stands(rig)] == [True, False], "muted")
     expect(request(rig, "/stand/2/next", "POST", token)[0] == 200, "next")
     expect(stands(rig)[1]["soloist"] == "Jonas" and stands(rig)[1]["next"] is None, "Jonas has not come")
+    for value in (1, 0):
+        expect(request(rig, "/stand/*/muted?value=%d" % value, "POST", token)[0] == 200, "all stands")
+        expect([s["muted"] for s in stands(rig)] == [bool(value)] * 2, "all muted")
     for path in ("/stand/1/muted", "/stand/1/muted?value=loud", "/stand/1/muted?value=nan", "/stand/1/state?value=1"):
         expect(request(rig, path, "POST", token)[0] == 400, path)
-    for path in ("/stand/0/muted?value=1", "/stand/3/muted?value=1", "/stand/1/", "/stand/1/muted/x?value=1", "/stand/-1/next"):
+    for path in ("/stand/0/muted?value=1", "/stand/3/muted?value=1", "/stand/1/", "/stand/*/", "/stand/*/muted/x?value=1", "/stand/1/muted/x?value=1", "/stand/-1/next"):
         expect(request(rig, path, "POST", token)[0] == 404, path)
 
 

@@ -5,12 +5,15 @@
 "use strict";
 
 const EVERY_MS = 250;
+const REFUSED_MS = 6000; // so long it says why an order was refused
 const OLD_MS = 2000; // without an answer for so long, what stands here is called old
 const LOW = -10; // left end of the bars, dB
 const HIGH = 30;
 const cards = [];
 let token = location.hash.slice(1);
 let answeredAt = performance.now();
+let refused = "";
+let refusedAt = 0;
 
 const byId = (id) => document.getElementById(id);
 
@@ -35,18 +38,24 @@ function alarm(text) {
   byId("alarm").hidden = !text;
 }
 
+function refuse(text) {
+  refused = text;
+  refusedAt = performance.now();
+  alarm(text);
+}
+
 async function order(path) {
   try {
     const answer = await fetch(path, { method: "POST", headers: { Authorization: "Bearer " + token } });
-    if (!answer.ok) alarm(await answer.text());
+    refuse(answer.ok ? "" : await answer.text());
     ask();
   } catch {
-    alarm("The rig did not hear that");
+    refuse("The rig did not hear that");
   }
 }
 
-function addKey(card, label, path) {
-  const key = add(card.keys, "button", "", label);
+function addKey(keys, label, path) {
+  const key = add(keys, "button", "", label);
   key.type = "button";
   key.addEventListener("click", () => order(path()));
   return key;
@@ -68,10 +77,12 @@ function makeCard(number) {
   card.figure = add(figures, "span");
   card.learnt = add(figures, "span");
   card.keys = add(article, "p", "keys");
-  card.learn = addKey(card, "Learn field", () => stand + "learn?value=" + (card.v.learning ? 0 : 1));
-  card.next = addKey(card, "Next", () => stand + "next");
-  card.mute = addKey(card, "Mute", () => stand + "muted?value=" + (card.v.muted ? 0 : 1));
-  card.bypass = addKey(card, "Bypass", () => stand + "enabled?value=" + (card.v.bypassed ? 1 : 0));
+  card.mute = addKey(card.keys, "Mute", () => stand + "muted?value=" + (card.v.muted ? 0 : 1));
+  card.bypass = addKey(card.keys, "Bypass", () => stand + "enabled?value=" + (card.v.bypassed ? 1 : 0));
+  card.learn = addKey(card.keys, "Learn field", () => stand + "learn?value=" + (card.v.learning ? 0 : 1));
+  addKey(card.keys, "Unlearn", () => stand + "learn?value=3");
+  card.previous = addKey(card.keys, "Previous", () => stand + "previous");
+  card.next = addKey(card.keys, "Next", () => stand + "next");
   return card;
 }
 
@@ -83,7 +94,7 @@ function press(key, on) {
   key.setAttribute("aria-pressed", on ? "true" : "false");
 }
 
-function showStand(stand, mayWork) {
+function showStand(stand, running, mayWork) {
   const card = cards[stand.number - 1] || (cards[stand.number - 1] = makeCard(stand.number));
   card.v = stand;
   card.article.className = stand.mood;
@@ -97,9 +108,11 @@ function showStand(stand, mayWork) {
   for (const line of card.lines) {
     for (const end of ["x1", "x2"]) line.setAttribute(end, known ? onScale(stand.open_at_db) : -9);
   }
-  card.figure.textContent = known ? "Excess " + stand.excess_db.toFixed(0) + " dB" : stand.fault ? "The close microphone passes as it is" : "No field heard yet";
+  card.figure.textContent = !running ? "" : known ? "Excess " + stand.excess_db.toFixed(0) + " dB" : stand.fault ? "The close microphone passes as it is" : "No field heard yet";
   card.learnt.textContent = (stand.learning ? "Learning: " : "Learnt: ") + stand.learnt;
   card.keys.hidden = !mayWork;
+  card.previous.hidden = card.next.hidden = !stand.previous && !stand.next; // one soloist alone
+  card.previous.disabled = !stand.previous;
   card.next.disabled = !stand.next;
   press(card.learn, stand.learning);
   press(card.mute, stand.muted);
@@ -113,8 +126,10 @@ function show(rig) {
     ? "Sounding: " + rig.rate_hz + " Hz, " + rig.frames + " frames, " + (rig.real_time ? "real time" : "not real time") + ", load " +
       rig.load_percent.toFixed(0) + " %, " + rig.xruns + (rig.xruns === 1 ? " xrun" : " xruns")
     : "Silent";
-  alarm(rig.running ? "" : "SILENT: no sound server");
-  rig.stands.forEach((stand) => showStand(stand, mayWork));
+  alarm(rig.running ? (performance.now() - refusedAt < REFUSED_MS ? refused : "") : "SILENT: no sound server");
+  byId("all").hidden = !mayWork;
+  press(byId("all"), rig.stands.some((stand) => stand.learning));
+  rig.stands.forEach((stand) => showStand(stand, rig.running, mayWork));
   byId("notes").replaceChildren();
   rig.notes.forEach((note) => add(byId("notes"), "li", "", note));
   byId("rights").textContent = mayWork ? "" : "To look at only. With the token after # in the address, this page works the rig.";
@@ -136,6 +151,7 @@ setInterval(() => {
   const old = performance.now() - answeredAt;
   if (old > OLD_MS) alarm("No answer from the rig for " + (old / 1000).toFixed(0) + " s: what stands here is old");
 }, 500);
+byId("all").addEventListener("click", () => order("stand/*/learn?value=" + (byId("all").getAttribute("aria-pressed") === "true" ? 0 : 1)));
 window.addEventListener("hashchange", () => (token = location.hash.slice(1)));
 byId("colours").addEventListener("click", () => {
   const night = document.documentElement.classList.toggle("night");
