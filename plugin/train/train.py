@@ -7,6 +7,7 @@ was reached. Writes the weights as a NumPy file, now and then and at the end.
 """
 
 import argparse
+import copy
 import math
 import queue
 import threading
@@ -22,6 +23,7 @@ import unit
 BURN = 250  # ms at the start of a stretch that do not count
 HOLD, SPIKY = 120, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
 LONG_FROM = 0.4  # of the time
+LATELY = 0.002  # of each step, in the average that is kept
 TAKES = 132 * unit.TAKES  # at once, on an accelerator: a block of each of its processors
 LARGEST = 28.0  # sum of a row of weights: the plugin adds in whole numbers of 32 bits
 
@@ -137,11 +139,17 @@ def save(net, path):
     numpy.savez(path, **{name: value.detach().cpu().numpy() for name, value in net.state_dict().items()})
 
 
+def average(lately, net, share):
+    with torch.no_grad():
+        for old, new in zip(lately.parameters(), net.parameters()):
+            old.lerp_(new, share)
+
+
 def fit(net, pool, minutes, rate, path):
     """On the accelerator more stretches at once, and longer ones once most is learnt"""
     fast = pool.device == "cuda"
     optimiser = torch.optim.AdamW(net.parameters(), rate, weight_decay=1e-4)
-    start, step, mean = time.time(), 0, 0.0
+    start, step, mean, lately = time.time(), 0, 0.0, copy.deepcopy(net)
     while time.time() - start < 60 * minutes:
         done = (time.time() - start) / (60 * minutes)
         for group in optimiser.param_groups:  # a short rise, then a half cosine down to next to nothing
@@ -150,12 +158,19 @@ def fit(net, pool, minutes, rate, path):
         loss = loss_of(net(x), target, weight)
         optimiser.zero_grad()
         loss.backward()
-        torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        slope = torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        step += 1
+        if not torch.isfinite(slope) or loss > 2.0 * mean > 0.0:  # what is remembered has begun to run away: back to what was lately
+            net.load_state_dict(lately.state_dict())
+            optimiser.state.clear()
+            print(f"step {step}: back, loss {loss.item():.4f}", flush=True)
+            continue
         optimiser.step()
         net.keep_small()
-        mean, step = loss.detach() if step == 0 else mean + 0.02 * (loss.detach() - mean), step + 1
+        average(lately, net, max(LATELY, 1.0 / step))
+        mean = loss.item() if mean == 0.0 else mean + 0.02 * (loss.item() - mean)
         if step % 100 == 0:
-            print(f"step {step}: loss {mean.item():.4f}, {pool.filled} takes, {time.time() - start:.0f} s", flush=True)
+            print(f"step {step}: loss {mean:.4f}, {pool.filled} takes, {time.time() - start:.0f} s", flush=True)
             save(net, path)
     save(net, path)
 

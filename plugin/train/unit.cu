@@ -158,6 +158,7 @@ backward(const float* const weights, const float* memory, const float* kept, con
   switch (units) {                                                                                                                        \
   case 48: kernel<48><<<takes / TAKES, 144>>>(__VA_ARGS__); break;                                                                        \
   case 64: kernel<64><<<takes / TAKES, 192>>>(__VA_ARGS__); break;                                                                        \
+  case 80: kernel<80><<<takes / TAKES, 240>>>(__VA_ARGS__); break;                                                                        \
   case 96: kernel<96><<<takes / TAKES, 288>>>(__VA_ARGS__); break;                                                                        \
   default: return -1;                                                                                                                     \
   }                                                                                                                                       \
