@@ -12,6 +12,7 @@
 #define PER_ROW (1.0f / (FH_EARS_ONE * FH_EARS_ONE))
 
 _Static_assert(FH_EARS_INPUTS == UNITS, "every row of weights has one length");
+_Static_assert(UNITS % FH_EARS_ROWS == 0 && SOONER % FH_EARS_ROWS == 0, "rows go together");
 
 /// Add to eight sums the products of eight rows of weights with two numbers
 static inline fh_i8
@@ -38,20 +39,25 @@ add_pair(const fh_i8 sum, const int16_t* const weights, const int16_t* const pai
 #endif
 }
 
-/// Rows of weights times a vector of UNITS, and a bias, eight rows at a time
+/// Rows of weights times a vector of UNITS, and a bias, FH_EARS_ROWS rows at a time
 static inline void
 multiply(const int16_t* weights, const float* const bias, const int16_t* const x, float* const to, const int from, const int rows)
 {
+  enum { EIGHTS = FH_EARS_ROWS / 8 };
   weights += from * UNITS;
-  for (int row = from; row < from + rows; row += 8) {
-    fh_i8 sum = {0}, other = {0};
+  for (int row = from; row < from + rows; row += FH_EARS_ROWS) {
+    fh_i8 sum[EIGHTS] = {{0}};
+#pragma GCC unroll 8
+    for (int k = 0; k < UNITS; k += 2) {
 #pragma GCC unroll 4
-    for (int k = 0; k < UNITS; k += 4, weights += 32) {
-      sum   = add_pair(sum, weights, x + k);
-      other = add_pair(other, weights + 16, x + k + 2);
+      for (int i = 0; i < EIGHTS; ++i, weights += 16) {
+        sum[i] = add_pair(sum[i], weights, x + k);
+      }
     }
-    const fh_v8* const b = (const fh_v8*)(const void*)(bias + row);
-    *(fh_v8*)(void*)(to + row) = fh_v8_fma(fh_v8_of_whole(sum + other), fh_v8_set(PER_ROW), *b);
+    for (int i = 0; i < EIGHTS; ++i) {
+      const fh_v8* const b = (const fh_v8*)(const void*)(bias + row + 8 * i);
+      *(fh_v8*)(void*)(to + row + 8 * i) = fh_v8_fma(fh_v8_of_whole(sum[i]), fh_v8_set(PER_ROW), *b);
+    }
   }
 }
 

@@ -2,8 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 /// @file ears_weights.h
-/// What was trained (plugin/train). Weights are whole numbers of 1/FH_EARS_ONE, in blocks of eight rows: of each two inputs in turn, eight
-/// pairs. Rows of the unit: reset, update, new.
+/// What was trained (plugin/train). Weights are whole numbers of 1/FH_EARS_ONE, in blocks of FH_EARS_ROWS rows: of each two inputs in turn, a
+/// pair for each row. Rows of the unit: reset, update, new.
 
 #ifndef FRONTHASH_DSP_EARS_WEIGHTS_H
 #define FRONTHASH_DSP_EARS_WEIGHTS_H
@@ -11,6 +11,7 @@
 #include "dsp/ears.h"
 
 #define FH_EARS_ONE 2048.0f
+#define FH_EARS_ROWS 32 ///< As many sums as stay in registers, with one reading of the inputs
 
 extern const int16_t fh_ears_layer[FH_EARS_UNITS * FH_EARS_INPUTS];
 extern const int16_t fh_ears_into[3 * FH_EARS_UNITS * FH_EARS_UNITS];

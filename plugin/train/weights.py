@@ -10,7 +10,7 @@ import sys
 
 import numpy
 
-ONE = 2048
+ONE, ROWS = 2048, 32  # of plugin/dsp/ears_weights.h
 
 
 def rounded(matrix):
@@ -21,9 +21,9 @@ def rounded(matrix):
 
 
 def blocks(matrix):
-    """Blocks of eight rows; of each two inputs in turn, eight pairs"""
+    """Blocks of ROWS rows; of each two inputs in turn, a pair for each row"""
     rows, inner = matrix.shape
-    return matrix.reshape(rows // 8, 8, inner // 2, 2).transpose(0, 2, 1, 3).reshape(-1)
+    return matrix.reshape(rows // ROWS, ROWS, inner // 2, 2).transpose(0, 2, 1, 3).reshape(-1)
 
 
 def fletcher(tables):

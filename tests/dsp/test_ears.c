@@ -20,7 +20,7 @@
 static double
 weight(const int16_t* const table, const int row, const int column)
 {
-  const int block = row / 8 * 8 * UNITS, pair = column / 2 * 16, place = row % 8 * 2 + column % 2;
+  const int block = row / FH_EARS_ROWS * FH_EARS_ROWS * UNITS, pair = column / 2 * 2 * FH_EARS_ROWS, place = row % FH_EARS_ROWS * 2 + column % 2;
   return (double)table[block + pair + place] / (double)FH_EARS_ONE;
 }
 
