@@ -133,7 +133,7 @@ fh_plan_print_cautions(FILE* const file, const FhPlan* const plan, const FhPlanF
 {
   fprintf(file, "\nCautions\n");
   if (fmax(f->player_level, f->tech_level) >= 85.0) {
-    fprintf(file, "  Hearing: this is loud enough to harm it. Wear protection, and keep to the shorter time above.\n");
+    fprintf(file, "  Hearing: this is loud enough to harm it. Wear protection, and keep to the shorter time under Exposure.\n");
   }
   if (f->solo_close > FH_COMFORTABLE_MIC) {
     fprintf(file, "  %.0f dB at the close microphone, peaks higher: see that it and the preamplifier take it.\n",
