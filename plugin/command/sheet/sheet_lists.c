@@ -169,10 +169,10 @@ fh_sheet_checklist(FhSheet* const sheet)
     sheet->y += 4.0;
   }
   put_heads(sheet, "Stand by stand", columns, count);
-  for (size_t i = 0; i < sheet->show->stand_count; ++i) {
+  for (size_t i = 0; i <= sheet->show->stand_count; ++i) { // the ambient microphone first: it has a line and a gain, too
     begin_row(sheet, "Stand by stand", columns, count);
-    put_cell(sheet, &columns[0], true, sheet->show->stand[i].name);
-    for (size_t c = 1; c < count; ++c) {
+    put_cell(sheet, &columns[0], true, i ? sheet->show->stand[i - 1].name : "Ambient");
+    for (size_t c = 1; c < (i ? count : 3); ++c) {
       fh_sheet_box(sheet, FH_SHEET_EDGE + columns[c].from * width + 8.0, sheet->y);
     }
     end_row(sheet);
