@@ -152,7 +152,8 @@ fh_render_print_show(const FhDesk* const desk, const FhRenderJob* const jobs, co
     }
   }
   fh_table_print(&table);
-  printf("\nremoved: pickup taken off between phrases; separation: soloist over the field in the close microphone\n");
+  printf("\nremoved: pickup taken off between phrases; separation: soloist over the field in the close microphone,\n"
+         "- where soloist and field cannot be told apart\n");
   printf("wrote %zu sound file%s%s to %s\n", desk->count, desk->count > 1 ? "s" : "",
          *jobs[0].picture.path ? " and as many pictures" : "", folder);
 }

@@ -98,7 +98,8 @@ print_show(const FhDesk* const desk, const FhTuneSession* const sessions, const 
   static const char* const heads[] = {"stand", "soloist", ">separation dB", ">opened by the band %", ">missed %", "preset", NULL};
   printf("%s, %.1f s, %zu stand%s of %s\n\n", desk->recording.path, fh_recording_seconds(&desk->recording), desk->count,
          desk->count > 1 ? "s" : "", desk->show->path);
-  FhTable table = fh_table_begin(heads);
+  FhTable table   = fh_table_begin(heads);
+  size_t  written = 0;
   for (size_t i = 0; i < desk->count; ++i) {
     const FhTuneSession* const s = &sessions[i];
     const FhEvidence* const    e = s->evidence;
@@ -106,17 +107,26 @@ print_show(const FhDesk* const desk, const FhTuneSession* const sessions, const 
     fh_table_cell(&table, 0, "%s", desk->stand[i].stand->name);
     fh_table_cell(&table, 1, "%s", desk->stand[i].soloist ? desk->stand[i].soloist->name : "");
     if (done[i]) {
-      fh_table_cell(&table, 2, ">%.1f", s->figures[FH_TUNE_AFTER].separation);
+      const double separation = s->figures[FH_TUNE_AFTER].separation;
+      fh_table_cell(&table, 2, isnan(separation) ? ">-" : ">%.1f", separation);
     }
     if (done[i] && s->written) {
+      ++written;
       put_change(&table, 3, e[FH_TUNE_BEFORE].false_open, e[FH_TUNE_AFTER].false_open);
       put_change(&table, 4, e[FH_TUNE_BEFORE].missed, e[FH_TUNE_AFTER].missed);
     }
     fh_table_cell(&table, 5, "%s", !done[i] ? "not tuned" : s->written ? s->label : "none: no value gains over Learn alone");
   }
   fh_table_print(&table);
-  printf("\nfigures with the plugin as it comes, following the field, to those through the preset;\nsounds and pictures of both are in %s\nthe presets are in ~/.lv2 and named in %s; where none is, leave the controls as\nthey are and let it learn at the soundcheck\n", folder,
-         desk->show->path);
+  printf("\nseparation: - where soloist and field cannot be told apart\n");
+  if (written) {
+    printf("other figures: with the plugin as it comes, following the field, to those through the preset;\n"
+           "sounds and pictures of both are in %s, the presets in ~/.lv2, their names in %s\n", folder, desk->show->path);
+  }
+  if (written < desk->count) {
+    printf("%s no preset%s: leave the controls as they are, and let it learn at the soundcheck\n", written ? "where there is" : "there is",
+           written ? "" : " to write");
+  }
 }
 
 static void

@@ -122,7 +122,11 @@ print_table(const FhTuneSession* const s)
   const FhFigures* const  last = &s->figures[FH_TUNE_AFTER];
   printf("%s, %.1f s: the band alone for %.1f s, the soloist for %.1f s\n", s->options.desk.take, fh_take_seconds(&s->take),
          fh_stretches_seconds(&d->band), fh_stretches_seconds(&d->solo));
-  printf("separation %.1f dB: %s. %s.\n\n", last->separation, fh_verdict_word(last->verdict), fh_verdict_advice(last->verdict));
+  if (isnan(last->separation)) {
+    printf("separation: unknown, for soloist and field cannot be told apart\n\n");
+  } else {
+    printf("separation %.1f dB: %s. %s.\n\n", last->separation, fh_verdict_word(last->verdict), fh_verdict_advice(last->verdict));
+  }
   printf("After Learn, with the values it began from, it opens by the band alone for %.1f %% of its time and misses %.1f %% of the\n"
          "soloist. %s %.2f %% over that (missed plus twice opened by the band), give or take %.2f\n"
          "by the halves of the take.\n\n", t->before.false_open, t->before.missed,
