@@ -132,9 +132,9 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
             1000.0 * seconds, lag->delay, fh_mic_name(take, mic), seconds * speed);
   } else if (!isnan(expected)) {
     fh_find(findings, true, "arrival", 1000.0 * seconds, "ms",
-            "The ambient microphone hears the soloist %.2f ms (%.1f frames) after the %s, where the distance gives "
-            "%.1f ms: look for a delay or a wireless link in one of the channels, or measure again.",
-            1000.0 * seconds, lag->delay, fh_mic_name(take, mic), 1000.0 * expected);
+            "The ambient microphone hears the soloist %.2f ms (%.1f frames) %s the %s, where the distance gives "
+            "%.1f ms after: look for a delay or a wireless link in one of the channels, or measure again.",
+            1000.0 * fabs(seconds), fabs(lag->delay), seconds < 0.0 ? "before" : "after", fh_mic_name(take, mic), 1000.0 * expected);
   } else {
     fh_find(findings, true, "arrival", 1000.0 * seconds, "ms",
             "The ambient microphone hears the soloist %.2f ms (%.1f frames) %s the %s, as if %.1f m %s: look for a "
