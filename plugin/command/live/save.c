@@ -48,6 +48,17 @@ fh_save_begin(FhSave* const save, const char* const show_path, const char* const
   return true;
 }
 
+/// Keep what the next save would leave out: it renames another file over this one
+static bool
+keep_stranger(const FhSave* const save, const char* const stranger)
+{
+  char before[FH_PATH_MAX + 16];
+  snprintf(before, sizeof(before), "%s.before", save->path);
+  unlink(before);
+  const bool kept = !link(save->path, before);
+  return fh_complain("the show has no stand %s any more%s%s", stranger, kept ? "; what it had learnt is kept in " : "", kept ? before : "");
+}
+
 bool
 fh_save_restore(FhSave* const save, FhRig* const rig)
 {
@@ -58,14 +69,15 @@ fh_save_restore(FhSave* const save, FhRig* const rig)
   char* const  text   = (char*)malloc(SAVE_MAX + 1);
   const size_t length = text ? fread(text, 1, SAVE_MAX, file) : 0;
   fclose(file);
-  size_t wrong = 1;
+  size_t wrong                  = 1;
+  char   stranger[FH_SHOW_NAME] = "";
   if (text) {
     text[length] = '\0';
-    wrong        = fh_save_read(rig, text);
+    wrong        = fh_save_read(rig, text, stranger);
   }
   free(text);
   if (!wrong) {
-    return true;
+    return !*stranger || keep_stranger(save, stranger);
   }
   char broken[FH_PATH_MAX + 16];
   snprintf(broken, sizeof(broken), "%s.broken", save->path);

@@ -28,7 +28,8 @@ typedef struct {
 bool fh_save_begin(FhSave* save, const char* show_path, const char* path);
 
 /// Bring back what was saved; nothing where there is no file. A file that cannot be understood is renamed to end in `.broken`, so that
-/// the show goes on and nothing is lost. Stands are found by their names, and so are soloists.
+/// the show goes on and nothing is lost. Stands are found by their names, and so are soloists. What is known of a stand that the show has not is kept
+/// in a copy whose name ends in `.before`.
 /// @return false, having complained, where there is a file and it could not be used.
 bool fh_save_restore(FhSave* save, FhRig* rig);
 
@@ -40,7 +41,8 @@ void fh_save_end(FhSave* save);
 /// The text to be saved, NULL without memory. Free it.
 char* fh_save_text(const FhRig* rig);
 
-/// Read a text. @return The number of the line that is wrong, 0 if all is well; lines before it have taken effect.
-size_t fh_save_read(FhRig* rig, const char* text);
+/// Read a text. @param stranger The first stand in it that the show has not, else empty
+/// @return The number of the line that is wrong, 0 if all is well; lines before it have taken effect.
+size_t fh_save_read(FhRig* rig, const char* text, char stranger[FH_SHOW_NAME]);
 
 #endif

@@ -104,6 +104,7 @@ typedef struct {
   FILE*       learnt_file;
   uint64_t    sum;     ///< Of it so far
   bool        summed;  ///< Sum and text agree
+  char*       stranger; ///< As of fh_save_read
 } Reading;
 
 /// Said before what was saved, which says it, too: lilv 0.24 crashes on a text that is damaged and does not. Needed by version 1 alone,
@@ -199,6 +200,9 @@ read_line(Reading* const r, char* const line, bool* const ended)
   if (!strcmp(line, "stand")) {
     const bool ok = finish_stand(r);
     r->stand      = find_stand(r->rig, rest);
+    if (!r->stand && !*r->stranger) {
+      snprintf(r->stranger, FH_SHOW_NAME, "%s", rest);
+    }
     return ok;
   }
   if (!strcmp(line, "there") || !strcmp(line, "soloist")) {
@@ -224,14 +228,15 @@ read_line(Reading* const r, char* const line, bool* const ended)
 }
 
 size_t
-fh_save_read(FhRig* const rig, const char* const text)
+fh_save_read(FhRig* const rig, const char* const text, char stranger[FH_SHOW_NAME])
 {
+  *stranger = '\0';
   static const char head[]  = "fronthash-live ";
   const int         version = strncmp(text, head, strlen(head)) ? 0 : text[strlen(head)] - '0';
   if (version < 1 || version > FH_SAVE_VERSION || text[sizeof(head)] != '\n') {
     return 1;
   }
-  Reading r = {.rig = rig, .version = version, .soloist = SIZE_MAX, .there = SIZE_MAX, .sum = NOTHING, .summed = version < 2};
+  Reading r = {.rig = rig, .version = version, .soloist = SIZE_MAX, .there = SIZE_MAX, .sum = NOTHING, .summed = version < 2, .stranger = stranger};
   size_t number = 1;
   bool   ok = true, ended = false;
   for (const char* at = text + sizeof(head) + 1; *at && ok && !ended;) {

@@ -11,13 +11,15 @@
 #include "command/live/watch.h"
 #include "command/verbs.h"
 
-#include <fcntl.h>
 #include <math.h>
 #include <signal.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/file.h>
 #include <sys/select.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -44,8 +46,11 @@ typedef struct {
 
 /// Everything of a running show
 typedef struct {
-  FhShow*  show;
-  int      lock; ///< The show file, held against a second one
+  FhShow*     show;
+  const char* path;   ///< Of its file
+  struct stat seen;   ///< The file as it was last looked at
+  double      looked; ///< When that was, s
+  int         lock;   ///< A name, held against a second one
   FhRig*   rig;
   FhSave   save;
   FhNotes  notes;
@@ -73,7 +78,32 @@ seconds(void)
   return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
-/// One show runs once: two would write over each other what they learn
+/// Hold a name against a second one of this show: two would write over each other what they learn. It is an abstract socket's
+/// (unix(7)), which ends with the process; a lock on the file would be lost when an editor puts a new file in its place.
+/// @return -1 if it is held
+static int
+take_name(const char* const path)
+{
+  char* const        real = realpath(path, NULL);
+  char* const        file = real ? strrchr(real, '/') : NULL;
+  struct sockaddr_un name = {.sun_family = AF_UNIX};
+  struct stat        folder;
+  int                lock = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
+  if (file) {
+    *file = '\0';
+  }
+  if (file && lock >= 0 && !stat(*real ? real : "/", &folder)) {
+    snprintf(name.sun_path + 1, sizeof(name.sun_path) - 1, "fronthash-live-%jx-%jx-%.50s", (uintmax_t)folder.st_dev,
+             (uintmax_t)folder.st_ino, file + 1);
+    if (bind(lock, (const struct sockaddr*)&name, sizeof(name))) {
+      close(lock);
+      lock = -1;
+    }
+  }
+  free(real);
+  return lock;
+}
+
 static bool
 take_show(Live* const live, const char* const path)
 {
@@ -82,9 +112,25 @@ take_show(Live* const live, const char* const path)
   if (!live->show) {
     return false;
   }
-  live->lock = open(path, O_RDONLY | O_CLOEXEC);
-  return (live->lock >= 0 && !flock(live->lock, LOCK_EX | LOCK_NB)) ||
-         fh_complain("%s is running already; end that one first", path);
+  live->path = path;
+  live->lock = take_name(path);
+  return live->lock >= 0 ? !stat(path, &live->seen) || fh_complain("%s cannot be found; check the name", path)
+                         : fh_complain("%s is running already; end that one first", path);
+}
+
+/// Somebody may expect that what is written into the show file counts at once
+static void
+watch_file(Live* const live, const double now)
+{
+  struct stat seen;
+  if (now - live->looked < 1.0 || stat(live->path, &seen)) {
+    return;
+  }
+  live->looked = now;
+  if (seen.st_mtim.tv_sec != live->seen.st_mtim.tv_sec || seen.st_mtim.tv_nsec != live->seen.st_mtim.tv_nsec) {
+    fh_note(&live->notes, "%s has been changed; that counts from the next start on", live->path);
+  }
+  live->seen = seen;
 }
 
 static bool
@@ -157,6 +203,7 @@ tick(Live* const live, const double now)
   const FhServerState state = fh_server_state(live->server);
   fh_watch_tick(&live->watch, live->rig, &state, &live->notes, now);
   fh_save_tick(&live->save, live->rig, now);
+  watch_file(live, now);
   if (live->osc) {
     fh_osc_tick(live->osc, &state, now);
   }

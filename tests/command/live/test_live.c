@@ -34,6 +34,8 @@ static const char* const show_text = "fronthash-show 1\ntitle \"Tide Lines\"\nam
                                      "stand \"Left corner\"\n input 1\n family trumpet\n soloist Mira preset Trumpet\n soloist Jonas\n"
                                      "stand Bars\n input 2 3\n family marimba\n microphone pair\n";
 
+static char stranger[FH_SHOW_NAME];
+
 typedef struct {
   FhShow* show;
   FhRig*  rig;
@@ -120,7 +122,7 @@ test_save(void** const state)
   end(&first);
 
   Running second = start();
-  assert_int_equal(fh_save_read(second.rig, text), 0);
+  assert_int_equal(fh_save_read(second.rig, text, stranger), 0);
   char* const again = fh_save_text(second.rig); // before any block: from what was restored
   assert_string_equal(text, again);
   play(second.rig, 3.0, 14.0);
@@ -170,14 +172,14 @@ try_sums(FhRig* const rig, char* const whole)
   for (char* sum = old; (sum = strstr(sum, "  sum ")); sum += 5) {
     memcpy(sum, "#     ", 6);
   }
-  assert_int_equal(fh_save_read(rig, old), 0);
+  assert_int_equal(fh_save_read(rig, old, stranger), 0);
   free(old);
   char* const sum = strstr(whole, "  sum ");
   assert_non_null(sum);
   sum[6] ^= 1;
-  assert_true(fh_save_read(rig, whole) > 0);
+  assert_true(fh_save_read(rig, whole, stranger) > 0);
   sum[6] ^= 1;
-  assert_int_equal(fh_save_read(rig, whole), 0);
+  assert_int_equal(fh_save_read(rig, whole, stranger), 0);
 }
 
 /// A file broken off or changed anywhere: no crash, one line, the show goes on, and the file is kept
@@ -214,9 +216,16 @@ test_broken(void** const state)
     for (int k = 0; k < 3; ++k) {
       other[fh_noise_next(&seed) % length] = (char)(1 + (fh_noise_next(&seed) >> 8) % 255);
     }
-    fh_save_read(r.rig, other); // taken or refused
+    fh_save_read(r.rig, other, stranger); // taken or refused
     free(other);
   }
+  char* const bars = strstr(whole, "stand Bars"); // as of a show in which it had another name
+  assert_non_null(bars);
+  memcpy(bars, "stand Bell", 10);
+  write_text("tide.live", whole);
+  assert_false(fh_save_restore(&save, r.rig));
+  assert_non_null(strstr(said, "the show has no stand Bell any more"));
+  assert_int_equal(access("tide.live", F_OK) | access("tide.live.before", F_OK), 0);
   fh_complain_to(NULL, NULL);
   assert_true(fh_save_begin(&save, "tide.show", NULL));
   assert_int_equal(access(".aB3xZ9-tide.live", F_OK), -1); // left by an interrupted write

@@ -126,6 +126,9 @@ def without_terminal(rig):
     time.sleep(1)
     expect(rig.live.poll() is None, "it ended with its terminal")
     expect(rig.levels()[2] > -20, "the soloist is not heard any more")
+    shutil.copyfile(rig.show, rig.show + ".new")  # as an editor saves
+    os.replace(rig.show + ".new", rig.show)
+    wait_for("word of the new file", 5, lambda: "tide.show has been changed; that counts from the next start on" in rig.logged())
     second = rigs.subprocess.run([rig.command, "live", rig.show], env=rig.env, capture_output=True, text=True, timeout=20)
     expect(second.returncode == 1 and "is running already" in second.stderr, "a second one started: " + second.stderr)
     other_show(rig)
