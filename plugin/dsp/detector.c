@@ -39,12 +39,10 @@ fh_detector_learn(FhEngine* const e)
   fh_past_begin(&e->running.detector.past, e->setup.moment_hops);
 }
 
-/// The median ratio; where nobody asked to learn, judged from the low end, which a soloist moves least
 static inline fh_v8
-coupling(const FhField* const f, const FhQuantiles* const ratio, const float trim)
+coupling(const FhField* const f, const int path, const float trim)
 {
-  const fh_v8 careful = fh_v8_min(ratio->mid, ratio->mid + ratio->low + fh_careful_db);
-  return fh_v8_undb((f->asked ? ratio->mid : careful) + (trim + f->shift));
+  return fh_v8_undb(fh_field_ratio(f, path) + (trim + f->shift));
 }
 
 void
@@ -53,7 +51,7 @@ fh_detector_refresh(FhEngine* const e)
   const FhField* const f = &e->learnt.field;
   FhDetector* const    d = &e->running.detector;
   for (int p = 0; p < FH_PATHS; ++p) {
-    d->path[p].coupling = coupling(f, &f->ratio[p], e->settings.trim);
+    d->path[p].coupling = coupling(f, p, e->settings.trim);
   }
   const fh_v8 weight = e->settings.key * fh_quantiles_trust(&f->ratio[FH_PATH_NOTE]);
   d->weight          = weight * (1.0f / (fh_v8_sum(weight) + 1e-9f));

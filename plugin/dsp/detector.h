@@ -70,7 +70,7 @@ typedef struct {
   float lifted_s;       ///< For how long without a gap
   float catch_s;        ///< Time left to catch up with another level
 
-  float misfit_s;   ///< For how long it has been predicted far louder than it is, on balance
+  float misfit_s;   ///< For how long it has been predicted far louder than it is, on balance; negative: softer
   bool  misfits;    ///< Too long: what was learnt was not the field
   float separation; ///< Median key excess while the soloist plays, dB. Not saved
 } FhField;
@@ -111,6 +111,15 @@ fh_field_heal(FhField* const field)
     field->most[p]  = field->ratio[p].mid;
     field->stray[p] = field->ratio[p].top;
   }
+}
+
+/// Close over ambient that the field is taken to have, dB per band: the median; where nobody asked to learn, judged from the low end,
+/// which a soloist moves least
+static inline fh_v8
+fh_field_ratio(const FhField* const field, const int path)
+{
+  const FhQuantiles* const ratio = &field->ratio[path];
+  return field->asked ? ratio->mid : fh_v8_min(ratio->mid, ratio->mid + ratio->low + fh_careful_db);
 }
 
 /// Nothing known of field and soloist

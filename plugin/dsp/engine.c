@@ -91,17 +91,23 @@ pole(const FhEngine* const e, const float ms)
   return expf(-1000.0f / (ms * e->setup.ticks_per_second));
 }
 
-/// How much of each band lies between the key filter's edges, on a logarithmic axis
+/// How much of each band lies between the key filter's edges, on a logarithmic axis, of the most in any; where that is nothing, all
 static void
-set_key(FhEngine* const e, const float low, const float high)
+set_key(FhEngine* const e, const float low_cut, const float high_cut)
 {
+  const bool  some = 1.01f * low_cut < high_cut;
+  const float low  = some ? low_cut : fh_lowest_hz;
+  const float high = some ? high_cut : fh_highest_hz;
+  float       most = 0.0f;
   for (int k = 0; k < FH_BANDS; ++k) {
     const float from  = k > 0 ? fh_crossovers[k - 1] : fh_lowest_hz;
     const float to    = k < FH_CROSSOVERS ? fh_crossovers[k] : fh_highest_hz;
     const float inner = logf(fminf(to, high) / fmaxf(from, low)) / logf(to / from);
 
     e->settings.key[k] = e->setup.usable[k] * fminf(fmaxf(inner, 0.0f), 1.0f);
+    most               = fmaxf(most, e->settings.key[k]);
   }
+  e->settings.key *= 1.0f / most;
 }
 
 static void

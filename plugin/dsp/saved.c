@@ -338,7 +338,7 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   f->known          = learnt->known > 0.0f;
   f->asked          = f->known && learnt->asked > 0.0f;
   f->partly         = f->asked && learnt->asked > 1.5f;
-  f->misfit_s       = fh_most(learnt->misfit_s, 0.0f);
+  f->misfit_s       = learnt->misfit_s;
   f->misfits        = learnt->misfits > 0.0f;
   unpack_bounds(f, learnt);
   f->seen_s         = fh_most(learnt->seen_s, f->known ? 1.0f : 0.0f); // else tracking would begin anew

@@ -136,23 +136,47 @@ follow_instead(FhField* const f)
   f->key_rest.n = f->common.n = FH_QUANTILE_START;
   fh_field_stay(f);
   f->asked = f->partly = false;
+  f->misfit_s = 0.0f;
 }
 
-/// Whether what was learnt is the field at all: while the band plays, a soloist can only lift the ratio, so that no band stays far
-/// under it. Else whoever was learnt instead is shut out for good.
+/// Follow the field as if nothing were known of it, nor what is usual over it: open at first, then quickly
+static void
+follow_anew(FhEngine* const e)
+{
+  FhField* const f   = &e->learnt.field;
+  const FhField  was = *f;
+  *f                = fh_field_unknown();
+  f->solo           = was.solo;
+  f->solo_s         = was.solo_s;
+  f->separation     = was.separation;
+  f->misfits        = was.misfits;
+
+  e->learnt.usual.ears.looks = 0.0f;
+}
+
+/// Whether what is known is the field at all. While the band plays, a soloist can only lift the ratio, so that no band stays far
+/// under it: else whoever was learnt instead is shut out for good. Nor does a soloist lift all bands all the time: else a fader was
+/// moved, which where nobody asked no shift follows, or crowd was followed before there was a band.
 static void
 watch_fit(FhEngine* const e, const FhCommon move)
 {
-  FhField* const          f     = &e->learnt.field;
-  const FhDetector* const d     = &e->running.detector;
-  const fh_v8             under = standing_out(d, f->ratio[FH_PATH_PHRASE].mid + f->shift - d->path[FH_PATH_PHRASE].now);
-  const bool              wrong = share(e, under, fh_v8_set(fh_misfit_db)) > fh_misfit_bands;
-  const float             hop   = move.out > fh_half_of_bands ? e->setup.hop_s : 0.0f;
+  FhField* const          f      = &e->learnt.field;
+  const FhDetector* const d      = &e->running.detector;
+  const fh_v8             under  = standing_out(d, fh_field_ratio(f, FH_PATH_PHRASE) + f->shift - d->path[FH_PATH_PHRASE].now);
+  const float             hop    = move.out > fh_half_of_bands ? e->setup.hop_s : 0.0f;
+  const float             track  = e->settings.track_s;
+  const bool              louder = share(e, under, fh_v8_set(fh_misfit_db)) > fh_misfit_bands;
+  const bool              softer = !f->asked && move.least > fh_lifted_db;
+  const float             back   = fh_most(fh_least(-f->misfit_s, hop), -hop);
+  const float             lifted = e->running.evidence < 1.0f ? fh_lifted_long_s : 2.0f * fh_lifted_long_s; // best begun at rest
 
-  f->misfit_s = fh_most(f->misfit_s + (wrong ? hop : -hop), 0.0f);
-  f->misfits  = f->misfit_s > fh_misfit_s || (f->misfits && f->misfit_s > 0.0f);
-  if (f->misfits && e->settings.track_s > 0.0f) {
+  f->misfit_s += louder ? hop : softer ? -hop : back;
+  const bool wrong = f->misfit_s > fh_misfit_s || f->misfit_s < -lifted;
+  f->misfits       = f->misfits ? !f->asked || f->misfit_s > 0.0f : f->asked && wrong;
+  if (f->asked && f->misfits && track > 0.0f) {
     follow_instead(f);
+  } else if (!f->asked && wrong && track > 0.0f) {
+    follow_anew(e);
   }
 }
 
@@ -181,7 +205,7 @@ fh_tracking_hop(FhEngine* const e, const bool first, const FhWatch watch, const 
   if (follow && fh_v8_sum(d->path[FH_PATH_PHRASE].average.close) > fh_follow_close * fh_v8_sum(d->floor.close)) {
     track_shift(e, move, watch != FH_WATCH_REST);
   }
-  if (keeps && f->asked && watch != FH_WATCH) {
+  if (keeps && f->known && watch != FH_WATCH) {
     watch_fit(e, move);
   }
 }

@@ -120,6 +120,8 @@ static const float fh_soon_down_rate  = 3.0f;   ///< dB/s, 1 to 6. Down faster: 
 static const float fh_misfit_db       = 6.0f;   ///< dB, 4 to 10. The field stays so far under the prediction
 static const float fh_misfit_bands    = 0.13f;  ///< Share, more than an eighth: more than one band of eight
 static const float fh_misfit_s        = 5.0f;   ///< s, 3 to 10. For so long on balance: what was learnt was not the field
+/// s, 6 to 10. Unasked, all bands lifted for so long likewise: a roar lifts them for less than 6 s, 25 soloists for less than 3 s
+static const float fh_lifted_long_s   = 8.0f;
 
 // Faults (faults.c)
 static const float fh_silent       = 1e-9f; ///< Mean square, -90 dBFS. No outdoor microphone is ever that quiet

@@ -276,6 +276,32 @@ false_openings_follow_the_spread(void** const state)
   assert_true(o[2].rest > o[0].rest + 2.0); // up with the spread: no fixed figure in dB does both
 }
 
+// Whatever a person or a preset sets, the key filter leaves something to listen to: edges exchanged or alike leave all, close ones a band
+static void
+key_filter_leaves_something(void** const state)
+{
+  (void)state;
+  static const struct {
+    float low, high, least;
+  } edges[] = {{20, 20000, 1}, {2000, 500, 1}, {500, 500, 1}, {2000, 2000.0001f, 1}, {700, 710, 0}, {2000, 20000, 0}};
+  for (size_t i = 0; i < sizeof(edges) / sizeof(edges[0]); ++i) {
+    for (int rate = 8000; rate <= 192000; rate *= 2) {
+      Rig rig                   = rig_new(rate, 1);
+      rig.controls[FH_LOW_CUT]  = edges[i].low;
+      rig.controls[FH_HIGH_CUT] = edges[i].high;
+      fh_engine_set(rig.engine, rig.controls);
+      float least = 1.0f, most = 0.0f;
+      for (int k = 0; k < FH_BANDS; ++k) {
+        const float key = rig.engine->settings.key[k];
+        least           = rig.engine->setup.usable[k] > 0.0f ? fminf(least, key) : least;
+        most            = fmaxf(most, key);
+      }
+      assert_true(least == edges[i].least && most == 1.0f);
+      rig_free(&rig);
+    }
+  }
+}
+
 int
 main(void)
 {
@@ -285,6 +311,7 @@ main(void)
     cmocka_unit_test(thresholds_of_the_f_distribution),
     cmocka_unit_test(level_difference_identity),
     cmocka_unit_test(false_openings_follow_the_spread),
+    cmocka_unit_test(key_filter_leaves_something),
   };
   return cmocka_run_group_tests_name("detector", tests, NULL, NULL);
 }
