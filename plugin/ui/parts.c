@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
+#include "ui/faults.h"
 #include "ui/strip.h"
 #include "ui/window.h"
 #include "ui/words.h"
@@ -179,7 +180,8 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
 {
   const float* const calm  = model->calm;
   const int          fault = (int)lrintf(fh_clamp(FH_FAULT, model->v[FH_FAULT]));
-  const bool         sides = fh_has_sides(model->variant);
+  const FhTold       told  = fh_told_by(model->variant);
+  const bool         sides = told == FH_TOLD_ON_TRACK;
   const bool         pair  = model->variant && model->variant->closes > 1;
   char               close[64], below[160];
   snprintf(close, sizeof(close), "%s%ld", minus(calm[FH_CLOSE_LEVEL]), labs(lroundf(calm[FH_CLOSE_LEVEL])));
@@ -195,7 +197,7 @@ fh_draw_fault(const FhPen* const pen, const FhBox box, const FhModel* const mode
     snprintf(below, sizeof(below), "Microphone %d of the two: check it, its cable and channel", apart < 0.0f ? 1 : 2);
   } else if (fault) {
     const bool muted = model->v[FH_MUTED] > 0.0f && model->v[FH_ENABLED] > 0.0f;
-    fh_fault_said(model->variant, fault, muted, below, sizeof(below));
+    snprintf(below, sizeof(below), "%s", fh_fault_advice(fault, told, muted));
   }
   const Head head = {fault ? FH_INK_FAULT : FH_INK_DIM, fh_fault_word(fault), below, fault != 0};
   draw_head(pen, box, fault ? SYMBOL_WARN : SYMBOL_TICK, &head, 22.0);

@@ -3,8 +3,9 @@
 
 #include "ui/words.h"
 
+#include "ui/faults.h"
+
 #include <math.h>
-#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -13,58 +14,6 @@ fh_state_word(const int state)
 {
   static const char* const words[] = {"Closed", "Opening", "Open", "Holding", "Closing"};
   return state >= FH_STATE_CLOSED && state <= FH_STATE_CLOSING ? words[state] : "?";
-}
-
-const char*
-fh_fault_word(const int fault)
-{
-  static const char* const words[] = {
-    "No fault", "No ambient signal", "Ambient is the close mic", "No close signal", "Clipping", "Broken samples",
-    "DC offset", "Close and ambient swapped"};
-  _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "a word for each fault");
-  return fault >= FH_FAULT_NONE && fault < FH_FAULT_COUNT ? words[fault] : "?";
-}
-
-bool
-fh_has_sides(const FhVariant* const variant)
-{
-  return variant && variant->outs > variant->closes;
-}
-
-const char*
-fh_fault_advice(const FhVariant* const variant, const int fault)
-{
-  static const char* const words[] = {
-    "Both microphones are heard",
-    "Sound passes untouched: check the ambient mic and the side chain",
-    "Sound passes untouched: feed another microphone to the side chain",
-    "Check the soloist's microphone, cable and channel",
-    "An input is too hot: turn down the preamplifier",
-    "Numbers that are no sound, silenced: restart what comes before",
-    "An input is off zero, learning waits: check its cable and converter",
-    "Sound passes untouched: exchange both cables, or channel and side chain",
-  };
-  static const char* const sides[] = {
-    [FH_FAULT_NO_AMBIENT]       = "Sound passes untouched: check the ambient mic, on the right",
-    [FH_FAULT_AMBIENT_IS_CLOSE] = "Sound passes untouched: feed another microphone to the right",
-    [FH_FAULT_NO_CLOSE]         = "Check the soloist's microphone, on the left, and its cable",
-    [FH_FAULT_SWAPPED]          = "Sound passes untouched: exchange left and right",
-    [FH_FAULT_COUNT]            = NULL,
-  };
-  _Static_assert(sizeof(words) / sizeof(words[0]) == FH_FAULT_COUNT, "advice for each fault");
-  if (fault < FH_FAULT_NONE || fault >= FH_FAULT_COUNT) {
-    return "?";
-  }
-  return fh_has_sides(variant) && sides[fault] ? sides[fault] : words[fault];
-}
-
-void
-fh_fault_said(const FhVariant* const variant, const int fault, const bool muted, char* const to, const size_t size)
-{
-  static const char passes[] = "Sound passes untouched: ";
-  const char* const advice   = fh_fault_advice(variant, fault);
-  const bool        other    = muted && !strncmp(advice, passes, sizeof(passes) - 1u);
-  snprintf(to, size, "%s%s", other ? "Muted: " : "", other ? advice + sizeof(passes) - 1u : advice);
 }
 
 const char*

@@ -9,20 +9,9 @@
 
 #include "ports.h"
 
-#include <stdbool.h>
 #include <stddef.h>
 
 const char* fh_state_word(int state);
-const char* fh_fault_word(int fault);
-/// What to do about a fault, in the words of the variant's inputs: a stereo track has sides, not a side chain
-/// @param variant NULL speaks as for Solo
-const char* fh_fault_advice(const FhVariant* variant, int fault);
-
-/// The same as it is heard: muted, nothing passes, whatever is wrong with the microphones
-void fh_fault_said(const FhVariant* variant, int fault, bool muted, char* to, size_t size);
-
-/// True for the variant that takes its microphones from the sides of one stereo track
-bool fh_has_sides(const FhVariant* variant);
 
 /// Name of a point of a choice port ("Ambient"), or "" where there is none
 const char* fh_choice_word(FhControl control, int choice);

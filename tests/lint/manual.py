@@ -4,7 +4,7 @@
 """Hold docs/manual.md against what it describes: manual.py FOLDER
 
 Names, symbols, ranges and defaults of all controls as in plugin/ports.h, points of choices as in ttl/inputs.ttl.in; every word
-for a state, a fault or a verdict as in plugin/ui/words.c and verdict.c; pictures and links that exist.
+for a state, a fault or a verdict as in plugin/ui/words.c, faults.c and verdict.c; pictures and links that exist.
 """
 
 import os
@@ -70,10 +70,12 @@ def words_of(source, function):
 
 def check_words(text, root):
     table = {cells[0] for cells in rows(text)}
-    for name, function in (("words", "fh_state_word"), ("words", "fh_fault_word"), ("verdict", "fh_verdict_word")):
-        words = words_of(read(root, "plugin/ui/%s.c" % name), function)
+    named = {"words": words_of(read(root, "plugin/ui/words.c"), "fh_state_word"),
+             "faults": re.findall(r"\[FH_FAULT_[A-Z_]+\] +=\s*\{\"([^\"]+)\"", read(root, "plugin/ui/faults.c")),
+             "verdict": words_of(read(root, "plugin/ui/verdict.c"), "fh_verdict_word")}
+    for name, words in named.items():
         if len(words) < 4:
-            yield "plugin/ui/%s.c: cannot read %s" % (name, function)
+            yield "plugin/ui/%s.c: cannot read its words" % name
         yield from ("does not explain \"%s\"" % word for word in words if word not in table)
 
 

@@ -11,6 +11,7 @@
 
 #include "../dsp/check.h"
 
+#include "ui/faults.h"
 #include "ui/strip.h"
 #include "ui/words.h"
 

@@ -3,15 +3,13 @@
 
 #include "command/live/glance.h"
 
+#include "ui/faults.h"
 #include "ui/strip.h"
 #include "ui/words.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-/// What becomes of the sound, without and with Muted, and what to do
-#define PASSES_OR_MUTED(todo) {"Sound passes: " todo, "Muted: " todo}
 
 const char* const fh_mood_words[FH_MOOD_COUNT] = {"rest", "open", "hand", "fault"};
 
@@ -39,14 +37,8 @@ say_known(FhGlance* const glance)
 const char*
 fh_glance_advice(const FhRigStand* const stand, const int fault)
 {
-  static const char* const words[FH_FAULT_COUNT][2] = {
-    [FH_FAULT_NO_AMBIENT]       = PASSES_OR_MUTED("check the ambient mic and its channel"),
-    [FH_FAULT_AMBIENT_IS_CLOSE] = PASSES_OR_MUTED("the ambient channel carries this microphone"),
-    [FH_FAULT_SWAPPED]          = PASSES_OR_MUTED("exchange this input and the ambient one"),
-  };
-  const bool        muted = fh_rig_value(stand, FH_MUTED) > 0.0f && fh_rig_value(stand, FH_ENABLED) > 0.0f;
-  const char* const word  = fault > 0 && fault < FH_FAULT_COUNT ? words[fault][muted ? 1 : 0] : NULL;
-  return word ? word : fh_fault_advice(stand->host->variant, fault);
+  const bool muted = fh_rig_value(stand, FH_MUTED) > 0.0f && fh_rig_value(stand, FH_ENABLED) > 0.0f;
+  return fh_fault_advice(fault, FH_TOLD_IN_RIG, muted);
 }
 
 FhGlance

@@ -4,7 +4,7 @@
 #include "command/live/watch.h"
 #include "command/live/glance.h"
 
-#include "ui/words.h"
+#include "ui/faults.h"
 
 #include <math.h>
 #include <stdio.h>

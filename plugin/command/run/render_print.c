@@ -5,27 +5,10 @@
 
 #include "command/base/json.h"
 #include "command/base/table.h"
+#include "ui/faults.h"
 
 #include <math.h>
 #include <stdio.h>
-
-static const char* const fault_names[] = {"none",     "no ambient", "ambient = close",
-                                          "no close", "clipping",   "broken samples", "DC offset", "swapped"};
-static const char* const fault_keys[]  =
-  {"none", "no_ambient", "ambient_is_close", "no_close", "clipping", "broken", "offset", "swapped"};
-static const char* const fault_advice[] = {
-  "",
-  "the ambient channel is silent: check its cable and channel 2 of the take",
-  "both channels carry the same sound: put the ambient microphone on channel 2",
-  "the close channel is silent: check its cable and channel 1 of the take",
-  "the recording clips: turn the input gain down",
-  "samples far beyond full scale: export the take again",
-  "a channel is off zero: check its cable and converter, or cut below 20 Hz",
-  "the soloist is in the ambient channel: exchange the channels of the take",
-};
-_Static_assert(sizeof(fault_names) / sizeof(fault_names[0]) == FH_FAULT_COUNT, "a name for each fault");
-_Static_assert(sizeof(fault_keys) / sizeof(fault_keys[0]) == FH_FAULT_COUNT, "a key for each fault");
-_Static_assert(sizeof(fault_advice) / sizeof(fault_advice[0]) == FH_FAULT_COUNT, "advice for each fault");
 
 static void
 print_figure(const char* const name, const double value, const char* const unit, const char* const note)
@@ -54,8 +37,8 @@ fh_render_print(const char* const take, const FhRenderJob* const job)
   bool fault = false;
   for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
     if (f->fault_seconds[i] > 0.0) {
-      printf("  %-32s %8.1f %-6s %s: %s\n", fault ? "" : "fault", f->fault_seconds[i], "s", fault_names[i],
-             fault_advice[i]);
+      printf("  %-32s %8.1f %-6s %s: %s\n", fault ? "" : "fault", f->fault_seconds[i], "s", fh_fault_word(i),
+             fh_fault_advice(i, FH_TOLD_OF_TAKE, false));
       fault = true;
     }
   }
@@ -85,7 +68,7 @@ put_job(FhJson* const json, const FhRenderJob* const job)
   fh_json_text(json, "verdict", fh_verdict_name(f->verdict));
   fh_json_object(json, "fault_seconds");
   for (int i = FH_FAULT_NO_AMBIENT; i < FH_FAULT_COUNT; ++i) {
-    fh_json_number(json, fault_keys[i], f->fault_seconds[i]);
+    fh_json_number(json, fh_fault_key(i), f->fault_seconds[i]);
   }
   fh_json_end(json, '}');
 }
@@ -148,7 +131,7 @@ fh_render_print_show(const FhDesk* const desk, const FhRenderJob* const jobs, co
       put_cell(&table, 2 + k, values[k]);
     }
     if (worst) {
-      fh_table_cell(&table, 7, "%s for %.1f s", fault_names[worst], f->fault_seconds[worst]);
+      fh_table_cell(&table, 7, "%s for %.1f s", fh_fault_word(worst), f->fault_seconds[worst]);
     }
   }
   fh_table_print(&table);

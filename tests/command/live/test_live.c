@@ -302,7 +302,7 @@ draw(const FhRig* const rig, const FhTerminal* const terminal, const FhScreenSta
   size_t        size = 0, at = 0;
   FhNotes       notes = {0};
   FILE* const   file  = open_memstream(&text, &size);
-  fh_note(&notes, "Left corner: No ambient signal. Sound passes: check the ambient mic and its channel");
+  fh_note(&notes, "Left corner: No ambient signal. Sound passes untouched: check the ambient mic and its channel");
   fh_screen_draw(file, terminal, screen, rig, server, &notes);
   fclose(file);
   for (size_t i = 0; i < size; ++i) {
@@ -348,7 +348,7 @@ test_screen(void** const state)
     assert_non_null(strstr(text, "following"));
     assert_non_null(strstr(text, "64 frames, 3 xruns, NOT REAL TIME"));
     assert_non_null(strstr(text, "Next here: Jonas"));
-    assert_non_null(strstr(text, columns == 80 ? "mic and its\r\nchannel" : "mic and its channel"));
+    assert_non_null(strstr(text, columns == 80 ? "ambient mic\r\nand its channel" : "mic and its channel"));
     assert_non_null(strstr(text, "q quit"));
   }
   fh_rig_set(&r.rig->stand[1], FH_MUTED, 1.0f, 0.0);
@@ -359,7 +359,7 @@ test_screen(void** const state)
   assert_null(strstr(text, "Muted"));
   assert_non_null(strstr(text, "Silent")); // what was told last is old
   assert_non_null(strstr(text, "SILENT: no JACK server"));
-  assert_non_null(strstr(fh_glance_advice(&r.rig->stand[0], FH_FAULT_NO_AMBIENT), "Sound passes: check"));
+  assert_non_null(strstr(fh_glance_advice(&r.rig->stand[0], FH_FAULT_NO_AMBIENT), "Sound passes untouched: check"));
   assert_non_null(strstr(fh_glance_advice(&r.rig->stand[1], FH_FAULT_NO_AMBIENT), "Muted: check"));
   end(&r);
 }

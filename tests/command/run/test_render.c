@@ -186,10 +186,10 @@ test_faults(void** const state)
 {
   (void)state;
   static const char* const rows[][2] = {
-    {"no_ambient.wav", "no ambient: the ambient channel is silent"},
-    {"same.wav", "ambient = close: both channels carry the same sound"},
-    {"clipped.wav", "clipping: the recording clips"},
-    {"wild.wav", "broken samples: samples far beyond full scale"},
+    {"no_ambient.wav", "No ambient signal: the ambient channel is silent"},
+    {"same.wav", "Ambient is the close mic: both channels carry the same sound"},
+    {"clipped.wav", "Clipping: the recording clips"},
+    {"wild.wav", "Broken samples: samples far beyond full scale"},
     {"offset.wav", "DC offset: a channel is off zero"},
   };
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
