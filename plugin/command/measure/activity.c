@@ -17,6 +17,7 @@
 #define FH_BELOW_PEAK 40.0   // dB under the loudest counts as silence
 #define FH_SILENT (-90.0)    // dBFS
 #define FH_TWO_KINDS 7.0     // dB between two clusters of the level difference
+#define FH_NEAR_REST 6.0     // dB
 #define FH_ALONE 16.0        // dB by which the ambient microphone hears less while the soloist plays: then the field does not
 #define FH_FIELD_BELOW 25.0  // dB; what lies more than that under the soloist in the ambient microphone is noise, no field
 
@@ -148,19 +149,49 @@ mark_active(const FhSoundcheck* const take, FhActivity* const a, double* const s
   }
 }
 
-/// Tell soloist from field by the level difference: where there are two kinds of it, the soloist's is the larger one
+/// Two kinds of level difference among the audible frames above a limit
+static bool
+find_kinds(const FhSoundcheck* const take, const FhActivity* const a, const double above, double* const scratch, FhSplit* const parts)
+{
+  size_t n = 0;
+  for (size_t i = 0; i < a->count; ++i) {
+    const double difference = a->close[i] - a->level[take->closes][i];
+    if (a->audible[i] && difference > above) {
+      scratch[n++] = difference;
+    }
+  }
+  *parts = split(scratch, n);
+  return n > 20 && two_kinds(parts);
+}
+
+/// Is the lower kind nothing but the rests between notes, with a crowd in the ambient microphone?
+static bool
+is_rest(const FhSoundcheck* const take, const FhActivity* const a, const double threshold, double* const scratch)
+{
+  size_t n = 0;
+  for (size_t i = 0; i < a->count; ++i) {
+    if (a->audible[i] && a->close[i] - a->level[take->closes][i] <= threshold) {
+      scratch[n++] = a->close[i];
+    }
+  }
+  const double middle = fh_percentile(scratch, n, 0.5);
+  return middle < a->rest[0] + FH_NEAR_REST;
+}
+
+/// Tell soloist from field by the level difference: where there are two kinds of it, the soloist's is the larger one; where there are
+/// three, the smallest is neither's
 static void
 mark_solo(const FhSoundcheck* const take, FhActivity* const a, const bool alone, double* const scratch)
 {
   const double* const ambient = a->level[take->closes];
-  size_t              n       = 0;
-  for (size_t i = 0; i < a->count; ++i) {
-    if (a->audible[i]) {
-      scratch[n++] = a->close[i] - ambient[i];
+  FhSplit             parts, upper;
+  const bool          two = find_kinds(take, a, -INFINITY, scratch, &parts) && !alone;
+  if (two && is_rest(take, a, parts.threshold, scratch) && find_kinds(take, a, parts.threshold, scratch, &upper)) {
+    for (size_t i = 0; i < a->count; ++i) {
+      a->audible[i] = a->audible[i] && a->close[i] - ambient[i] > parts.threshold;
     }
+    parts = upper;
   }
-  const FhSplit parts = split(scratch, n);
-  const bool    two   = !alone && n > 20 && two_kinds(&parts);
   for (size_t i = 0; i < a->count; ++i) {
     a->solo[i] = a->audible[i] && (two ? a->close[i] - ambient[i] > parts.threshold : a->active[i]);
   }
