@@ -16,7 +16,7 @@
 #define FH_AT_END 3.0        // dB more for the outermost bars
 #define FH_SPREAD 12.0       // dB between bars near and far from a microphone
 #define FH_ONE_MIC 3.0       // dB by which a bar stands out more in one microphone: the microphone, not the bar
-#define FH_UNBALANCED 8.0    // dB between the two ends
+#define FH_UNBALANCED 11.0   // dB between the two ends; high bars fade sooner, by up to 8.2 in runs to tune by
 #define FH_DIP 5.0           // dB of the middle under or over the ends
 #define FH_ENOUGH_BARS 8
 #define FH_REACH 3           // bars to each side of the one where microphones are compared
