@@ -82,22 +82,21 @@ check_all(FhWork* const work, const FhCheckOptions* const options, FhReport* con
   const FhActivity* const   activity = &work->activity;
   const FhSpans* const      spans    = &work->spans[0];
   FhFindings* const         findings = &report->findings;
-  const bool                one      = take->closes == 1 || options->kind == FH_CHECK_SOLOIST;
-  FhCorrelation* const      heard    = !one || spans->moving ? NULL
-                                                             : fh_correlate(take->mic[0], take->mic[1], take->frames, take->rate, spans->list,
-                                                                            spans->count, (size_t)(FH_MOST_DELAY * take->rate));
-  const FhFar               far      = fh_find_far(take, heard);
+  FhArrivals                arrivals;
+  if (!fh_arrivals_find(take, activity, spans, &arrivals)) {
+    return false;
+  }
   if (options->kind == FH_CHECK_MALLETS && !fh_is_run(&work->strokes)) {
     for (size_t mic = 0; mic < FH_MICS; ++mic) {
       work->spans[mic].count = 0; // who knows who struck
     }
   }
   fh_check_signal(take, activity, findings);
-  const bool ok = fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
-                  fh_check_tone(take, activity, heard, options, findings) && fh_check_return(take, activity, &far, findings) &&
-                  fh_check_wiring(take, activity, work->spans, &far, options, findings) && fh_check_field(take, activity, report) &&
-                  check_kind(work, options, report);
-  fh_correlation_free(heard);
+  bool ok = fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
+            fh_check_tone(take, activity, &arrivals, options, findings) && fh_check_return(take, activity, &arrivals, findings);
+  fh_check_wiring(take, work->spans, &arrivals, options, findings);
+  ok = ok && fh_check_field(take, activity, report) && check_kind(work, options, report);
+  fh_arrivals_free(&arrivals);
   return ok;
 }
 

@@ -10,6 +10,7 @@
 #ifndef FRONTHASH_COMMAND_CHECK_H
 #define FRONTHASH_COMMAND_CHECK_H
 
+#include "command/check/check_arrivals.h"
 #include "command/check/findings.h"
 #include "command/check/runs.h"
 #include "command/measure/activity.h"
@@ -66,19 +67,9 @@ void fh_check_signal(const FhSoundcheck* take, const FhActivity* activity, FhFin
 void fh_check_inputs(const FhSoundcheck* take, const FhActivity* activity, FhFindings* findings);
 bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, bool sings, FhFindings* findings);
 void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);
-/// @param heard Of the close microphone with the ambient where the soloist can be compared, or NULL; likewise of fh_find_far()
-bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhCorrelation* heard, const FhCheckOptions* options,
+bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhArrivals* arrivals, const FhCheckOptions* options,
                    FhFindings* findings);
-
-/// What reaches one microphone so long after the other as no distance on a stand explains: a channel with a delay, or a loudspeaker
-typedef struct {
-  FhLag  lag;    ///< Of delay 0: there is nothing of the kind
-  double direct; ///< By how many times what arrives before stands over the usual correlation
-} FhFar;
-
-FhFar fh_find_far(const FhSoundcheck* take, const FhCorrelation* heard);
-
-bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, const FhFar* far, FhFindings* findings);
+bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, const FhArrivals* arrivals, FhFindings* findings);
 bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 
 /// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.
@@ -86,19 +77,15 @@ bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 bool fh_check_swapped(FhSoundcheck* take, const FhActivity* activity, const FhSpans spans[FH_MICS],
                       FhFindings* findings);
 
-#define FH_MOST_DELAY 0.1 ///< s to either side that is looked for between microphones
-#define FH_NEAREST 0.0002 ///< s: the ambient microphone is at least this far behind the close one, 7 cm
-
 /// Lag of one microphone behind another. @return False where they cannot be compared.
 bool fh_check_lag(const FhSoundcheck* take, const FhSpans* spans, size_t first, size_t second, FhLag* lag);
 
 /// Arrival, polarity and separation of the ambient microphone
 /// @param spans For each close microphone, where to compare it with the ambient; then of two close ones with each
 /// other.
-bool fh_check_wiring(const FhSoundcheck*   take,
-                     const FhActivity*     activity,
+void fh_check_wiring(const FhSoundcheck*   take,
                      const FhSpans         spans[FH_MICS],
-                     const FhFar*          far,
+                     const FhArrivals*     arrivals,
                      const FhCheckOptions* options,
                      FhFindings*           findings);
 

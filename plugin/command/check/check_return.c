@@ -19,18 +19,14 @@
 #define FH_LOW 300.0    // Hz
 #define FH_HIGH 4500.0  // Hz
 #define FH_SMOOTH 45.0  // Hz to each side: what is wider is colour, no ripple
-#define FH_EARLY 0.0275 // s
 #define FH_LATE 0.070   // s
+#define FH_EARLIEST 0.02 // s
+#define FH_AROUND 0.012 // s by which an echo in the close microphone may come before or after what reaches the ambient one
 #define FH_LEAST 16     // windows
-#define FH_ECHO 0.12    // of the direct sound
-#define FH_CLEARLY 9.0  // times what is usual at other times
-// The same where something reaches the ambient microphone about then
-#define FH_AROUND 0.012 // s
-#define FH_EARLIEST 0.02
-#define FH_ECHO_THERE 0.07
-#define FH_CLEARLY_THERE 9.5
-#define FH_DIRECT_THERE 14.0 // times what is usual: the direct sound is in the ambient microphone, too; chance reaches 13
-#define FH_DIRECT 18.0       // the same without an echo in the close one
+#define FH_ECHO 0.07    // of the direct sound
+#define FH_CLEARLY 9.5  // times what is usual at other times
+#define FH_LOUD_ECHO 0.12 // of the direct sound: without a field to compare with
+#define FH_DIRECT 7.0   // times the usual correlation: the direct sound reaches the ambient microphone, too
 
 typedef struct {
   FhSpectrum   spectrum;
@@ -135,7 +131,7 @@ strongest(const FhWork* const w, const double rate, const double from, const dou
 static double
 usual_echo(const FhWork* const w, const double rate)
 {
-  const size_t from = (size_t)(FH_EARLY * rate);
+  const size_t from = (size_t)(FH_EARLIEST * rate);
   const size_t to   = (size_t)fmin(FH_LATE * rate, FH_SIZE / 2);
   for (size_t i = from; i < to; ++i) {
     w->scratch[i - from] = fabs(w->cepstrum[0][i]);
@@ -143,36 +139,36 @@ usual_echo(const FhWork* const w, const double rate)
   return fh_percentile(w->scratch, to - from, 0.5);
 }
 
-/// What reaches the ambient microphone late comes from a loudspeaker, if the close microphone has an echo of about that time, or if
-/// the direct sound is there as well; else its whole channel is late
+/// What reaches the ambient microphone late comes from a loudspeaker, if the field is not late there as well, or if the direct sound
+/// is there, too, and the close microphone has an echo of about that time; else its whole channel is late. An echo in the close
+/// microphone alone is no proof: drummed rhythms and the lowest notes have such ripples of their own.
 static void
-judge(const FhSoundcheck* const take, const FhWork* const w, const FhFar* const heard, FhFindings* const findings)
+judge(const FhSoundcheck* const take, const FhWork* const w, const FhArrivals* const arrivals, FhFindings* const findings)
 {
-  const double far   = heard->lag.delay / take->rate;
+  const bool   in_place = arrivals->field_in_place;
+  const double far      = arrivals->list[FH_ARRIVES_FAR].lag.delay / take->rate;
   size_t       at;
-  const double usual = usual_echo(w, take->rate);
-  double       gain  = strongest(w, take->rate, FH_EARLY, FH_LATE, &at);
-  bool         found = gain > FH_ECHO && gain > FH_CLEARLY * usual;
-  if (!found && far > 0.0) {
-    gain  = strongest(w, take->rate, fmax(far - FH_AROUND, FH_EARLIEST), far + FH_AROUND, &at);
-    found = heard->direct > FH_DIRECT_THERE && gain > FH_ECHO_THERE && gain > FH_CLEARLY_THERE * usual;
-  }
-  if (found) {
+  const double gain = strongest(w, take->rate, fmax(far - FH_AROUND, FH_EARLIEST), far + FH_AROUND, &at);
+  const bool   echo = gain > (in_place ? FH_ECHO : FH_LOUD_ECHO) && gain > FH_CLEARLY * usual_echo(w, take->rate);
+  if (echo && (in_place || arrivals->list[FH_ARRIVES_DIRECT].stands > FH_DIRECT)) {
     fh_find(findings, true, "return", 20.0 * log10(gain), "dB",
             "A loudspeaker gives the soloist back to the close microphone, %.0f ms late and %.0f dB under the direct sound: "
             "mute the monitor or turn it away, and check with the main speakers down.",
             1000.0 * (double)at / take->rate, -20.0 * log10(gain));
-  } else if (far > 0.0 && heard->direct > FH_DIRECT) {
+  } else if (in_place) {
     fh_find(findings, true, "return", 1000.0 * far, "ms",
-            "The soloist reaches the ambient microphone twice, the second time %.0f ms late, as from a loudspeaker: mute the monitor "
+            "The soloist reaches the ambient microphone %.0f ms late, which the field does not, as from a loudspeaker: mute the monitor "
             "or turn it away, and check with the main speakers down.",
             1000.0 * far);
   }
 }
 
 bool
-fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, const FhFar* const far, FhFindings* const findings)
+fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, const FhArrivals* const arrivals, FhFindings* const findings)
 {
+  if (arrivals->first != FH_ARRIVES_FAR || !arrivals->clear || arrivals->list[FH_ARRIVES_FAR].lag.delay < 0.0) {
+    return true;
+  }
   FhWork     w;
   const bool ok = work_init(&w, take);
   for (size_t at = 0; ok && at + FH_SIZE <= take->frames; at += FH_HOP) {
@@ -185,7 +181,7 @@ fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, const
     for (int part = 0; part < FH_PARTS; ++part) {
       run_part(take, &w, part);
     }
-    judge(take, &w, far, findings);
+    judge(take, &w, arrivals, findings);
   }
   work_free(&w);
   return ok;

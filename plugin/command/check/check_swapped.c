@@ -14,6 +14,8 @@
 #define FH_LOUD 20.0        // dB under its loudest an input still counts as loud
 #define FH_ONE_SOURCE 0.65  // strength of a correlation; a field, from many places, stays below
 #define FH_STRONGER 0.18    // by which one source stands out of a field
+#define FH_STANDS 9.0       // times the usual correlation
+#define FH_LATER 1.5        // times what comes earlier
 #define FH_STEADY 4.0       // dB by which a microphone gets louder at most where the soloist is far from it
 #define FH_SETS_IN 10.0     // dB by which it does at least where the soloist is near
 #define FH_WHILE 2.0        // s
@@ -57,6 +59,22 @@ say_swapped(FhSoundcheck* const take, const size_t mic, const double value, cons
   take->mic[mic]           = close;
 }
 
+/// Does what the ambient input hears reach the other one later, and nothing the other way round? Nobody but the soloist plays.
+static bool
+comes_later(const FhSoundcheck* const take, const FhSpans* const spans, const size_t mic, FhLag* const lag)
+{
+  FhCorrelation* const c = fh_correlate(take->mic[take->closes], take->mic[mic], take->frames, take->rate, spans->list, spans->count,
+                                        (size_t)(FH_MOST_DELAY * take->rate), FH_WEIGH_BY_NOISE);
+  double stands[2] = {0.0, 0.0};
+  if (c) {
+    fh_correlation_peak(c, -FH_FARTHEST, -FH_NEAREST, &stands[0]);
+    *lag       = fh_correlation_peak(c, FH_NEAREST, FH_FARTHEST, &stands[1]);
+    lag->delay = -lag->delay;
+  }
+  fh_correlation_free(c);
+  return stands[1] > FH_STANDS && stands[1] > FH_LATER * stands[0];
+}
+
 /// The soloist is alone and louder on the ambient input: swapped where the sound gets there first
 static bool
 alone(FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const spans, const size_t mic,
@@ -65,8 +83,12 @@ alone(FhSoundcheck* const take, const FhActivity* const a, const FhSpans* const 
 {
   FhLag        lag   = {0};
   const double level = median_level(take, a, mic, true, work->other, work->scratch);
-  if (!(level < -FH_LOUDER) || !fh_check_lag(take, spans, mic, take->closes, &lag) ||
-      lag.delay > -FH_NEAREST * take->rate || (!spans->moving && lag.strength < least)) {
+  if (!(level < -FH_LOUDER)) {
+    return false;
+  }
+  const bool later = !a->field && !spans->moving && comes_later(take, spans, mic, &lag);
+  if (!later && (!fh_check_lag(take, spans, mic, take->closes, &lag) || lag.delay > -FH_NEAREST * take->rate ||
+                 (!spans->moving && lag.strength < least))) {
     return false;
   }
   char why[160];

@@ -17,10 +17,9 @@
 #define FH_BOOMY (-3.0)    // dB of the lows against the middle; usual are -5 and less
 #define FH_CLEAR 15.0       // dB between soloist and field
 #define FH_LOWEST 36        // MIDI; a tuba has so much of itself
-#define FH_ARRIVES 45.0     // times over the usual correlation: below, a few notes and what the ground returns decide
-#define FH_LATEST 0.025     // s
+#define FH_ARRIVES 15.0     // times over the usual correlation: below, a few notes and what the ground returns decide
 #define FH_OVER_REST 17.0   // dB over the quietest tenth: below, the crowd at the ambient microphone has a say
-#define FH_DULL 2.0         // dB; usual are 0 and less, and with a bell far less: it beams its highs at the close microphone
+#define FH_DULL 1.5         // dB; usual are -0.4 and less, and with a bell far less: it beams its highs at the close microphone
 #define FH_FAINTEST (-38.0) // dB of the soloist, close to ambient, against the field's: below, it is something else
 #define FH_UNDER_FIELD 8.5  // dB by which the ambient microphone must hear less of highs than while the field plays: else it plays
 
@@ -69,24 +68,24 @@ band_levels(const FhSoundcheck* const take, const FhActivity* const a, const siz
 /// By how many dB the ambient microphone hears the soloist brighter than the close one does, beyond what it does with the field
 /// @return NAN where that cannot be told.
 static double
-dullness(const FhSoundcheck* const take, const FhCorrelation* const c, const FhTone tone[2])
+dullness(const FhSoundcheck* const take, const FhArrivals* const arrivals, const FhTone tone[2])
 {
-  double stands = 0.0, gain[FH_BANDS] = {0.0};
-  if (!c || tone[1].solo[FH_HIGHS] > tone[1].field[FH_HIGHS] - FH_UNDER_FIELD) {
+  double                 gain[FH_BANDS] = {0.0};
+  const FhArrival* const direct         = &arrivals->list[FH_ARRIVES_DIRECT];
+  if (arrivals->first != FH_ARRIVES_DIRECT || tone[1].solo[FH_HIGHS] > tone[1].field[FH_HIGHS] - FH_UNDER_FIELD) {
     return (double)NAN;
   }
-  const FhLag lag = fh_correlation_peak(c, FH_NEAREST, FH_LATEST, &stands);
   for (size_t band = FH_MIDDLE; band <= FH_HIGHS; ++band) {
     const bool own = tone[0].solo[band] > tone[0].rest[band] + FH_OVER_REST;
     gain[band]     = !own ? (double)NAN
-                          : fh_correlation_gain(c, bands[band][0], bands[band][1], lag.delay / take->rate) -
+                          : fh_correlation_gain(arrivals->heard, bands[band][0], bands[band][1], direct->lag.delay / take->rate) -
                               (tone[1].field[band] - tone[0].field[band]);
   }
-  return stands > FH_ARRIVES && gain[FH_MIDDLE] > FH_FAINTEST ? gain[FH_HIGHS] - gain[FH_MIDDLE] : (double)NAN;
+  return direct->stands > FH_ARRIVES && gain[FH_MIDDLE] > FH_FAINTEST ? gain[FH_HIGHS] - gain[FH_MIDDLE] : (double)NAN;
 }
 
 bool
-fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const FhCorrelation* const heard,
+fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const FhArrivals* const arrivals,
               const FhCheckOptions* const options, FhFindings* const findings)
 {
   FhTone tone[2];
@@ -104,7 +103,7 @@ fh_check_tone(const FhSoundcheck* const take, const FhActivity* const a, const F
             "pattern; move it a hand's width back, or cut the lows at the desk.",
             lows);
   }
-  const double dull = a->field ? dullness(take, heard, tone) : (double)NAN;
+  const double dull = a->field ? dullness(take, arrivals, tone) : (double)NAN;
   if (dull > FH_DULL) {
     fh_find(findings, true, "off_axis", dull, "dB",
             "The close microphone hears the soloist %.0f dB duller (above 2.5 kHz against the middle) than the ambient one does: they "

@@ -13,17 +13,10 @@
 #define FH_CLEAR 1.3          // peak over the next best: below, say nothing about it
 #define FH_SURE 0.15          // strength below which two microphones hear different things
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
-#define FH_FARTHEST 0.03      // s: and at most this, 10 m
-#define FH_LATEST 0.085       // s
-#define FH_DIRECT 0.02        // s
-#define FH_FAR_STANDS 18.0    // times what the correlation has at most lags; music by itself reaches 14
-#define FH_FAR_SHARE 0.5      // of the strongest within what the distance allows
+
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
-#define FH_SAME_LAG 0.001     // s: the field comes from many places, so its lag is one of several, up to 0.75 ms apart in scenes to tune by
-#define FH_FIELD_SHARE 0.6    // of its strongest arrival, at a lag that no soloist has, since the close microphone is the nearer one
-#define FH_COVERED 6.0        // dB by which the ambient microphone must hear less of the field while the soloist plays,
-#define FH_RISES 3.0          // or more of the soloist
-#define FH_ONE_SOURCE 0.5     // strength that a field, from many places, does not reach
+#define FH_SURE_OF_SIGN 8.5   // times the usual correlation: below, low instruments in music have either sign
+#define FH_SIGN_OVER_FIELD 6.0 // times what the field has at that lag
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
 
 bool
@@ -37,24 +30,6 @@ fh_check_lag(const FhSoundcheck* const take, const FhSpans* const spans, const s
                                                              (size_t)(FH_MOST_DELAY * take->rate), lag) &&
          lag->strength > (spans->moving ? FH_SURE_OF_EACH : FH_SURE) && (spans->moving || lag->clarity > FH_CLEAR) &&
          (!apart || fabs(lag->delay) > FH_NEAREST * take->rate);
-}
-
-FhFar
-fh_find_far(const FhSoundcheck* const take, const FhCorrelation* const c)
-{
-  FhFar far = {0};
-  if (c && take->closes == 1) {
-    double       stands[2];
-    const FhLag  ends[2] = {fh_correlation_peak(c, FH_FARTHEST, FH_LATEST, &stands[0]),
-                            fh_correlation_peak(c, -FH_LATEST, -FH_FARTHEST, &stands[1])};
-    const int    side    = ends[1].strength > ends[0].strength;
-    const double usual   = fh_correlation_peak(c, -FH_FARTHEST, FH_FARTHEST, NULL).strength;
-    fh_correlation_peak(c, FH_NEAREST, FH_DIRECT, &far.direct);
-    if (stands[side] > FH_FAR_STANDS && ends[side].strength > FH_FAR_SHARE * usual) {
-      far.lag = ends[side];
-    }
-  }
-  return far;
 }
 
 static void
@@ -144,71 +119,65 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
   }
 }
 
-/// Has the field by itself its strongest arrival at this lag, or, before the close microphone, one of its stronger ones?
-static bool
-field_arrives(const FhSoundcheck* const take, const FhSpans* const spans, const size_t mic, const double seconds)
+static void
+report_unread(const FhSoundcheck* const take, const size_t mic, FhFindings* const findings)
 {
-  FhCorrelation* const c = fh_correlate(take->mic[mic], take->mic[take->closes], take->frames, take->rate, spans->list, spans->count,
-                                        (size_t)(FH_MOST_DELAY * take->rate));
-  const FhLag all  = c ? fh_correlation_peak(c, -FH_MOST_DELAY, FH_MOST_DELAY, NULL) : (FhLag){0};
-  const FhLag here = c ? fh_correlation_peak(c, seconds - FH_SAME_LAG, seconds + FH_SAME_LAG, NULL) : (FhLag){0};
-  fh_correlation_free(c);
-  return all.strength > 0.0 && (fabs(all.delay / take->rate - seconds) < FH_SAME_LAG ||
-                                (seconds < -FH_NEAREST && here.strength > FH_FIELD_SHARE * all.strength));
+  fh_find(findings, false, "arrival", (double)NAN, "ms",
+          "The arrival at the ambient microphone behind the %s cannot be read: the soloist is too soft there, or plays too little.",
+          fh_mic_name(take, mic));
 }
 
-/// While the field plays, the ambient microphone may hear it above the soloist, and so may the correlation
-/// @return True where the lag is the field's own; it has been reported as such.
-static bool
-is_field(const FhSoundcheck* const take, const FhActivity* const a, const size_t mic, const FhLag* const lag,
-         FhFindings* const findings)
+/// One close microphone, and a soloist or players that stay where they are
+static void
+report_one(const FhSoundcheck* const take, const FhArrivals* const arrivals, const FhCheckOptions* const o, FhFindings* const findings)
 {
-  FhSpans* const spans = a->field ? malloc(sizeof(*spans)) : NULL;
-  bool* const    field = a->field ? malloc(a->count * sizeof(*field)) : NULL;
-  bool           same  = false;
-  if (spans && field) {
-    for (size_t i = 0; i < a->count; ++i) {
-      field[i] = a->audible[i] && !a->solo[i];
+  const FhArrives        first = arrivals->first;
+  const FhArrival* const a     = &arrivals->list[first];
+  const bool             clean = !fh_found_at(findings, "noise", fh_mic_name(take, 0)); // else it hears more than the soloist
+  const bool             apart = arrivals->clear && clean;
+  // Where nothing tells what the field does by itself, it may be the field that comes before
+  const bool field = first == FH_ARRIVES_BEFORE && o->kind == FH_CHECK_SOLOIST && !arrivals->field_heard;
+  if (first == FH_ARRIVES_NEVER || field || ((first == FH_ARRIVES_BEFORE || first == FH_ARRIVES_FAR) && !apart)) {
+    report_unread(take, 0, findings);
+    return;
+  }
+  report_arrival(take, 0, &a->lag, o, findings);
+  if (apart && a->stands > FH_SURE_OF_SIGN && a->stands > FH_SIGN_OVER_FIELD * a->field) {
+    report_polarity(take, &a->lag, findings);
+  }
+}
+
+/// Strokes over bars, each elsewhere, and two close microphones
+static void
+report_bars(const FhSoundcheck* const take, const FhSpans spans[FH_MICS], const FhCheckOptions* const options, FhFindings* const findings)
+{
+  FhLag  lags[FH_MICS];
+  bool   read[FH_MICS] = {false};
+  size_t count         = 0;
+  for (size_t mic = 0; mic < take->closes; ++mic) {
+    lags[mic] = (FhLag){0};
+    read[mic] = fh_check_lag(take, &spans[mic], mic, take->closes, &lags[mic]);
+    count += read[mic];
+  }
+  const bool late = take->closes == 2 && report_pair(take, &spans[2], count == 2, findings);
+  for (size_t mic = 0; mic < take->closes; ++mic) {
+    // Of a pair with a delay in one channel, that one has been named; the other still tells where the ambient stands
+    const bool named = late && count == 2 && lags[mic].delay < lags[1 - mic].delay;
+    if (read[mic] && !named) {
+      report_arrival(take, mic, &lags[mic], options, findings);
+    } else if (!named) {
+      report_unread(take, mic, findings);
     }
-    fh_marked_spans(take, a, field, spans);
-    same = field_arrives(take, spans, mic, lag->delay / take->rate);
   }
-  free(spans);
-  free(field);
-  if (same) {
-    fh_find(findings, false, "field_arrival", -1000.0 * lag->delay / take->rate, "ms",
-            "The field reaches the ambient microphone %.2f ms (%.1f frames) %s the %s; it covers the soloist's own "
-            "arrival, which takes a moment without the field.",
-            1000.0 * fabs(lag->delay) / take->rate, fabs(lag->delay), lag->delay < 0.0 ? "before" : "after",
-            fh_mic_name(take, mic));
+  if (count == take->closes) {
+    report_polarity(take, lags, findings);
   }
-  return same;
 }
 
-/// Does the ambient microphone hear the field as loudly while the soloist plays? Then it is the field that correlates.
-static bool
-is_covered(const FhSoundcheck* const take, const FhActivity* const a)
-{
-  double* const levels = a->field ? malloc(a->count * sizeof(double)) : NULL;
-  double        median[2] = {0.0, 1e9};
-  for (int solo = 0; levels && solo < 2; ++solo) {
-    size_t n = 0;
-    for (size_t i = 0; i < a->count; ++i) {
-      if (a->audible[i] && a->solo[i] == solo) {
-        levels[n++] = a->level[take->closes][i];
-      }
-    }
-    median[solo] = fh_percentile(levels, n, 0.5);
-  }
-  free(levels);
-  return median[1] > median[0] - FH_COVERED && median[1] < median[0] + FH_RISES;
-}
-
-bool
+void
 fh_check_wiring(const FhSoundcheck* const   take,
-                const FhActivity* const     activity,
                 const FhSpans               spans[FH_MICS],
-                const FhFar* const          far,
+                const FhArrivals* const     arrivals,
                 const FhCheckOptions* const options,
                 FhFindings* const           findings)
 {
@@ -216,36 +185,9 @@ fh_check_wiring(const FhSoundcheck* const   take,
     if (take->closes == 2) {
       report_pair(take, &spans[2], false, findings);
     }
-    return true;
+  } else if (take->closes == 1 && !spans->moving) {
+    report_one(take, arrivals, options, findings);
+  } else {
+    report_bars(take, spans, options, findings);
   }
-  FhLag  lags[FH_MICS];
-  bool   read[FH_MICS] = {false}, own[FH_MICS] = {false};
-  size_t count         = 0;
-  const bool covered   = is_covered(take, activity);
-  const bool odd       = fabs(far->lag.delay) > 0.0; // whatever it is that arrives
-  for (size_t mic = 0; mic < take->closes; ++mic) {
-    lags[mic] = (FhLag){0};
-    read[mic] = fh_check_lag(take, &spans[mic], mic, take->closes, &lags[mic]);
-    own[mic]  = odd || (read[mic] && (!covered || lags[mic].strength > FH_ONE_SOURCE));
-    lags[mic] = odd ? far->lag : lags[mic];
-    count += own[mic];
-  }
-  const bool late = take->closes == 2 && report_pair(take, &spans[2], count == 2, findings);
-  for (size_t mic = 0; mic < take->closes; ++mic) {
-    // Of a pair with a delay in one channel, that one has been named; the other still tells where the ambient stands
-    const bool named = late && count == 2 && lags[mic].delay < lags[1 - mic].delay;
-    if (read[mic] && !odd && !named && is_field(take, activity, mic, &lags[mic], findings)) {
-      count = 0; // nor does it tell the soloist's polarity
-    } else if (own[mic] && !named) {
-      report_arrival(take, mic, &lags[mic], options, findings);
-    } else if (!named) {
-      fh_find(findings, false, "arrival", (double)NAN, "ms",
-              "The arrival at the ambient microphone behind the %s cannot be read: the soloist is too soft there, or "
-              "plays too little.", fh_mic_name(take, mic));
-    }
-  }
-  if (count == take->closes) {
-    report_polarity(take, lags, findings);
-  }
-  return true;
 }

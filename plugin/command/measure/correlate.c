@@ -17,6 +17,7 @@
 #define FH_NEAR_LAG 0.0005 // s
 #define FH_FAR_LAGS 40
 #define FH_STANDS 4.0      // times what is usual at other lags
+#define FH_SMOOTH 36.0     // Hz to each side over which the noise of a microphone is even
 
 typedef struct {
   FhSpectrum first, second;
@@ -93,6 +94,32 @@ whiten(const FhAverages* const a, const double rate, FhBin* const out, const siz
   return sum;
 }
 
+/// For a first microphone that hears next to nothing but the source: the cross spectrum over the second one's power about each
+/// frequency, which for a soft source is its noise. Where the source has nothing, nothing is made of it, and pitch adds no lags.
+/// @return Sum of the weights.
+static double
+weigh_by_noise(const FhAverages* const a, const double rate, FhBin* const out, const size_t bins)
+{
+  const double width = rate / (double)a->first.size;
+  const size_t half  = (size_t)(FH_SMOOTH / width);
+  const size_t from  = (size_t)ceil(FH_LOW / width);
+  const size_t to    = (size_t)fmin(floor(FH_HIGH / width), (double)(a->first.bins - 1 - half));
+  double       noise = 0.0, sum = 0.0;
+  memset(out, 0, bins * sizeof(*out));
+  for (size_t bin = from > half ? from - half : 0; bin < from + half; ++bin) {
+    noise += a->power[1][bin];
+  }
+  for (size_t bin = from; bin <= to; ++bin) {
+    noise += a->power[1][bin + half];
+    const double most = fmax(noise, 1e-30);
+    out[bin][0]       = a->cross[bin][0] / most;
+    out[bin][1]       = a->cross[bin][1] / most;
+    sum += hypot(out[bin][0], out[bin][1]);
+    noise -= a->power[1][bin - half];
+  }
+  return sum;
+}
+
 struct FhCorrelationImpl {
   FhAverages averages;
   double     rate;
@@ -152,7 +179,7 @@ fh_correlation_peak(const FhCorrelation* const c, const double from, const doubl
 
 /// Lags from averages; these are the correlation's own from now on
 static FhCorrelation*
-correlation_of(const FhAverages* const a, const double rate, const size_t most)
+correlation_of(const FhAverages* const a, const double rate, const size_t most, const FhWeigh how)
 {
   FhCorrelation* const c = calloc(1, sizeof(*c));
   if (!c) {
@@ -167,7 +194,7 @@ correlation_of(const FhAverages* const a, const double rate, const size_t most)
   FhTransform* const transform = fh_transform_new(c->size);
   double             weight    = 0.0;
   if (in && c->at && c->scratch && transform) {
-    weight = whiten(a, rate, in, c->size / 2 + 1);
+    weight = (how == FH_WEIGH_BY_NOISE ? weigh_by_noise : whiten)(a, rate, in, c->size / 2 + 1);
     fh_transform_back(transform, (const FhBin*)in, c->at);
     for (size_t i = 0; i < c->size; ++i) {
       c->at[i] /= 2.0 * weight + 1e-30;
@@ -200,7 +227,8 @@ fh_correlate(const float* const  first,
              const double        rate,
              const FhSpan* const spans,
              const size_t        count,
-             const size_t        most)
+             const size_t        most,
+             const FhWeigh       how)
 {
   const size_t size = fh_power_of_two(3.0 * (double)most);
   FhAverages   averages;
@@ -212,7 +240,7 @@ fh_correlate(const float* const  first,
       add_segment(&averages);
     }
   }
-  FhCorrelation* const c = ok && averages.segments >= FH_LEAST ? correlation_of(&averages, rate, most) : NULL;
+  FhCorrelation* const c = ok && averages.segments >= FH_LEAST ? correlation_of(&averages, rate, most, how) : NULL;
   if (c) {
     c->averages = averages;
   } else {
@@ -272,7 +300,7 @@ fh_find_lag(const float* const  first,
             const size_t        most,
             FhLag* const        lag)
 {
-  FhCorrelation* const c = fh_correlate(first, second, frames, rate, spans, count, most);
+  FhCorrelation* const c = fh_correlate(first, second, frames, rate, spans, count, most, FH_WEIGH_ALIKE);
   if (c) {
     *lag = fh_correlation_peak(c, -(double)most / rate, (double)most / rate, NULL);
   }
@@ -332,7 +360,7 @@ fh_find_lag_of_each(const float* const  first,
     fh_spectrum_run(&averages.first, first, frames, (ptrdiff_t)spans[i].start);
     fh_spectrum_run(&averages.second, second, frames, (ptrdiff_t)spans[i].start);
     add_segment(&averages);
-    FhCorrelation* const c = averages.segments ? correlation_of(&averages, rate, most) : NULL;
+    FhCorrelation* const c = averages.segments ? correlation_of(&averages, rate, most, FH_WEIGH_ALIKE) : NULL;
     if (c) {
       lags[read++] = fh_correlation_peak(c, -(double)most / rate, (double)most / rate, NULL);
     }

@@ -5,7 +5,8 @@
 /// Which of two microphones hears a sound first, by how much, and whether they agree on its sign.
 ///
 /// Generalised cross-correlation (Knapp and Carter, IEEE Trans. ASSP 24(4), 1976) with the phase transform, each
-/// frequency weighted by how coherent the two microphones are there.
+/// frequency weighted by how coherent the two microphones are there; or, where the first microphone is a close one, their
+/// maximum likelihood for that: by the noise of the second.
 /// Thread: main.
 
 #ifndef FRONTHASH_COMMAND_CORRELATE_H
@@ -27,6 +28,12 @@ typedef struct {
   size_t end;
 } FhSpan;
 
+/// How frequencies weigh
+typedef enum {
+  FH_WEIGH_ALIKE,    ///< By coherence
+  FH_WEIGH_BY_NOISE, ///< The first microphone hears little but the source
+} FhWeigh;
+
 /// Two microphones compared over spans: how they correlate at each lag, and their averages per frequency
 typedef struct FhCorrelationImpl FhCorrelation;
 
@@ -38,7 +45,8 @@ FhCorrelation* fh_correlate(const float*  first,
                             double        rate,
                             const FhSpan* spans,
                             size_t        count,
-                            size_t        most);
+                            size_t        most,
+                            FhWeigh       how);
 void fh_correlation_free(FhCorrelation* correlation); ///< NULL is fine
 
 /// The highest peak between two lags, s; its clarity is against all others. @param stands Receives, if not NULL, by how
