@@ -93,7 +93,7 @@ check_all(FhWork* const work, const FhCheckOptions* const options, FhReport* con
   }
   fh_check_signal(take, activity, findings);
   bool ok = fh_check_events(take, activity, options->sings, findings) && fh_check_mains_and_wind(take, findings) &&
-            fh_check_tone(take, activity, &arrivals, options, findings) && fh_check_return(take, activity, &arrivals, findings);
+            fh_check_tone(take, activity, &arrivals, options, findings) && fh_check_return(take, activity, &arrivals, options, findings);
   fh_check_wiring(take, work->spans, &arrivals, options, findings);
   ok = ok && fh_check_field(take, activity, report) && check_kind(work, options, report);
   fh_arrivals_free(&arrivals);

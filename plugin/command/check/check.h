@@ -29,6 +29,7 @@ typedef struct {
   int         players;          ///< Of a group; 0: count them
   double      ambient_distance; ///< Soloist to ambient microphone, m; 0: unknown
   double      mic_distance;     ///< To the close microphone, m; 0: unknown
+  bool        planned;          ///< Both are from a plan, and soloists need not stand there: they march
   double      celsius;
   double      partials[2];      ///< Of a bar, relative to its fundamental
   int         low, high;        ///< Range, MIDI note numbers
@@ -69,7 +70,13 @@ bool fh_check_events(const FhSoundcheck* take, const FhActivity* activity, bool 
 void fh_check_bent(const FhSoundcheck* take, FhFindings* findings);
 bool fh_check_tone(const FhSoundcheck* take, const FhActivity* activity, const FhArrivals* arrivals, const FhCheckOptions* options,
                    FhFindings* findings);
-bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, const FhArrivals* arrivals, FhFindings* findings);
+bool fh_check_return(const FhSoundcheck* take, const FhActivity* activity, const FhArrivals* arrivals, const FhCheckOptions* options,
+                     FhFindings* findings);
+
+/// How long after the close microphone the ambient one should hear the soloist, s; NAN: its distance is unknown.
+/// @param slack Receives by how much more or less is no fault.
+double fh_expected_arrival(const FhCheckOptions* options, double* slack);
+
 bool fh_check_mains_and_wind(const FhSoundcheck* take, FhFindings* findings);
 
 /// Has the ambient microphone been plugged where a close one belongs? If so, say so and put `take` right.

@@ -76,6 +76,7 @@ check_stands(FhDesk* const desk, const double celsius, FhChecked* const checked)
                                .players          = stand->mic == FH_MIC_GROUP ? (int)stand->players : 0,
                                .mic_distance     = stand->distance,
                                .ambient_distance = between(&stand->at, &desk->show->ambient_at),
+                               .planned          = true,
                                .celsius          = celsius,
     };
     fh_check_family(o, plays);

@@ -164,9 +164,12 @@ judge(const FhSoundcheck* const take, const FhWork* const w, const FhArrivals* c
 }
 
 bool
-fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, const FhArrivals* const arrivals, FhFindings* const findings)
+fh_check_return(const FhSoundcheck* const take, const FhActivity* const a, const FhArrivals* const arrivals, const FhCheckOptions* const options,
+                FhFindings* const findings)
 {
-  if (arrivals->first != FH_ARRIVES_FAR || !arrivals->clear || arrivals->list[FH_ARRIVES_FAR].lag.delay < 0.0) {
+  double       slack;
+  const double latest = fmax(0.0, fh_expected_arrival(options, &slack) + slack); // an ambient microphone may stand that far away
+  if (arrivals->first != FH_ARRIVES_FAR || !arrivals->clear || arrivals->list[FH_ARRIVES_FAR].lag.delay < latest * take->rate) {
     return true;
   }
   FhWork     w;

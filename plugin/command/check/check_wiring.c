@@ -82,6 +82,14 @@ report_pair(const FhSoundcheck* const take, const FhSpans* const spans, const bo
   return fabs(ms) > FH_PAIR_MS;
 }
 
+double
+fh_expected_arrival(const FhCheckOptions* const o, double* const slack)
+{
+  const double expected = o->ambient_distance > 0.0 ? (o->ambient_distance - o->mic_distance) / fh_speed_of_sound(o->celsius) : (double)NAN;
+  *slack                = 0.0015 + 0.15 * fabs(expected);
+  return expected;
+}
+
 /// Arrival at the ambient microphone behind a close one, against what the distance allows
 static void
 report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* const lag, const FhCheckOptions* const o,
@@ -89,18 +97,23 @@ report_arrival(const FhSoundcheck* const take, const size_t mic, const FhLag* co
 {
   const double speed    = fh_speed_of_sound(o->celsius);
   const double seconds  = lag->delay / take->rate;
-  const double expected = o->ambient_distance > 0.0 ? (o->ambient_distance - o->mic_distance) / speed : (double)NAN;
-  const double slack    = 0.0015 + 0.15 * fabs(expected);
+  double       slack;
+  const double expected = fh_expected_arrival(o, &slack);
   if (fh_found(findings, "return")) {
     return; // which covers it
   }
-  const bool   odd      = o->ambient_distance > 0.0 ? fabs(seconds - expected) > slack
-                                                    : seconds < -FH_NEAREST || seconds > FH_FARTHEST;
-  if (!odd && o->ambient_distance <= 0.0 && seconds * speed < FH_AMBIENT_NEAR && take->closes == 1) {
+  const bool elsewhere = fabs(seconds - expected) > slack;
+  const bool nowhere   = seconds < -FH_NEAREST || seconds > FH_FARTHEST;
+  const bool odd       = isnan(expected) ? nowhere : elsewhere && (nowhere || !o->planned);
+  if (!odd && isnan(expected) && seconds * speed < FH_AMBIENT_NEAR && take->closes == 1) {
     fh_find(findings, true, "ambient_near", seconds * speed, "m",
             "The ambient microphone hears the soloist only %.1f ms after the %s, as if %.2f m farther away: take it "
             "farther from the soloist, nearer to the band.",
             1000.0 * seconds, fh_mic_name(take, mic), seconds * speed);
+  } else if (!odd && elsewhere) {
+    fh_find(findings, false, "arrival", 1000.0 * seconds, "ms",
+            "The ambient microphone hears the soloist %.2f ms (%.1f frames) after the %s: %.2f m farther away, where the plan has %.2f m.",
+            1000.0 * seconds, lag->delay, fh_mic_name(take, mic), seconds * speed, expected * speed);
   } else if (!odd) {
     fh_find(findings, false, "arrival", 1000.0 * seconds, "ms",
             "The ambient microphone hears the soloist %.2f ms (%.1f frames) after the %s: %.2f m farther away.",

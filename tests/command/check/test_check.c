@@ -206,6 +206,9 @@ test_arrival_against_distance(void** const state)
   options.ambient_distance = 5.0;
   assert_true(fh_check(&made.take, &options, report));
   assert_true(fh_found(&report->findings, "arrival"));
+  options.planned = true; // by a show file; who marches need not stand there
+  assert_true(fh_check(&made.take, &options, report));
+  assert_false(fh_found(&report->findings, "arrival"));
   free(report);
   fh_made_free(&made);
 }
