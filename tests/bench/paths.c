@@ -18,7 +18,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { FRAMES = 48000, TICK = 16, LATENCY = 37 };
+#ifndef FRAMES
+#define FRAMES 48000
+#endif
+enum { TICK = 16, LATENCY = 37 };
 
 typedef struct {
   float in[FH_MICS][FRAMES];
