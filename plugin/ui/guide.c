@@ -3,7 +3,7 @@
 
 #include "ui/guide.h"
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 #include "ui/words.h"
 
 #include <math.h>

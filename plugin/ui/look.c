@@ -3,7 +3,7 @@
 
 #include "ui/look.h"
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 #include "ui/model.h"
 #include "ui/strip.h"
 #include "ui/words.h"

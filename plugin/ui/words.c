@@ -3,7 +3,7 @@
 
 #include "ui/words.h"
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 
 #include <math.h>
 #include <stdio.h>

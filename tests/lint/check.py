@@ -29,11 +29,11 @@ LAYERS = {
     "plugin/command/base": [],
     "plugin/command/measure": ["command/base/"],
     "plugin/command/show": ["command/base/", "command/measure/", "command/verbs.h"],
-    "plugin/command/run": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/faults.h", "ui/verdict.h", "ui/view.h"],
+    "plugin/command/run": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/fault_words.h", "ui/verdict.h", "ui/view.h"],
     "plugin/command/plan": ["command/base/", "command/measure/", "command/sheet/sheet.h", "command/show/", "command/verbs.h", "ui/verdict.h"],
     "plugin/command/check": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/pen.h", "ui/verdict.h"],
     "plugin/command/tune": ["command/base/", "command/measure/", "command/run/", "command/show/", "command/verbs.h"],
-    "plugin/command/live": ["command/base/", "command/run/", "command/show/", "command/verbs.h", "page_data.h", "ui/faults.h", "ui/strip.h", "ui/words.h"],
+    "plugin/command/live": ["command/base/", "command/run/", "command/show/", "command/verbs.h", "page_data.h", "ui/fault_words.h", "ui/strip.h", "ui/words.h"],
     "plugin/command/sheet": ["command/base/", "command/show/", "command/verbs.h", "ui/pen.h"],
     "plugin/command": [],
 }

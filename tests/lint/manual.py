@@ -4,7 +4,7 @@
 """Hold docs/manual.md against what it describes: manual.py FOLDER
 
 Names, symbols, ranges and defaults of all controls as in plugin/ports.h, points of choices as in ttl/inputs.ttl.in; every word
-for a state, a fault or a verdict as in plugin/ui/words.c, faults.c and verdict.c; pictures and links that exist.
+for a state, a fault or a verdict as in plugin/ui/words.c, fault_words.c and verdict.c; pictures and links that exist.
 """
 
 import os
@@ -71,7 +71,7 @@ def words_of(source, function):
 def check_words(text, root):
     table = {cells[0] for cells in rows(text)}
     named = {"words": words_of(read(root, "plugin/ui/words.c"), "fh_state_word"),
-             "faults": re.findall(r"\[FH_FAULT_[A-Z_]+\] +=\s*\{\"([^\"]+)\"", read(root, "plugin/ui/faults.c")),
+             "fault_words": re.findall(r"\[FH_FAULT_[A-Z_]+\] +=\s*\{\"([^\"]+)\"", read(root, "plugin/ui/fault_words.c")),
              "verdict": words_of(read(root, "plugin/ui/verdict.c"), "fh_verdict_word")}
     for name, words in named.items():
         if len(words) < 4:

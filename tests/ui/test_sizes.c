@@ -11,7 +11,7 @@
 
 #include "../dsp/check.h"
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 #include "ui/strip.h"
 #include "ui/words.h"
 

@@ -3,7 +3,7 @@
 
 #include "command/live/glance.h"
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 #include "ui/strip.h"
 #include "ui/words.h"
 

@@ -4,7 +4,7 @@
 #include "command/live/watch.h"
 #include "command/live/glance.h"
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 
 #include <math.h>
 #include <stdio.h>

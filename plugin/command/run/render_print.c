@@ -5,7 +5,7 @@
 
 #include "command/base/json.h"
 #include "command/base/table.h"
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,11 +1,11 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-/// @file faults.h
+/// @file fault_words.h
 /// What a fault is called, and what to do about it, wherever somebody is told of it: the one table. Pure functions, any thread.
 
-#ifndef FRONTHASH_UI_FAULTS_H
-#define FRONTHASH_UI_FAULTS_H
+#ifndef FRONTHASH_UI_FAULT_WORDS_H
+#define FRONTHASH_UI_FAULT_WORDS_H
 
 #include "ports.h"
 

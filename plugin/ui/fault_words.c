@@ -1,7 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "ui/faults.h"
+#include "ui/fault_words.h"
 
 #include <stddef.h>
 
