@@ -232,3 +232,24 @@ fh_parse_show(const FhUsage* const usage, const int argc, char** const argv, con
 {
   return parse_one(usage, "SHOW", argc, argv, show);
 }
+
+bool
+fh_stretches_hold(const FhStretches* const stretches, const double seconds, const double skip)
+{
+  for (size_t i = 0; i < stretches->count; ++i) {
+    if (seconds >= stretches->at[i].start + skip && seconds < stretches->at[i].end) {
+      return true;
+    }
+  }
+  return false;
+}
+
+double
+fh_stretches_seconds(const FhStretches* const stretches)
+{
+  double sum = 0.0;
+  for (size_t i = 0; i < stretches->count; ++i) {
+    sum += stretches->at[i].end - stretches->at[i].start;
+  }
+  return sum;
+}

@@ -24,6 +24,12 @@ typedef struct {
   FhStretch at[FH_LIST_MAX];
 } FhStretches;
 
+/// Sum of all lengths, s
+double fh_stretches_seconds(const FhStretches* stretches);
+
+/// True if a time in s lies within one of them, `skip` s after its beginning
+bool fh_stretches_hold(const FhStretches* stretches, double seconds, double skip);
+
 /// Values of an option that may be given more than once
 typedef struct {
   size_t      count;

@@ -5,7 +5,6 @@
 
 #include "command/base/complain.h"
 #include "command/measure/filter.h"
-#include "command/measure/stretches.h"
 
 #include <math.h>
 #include <stdlib.h>

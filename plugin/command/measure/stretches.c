@@ -19,27 +19,6 @@
 #define PLAYS 12.0f        // dB below its loudest at which the close microphone still counts
 #define BESIDE 12.0f       // dB of level difference that only a source near the close microphone makes
 
-bool
-fh_stretches_hold(const FhStretches* const stretches, const double seconds, const double skip)
-{
-  for (size_t i = 0; i < stretches->count; ++i) {
-    if (seconds >= stretches->at[i].start + skip && seconds < stretches->at[i].end) {
-      return true;
-    }
-  }
-  return false;
-}
-
-double
-fh_stretches_seconds(const FhStretches* const stretches)
-{
-  double sum = 0.0;
-  for (size_t i = 0; i < stretches->count; ++i) {
-    sum += stretches->at[i].end - stretches->at[i].start;
-  }
-  return sum;
-}
-
 /// Divide values in two so that the two groups differ most for their sizes (N. Otsu, IEEE Trans. SMC 9(1), 1979)
 /// @param low,high Receive the means of the groups
 static void

@@ -28,10 +28,4 @@ typedef struct {
 /// soloist, no band, stretches outside the take.
 bool fh_divide(FhDivision* division, const FhLevels* levels, const FhTake* take);
 
-/// Sum of all lengths, s
-double fh_stretches_seconds(const FhStretches* stretches);
-
-/// True if a time in s lies within one of them, `skip` s after its beginning
-bool fh_stretches_hold(const FhStretches* stretches, double seconds, double skip);
-
 #endif
