@@ -17,9 +17,6 @@
 #include <stdint.h>
 
 #define FH_OSC_PORT "9017"
-#define FH_OSC_SUBSCRIBERS 8   ///< At most; one more takes the place of the one who ends first
-#define FH_OSC_SECONDS 60.0    ///< For which a subscription lasts unless it is said again
-#define FH_OSC_MAX 65536       ///< Bytes of a datagram
 
 typedef struct FhOscStruct FhOsc;
 

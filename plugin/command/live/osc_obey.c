@@ -11,28 +11,6 @@
 #define PART_MAX 40 ///< Bytes of a part of an address, so that patterns are quickly matched
 #define STARS_MAX 2 ///< Likewise
 
-lo_message
-fh_osc_value(const FhRigStand* const stand, const FhControl control)
-{
-  const lo_message message = lo_message_new();
-  const float      value   = fh_rig_value(stand, control);
-  if (fh_controls[control].kind == FH_KIND_TOGGLE || fh_controls[control].kind == FH_KIND_CHOICE) {
-    lo_message_add_int32(message, (int32_t)lrintf(value));
-  } else {
-    lo_message_add_float(message, value);
-  }
-  return message;
-}
-
-lo_message
-fh_osc_soloist(const FhRigStand* const stand)
-{
-  const lo_message message = lo_message_new();
-  lo_message_add_int32(message, (int32_t)stand->soloist + 1);
-  lo_message_add_string(message, fh_rig_soloist_name(stand, stand->soloist));
-  return message;
-}
-
 /// The message being obeyed
 typedef struct {
   FhOsc*           osc;

@@ -7,9 +7,17 @@
 #ifndef FRONTHASH_COMMAND_OSC_PARTS_H
 #define FRONTHASH_COMMAND_OSC_PARTS_H
 
-#include "command/live/osc.h"
+#include "command/live/address.h"
+#include "command/live/rig.h"
+#include "command/live/server.h"
 
 #include <lo/lo.h>
+
+#define FH_OSC_SUBSCRIBERS 8   ///< At most; one more takes the place of the one who ends first
+#define FH_OSC_SECONDS 60.0    ///< For which a subscription lasts unless it is said again
+#define FH_OSC_MAX 65536       ///< Bytes of a datagram
+
+typedef struct FhOscStruct FhOsc; // as osc.h names it
 
 typedef struct {
   FhAddress to;
@@ -34,6 +42,9 @@ struct FhOscStruct {
 
 /// Obey one message
 void fh_osc_obey(FhOsc* osc, const char* path, lo_message message, const FhAddress* from, double now);
+
+/// Send what has changed to whoever subscribed, and everything to the new ones
+void fh_osc_tell(FhOsc* osc, const FhServerState* server, double now);
 
 /// Send one message, which is freed
 void fh_osc_send(const FhOsc* osc, const FhAddress* to, const char* path, lo_message message);
