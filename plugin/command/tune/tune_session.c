@@ -3,6 +3,7 @@
 
 #include "command/base/complain.h"
 #include "command/tune/preset_write.h"
+#include "command/tune/tuning_choices.h"
 #include "command/tune/tune_session.h"
 
 #include <stdio.h>

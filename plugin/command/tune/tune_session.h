@@ -2,14 +2,13 @@
 // SPDX-License-Identifier: ISC
 
 /// @file tune_session.h
-/// One soloist's tuning, from recording to preset and renders; and that of all stands of a show.
+/// One soloist's tuning, from recording to preset and renders.
 ///
 /// Thread: main.
 
 #ifndef FRONTHASH_COMMAND_TUNE_SESSION_H
 #define FRONTHASH_COMMAND_TUNE_SESSION_H
 
-#include "command/base/json.h"
 #include "command/base/temp.h"
 #include "command/measure/excerpt.h"
 #include "command/run/run.h"
@@ -63,12 +62,5 @@ typedef struct {
 bool fh_tune_session(FhTuneSession* session, FhRecording* recording, const FhSurvey* survey, const FhChannels* mics);
 
 void fh_tune_session_free(FhTuneSession* session);
-
-/// Its choices and figures, into an open object
-void fh_tune_put(FhJson* json, const FhTuneSession* session);
-
-/// Tune all stands of a show, print one table or JSON, and name the presets in the show file. A stand that cannot be tuned is
-/// complained of, and the others go on. @return false, having complained.
-bool fh_tune_show(const FhTuneOptions* options);
 
 #endif

@@ -1,9 +1,11 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
+#include "command/tune/tune_show.h"
+
 #include "command/base/complain.h"
 #include "command/base/table.h"
-#include "command/tune/tune_session.h"
+#include "command/tune/tune_print.h"
 
 #include <errno.h>
 #include <math.h>

@@ -1,8 +1,7 @@
 // SPDX-FileCopyrightText: 2026 The Fronthash contributors
 // SPDX-License-Identifier: ISC
 
-#include "command/measure/joined.h"
-#include "command/tune/tuning_choices.h"
+#include "command/tune/tuning.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -10,9 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define LEARN_SECONDS 15.0 // what the plugin learns from at most
-#define SETTLE 0.5         // s of a joined take run before learning
-#define TAIL 0.1           // s at the start of a band stretch, which begins 0.25 s after the soloist, that do not count
+#define TAIL 0.1 // s at the start of a band stretch, which begins 0.25 s after the soloist, that do not count
 
 static int
 by_value(const void* const a, const void* const b)
@@ -62,10 +59,8 @@ knows(const FhTuning* const t, const float settings[FH_CONTROL_COUNT])
          settings[FH_LOW_CUT] == t->learnt_with[FH_LOW_CUT] && settings[FH_HIGH_CUT] == t->learnt_with[FH_HIGH_CUT];
 }
 
-/// Set the host's inputs and let it learn field and soloist, or bring back what it learnt with the like of them: while
-/// it runs, tracking moves that
-static bool
-learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
+bool
+fh_tuning_learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
 {
   for (int i = 0; i < FH_CONTROL_COUNT; ++i) {
     t->host->v[i] = fh_controls[i].flow == FH_INPUT ? settings[i] : t->host->v[i];
@@ -74,8 +69,8 @@ learn(FhTuning* const t, const float settings[FH_CONTROL_COUNT])
     fh_host_restore(t->host, t->learnt);
     return true;
   }
-  const FhStretch field   = {SETTLE, fh_take_seconds(&t->field)};
-  const FhStretch soloist = {SETTLE, fh_take_seconds(&t->soloist)};
+  const FhStretch field   = {FH_TUNE_SETTLE, fh_take_seconds(&t->field)};
+  const FhStretch soloist = {FH_TUNE_SETTLE, fh_take_seconds(&t->soloist)};
   if (!fh_take_learn(t->host, &t->field, FH_LEARN_AMBIENT, &field, "band") ||
       !fh_take_learn(t->host, &t->soloist, FH_LEARN_SOLO, &soloist, "solo")) {
     return false;
@@ -169,7 +164,7 @@ fh_tuning_try(FhTuning* const t, const float settings[FH_CONTROL_COUNT], FhEvide
   }
   const bool known = knows(t, settings);
   FhRun      run   = {0};
-  if (!learn(t, settings) || !fh_take_run(t->host, t->take, &run)) {
+  if (!fh_tuning_learn(t, settings) || !fh_take_run(t->host, t->take, &run)) {
     return false;
   }
   fh_tuning_gather(t, &run, e);
@@ -198,68 +193,6 @@ fh_tuning_compare(const FhTuning* const t, const FhEvidence* const e, double* co
   const double halves[] = {t->before.half[0] - e->half[0], t->before.half[1] - e->half[1]};
   *gain                 = 0.5 * (halves[0] + halves[1]);
   *spread               = 0.5 * fabs(halves[0] - halves[1]);
-}
-
-/// Try all that was chosen, then less and less of it, and keep what gains most, if that is more than its spread; else the
-/// delay alone, which was tried by itself
-static bool
-keep_what_serves(FhTuning* const t)
-{
-  // In the order in which they are given up: the decision, the gate's shape, the key
-  static const FhControl given_up[] = {FH_OPEN_MARGIN, FH_HYSTERESIS, FH_HOLD,    FH_ATTACK, FH_RELEASE,
-                                       FH_DUCK_DEPTH,  FH_LOW_CUT,    FH_HIGH_CUT};
-  static const size_t steps[] = {0, 3, 6, 8}; // how many of them
-  enum { STEP_COUNT = sizeof(steps) / sizeof(steps[0]) };
-  float      settings[STEP_COUNT][FH_CONTROL_COUNT];
-  FhEvidence evidence[STEP_COUNT];
-  double     gain[STEP_COUNT], spread[STEP_COUNT];
-  size_t     best = STEP_COUNT - 1;
-  for (size_t i = STEP_COUNT; i-- > 0;) {
-    memcpy(settings[i], t->settings, sizeof(t->settings));
-    for (size_t j = 0; j < steps[i]; ++j) {
-      settings[i][given_up[j]] = t->start[given_up[j]];
-    }
-    if (!fh_tuning_try(t, settings[i], &evidence[i], NULL)) {
-      return false;
-    }
-    fh_tuning_compare(t, &evidence[i], &gain[i], &spread[i]);
-    best = gain[i] > fmax(spread[i], gain[best] + FH_TUNE_LEAST) ? i : best;
-  }
-  for (size_t j = 0; j < steps[best]; ++j) {
-    fh_tuning_choose(t, given_up[j], (double)t->start[given_up[j]], 0.01,
-                     "as it was: all that the figures suggest gains %.2f %% on this take, give or take %.2f", gain[0], spread[0]);
-  }
-  t->after  = evidence[best];
-  t->gain   = gain[best];
-  t->spread = spread[best];
-  return true;
-}
-
-bool
-fh_tune(FhTuning* const       t,
-        FhHost* const         host,
-        const FhTake* const   take,
-        const FhLevels* const levels,
-        const FhDivision* const division)
-{
-  *t = (FhTuning){.host = host, .take = take, .levels = levels, .division = division};
-  memcpy(t->settings, host->v, sizeof(t->settings));
-  memcpy(t->start, host->v, sizeof(t->start));
-  t->separation = division->play - division->rest;
-  if (!fh_take_join(&t->field, take, &division->band, LEARN_SECONDS + SETTLE) ||
-      !fh_take_join(&t->soloist, take, &division->solo, LEARN_SECONDS + SETTLE)) {
-    return false;
-  }
-  t->progress = fh_progress_start("tuning");
-  bool ok     = fh_tuning_try(t, t->settings, &t->before, NULL) && fh_tune_delay(t) && fh_tune_key(t) &&
-                fh_tune_margin(t) &&
-            fh_tune_hold(t);
-  if (ok) {
-    fh_tune_shape(t);
-    ok = keep_what_serves(t) && learn(t, t->settings);
-  }
-  fh_progress_end(&t->progress);
-  return ok;
 }
 
 bool

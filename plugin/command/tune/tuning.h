@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: ISC
 
 /// @file tuning.h
-/// Chooses control values for one soloist from a rehearsal take, by running the plugin on it.
+/// What choosing control values for one soloist goes by: the plugin, learning from a rehearsal take and run on it with settings, and what
+/// they gain.
 
 #ifndef FRONTHASH_COMMAND_TUNING_H
 #define FRONTHASH_COMMAND_TUNING_H
@@ -63,9 +64,29 @@ typedef struct {
   FhChoice          choice[12]; ///< In the order they were made
 } FhTuning;
 
-/// Choose all values, starting from those in `host`, and leave the host with them and with what was learnt.
-/// Pair: fh_tuning_free. @return false, having complained.
-bool fh_tune(FhTuning* tuning, FhHost* host, const FhTake* take, const FhLevels* levels, const FhDivision* division);
+#define FH_TUNE_SETTLE 0.5 ///< s of a joined take run before learning
+
+/// Value passed by the given part of the values; reorders them. NAN if there are none.
+double fh_passed_by(double* values, size_t count, double part);
+
+/// Note a choice; the control takes the value, within its range and rounded to what a person would set.
+void fh_tuning_choose(FhTuning* tuning, FhControl control, double value, double round_to, const char* why, ...)
+  __attribute__((format(printf, 5, 6)));
+
+/// Learn and run with settings. @param kept Receives the run if not NULL. @return false, having complained.
+bool fh_tuning_try(FhTuning* tuning, const float settings[FH_CONTROL_COUNT], FhEvidence* evidence, FhRun* kept);
+
+#define FH_TUNE_LEAST 0.05 ///< Gain that is worth one more value, %
+
+/// What settings gain over those that tuning began from, and half of what the halves of the take differ in that, %
+void fh_tuning_compare(const FhTuning* tuning, const FhEvidence* evidence, double* gain, double* spread);
+
+/// How bad settings are on this take, %; an opening by the field weighs twice a missed sound
+double fh_tuning_cost(const FhEvidence* evidence);
+
+/// Set the host's inputs and let it learn field and soloist, or bring back what it learnt with the like of them: while
+/// it runs, tracking moves that. @return false, having complained.
+bool fh_tuning_learn(FhTuning* tuning, const float settings[FH_CONTROL_COUNT]);
 
 /// Is any value another than the one it began from?
 bool fh_tuning_changes(const FhTuning* tuning);

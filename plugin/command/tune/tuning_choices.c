@@ -4,15 +4,19 @@
 #include "command/tune/tuning_choices.h"
 
 #include "command/measure/field_delay.h"
+#include "command/measure/joined.h"
 #include "command/tune/note_shape.h"
 
 #include <math.h>
 #include <string.h>
 
+#define SAME 0.5 //< Difference of cost that is within the luck of one take, %
+#define LEARN_SECONDS 15.0 // what the plugin learns from at most
 #define RUNS 25 // about as many runs as a tuning takes, for the progress bar
 
-bool
-fh_tune_delay(FhTuning* const t)
+/// Ambient delay, where the field's swells come later and delaying for it lets the gate open lower
+static bool
+tune_delay(FhTuning* const t)
 {
   double       agreement = 0.0;
   const double lag       = fh_field_delay(t->take, &t->division->band, &agreement);
@@ -66,8 +70,9 @@ try_key(FhTuning* const t, const float low, const float high, double* const wort
   return true;
 }
 
-bool
-fh_tune_key(FhTuning* const t)
+/// Key low and high cut, where part of the spectrum tells the soloist clearly better than the whole
+static bool
+tune_key(FhTuning* const t)
 {
   float  low   = t->start[FH_LOW_CUT];
   float  high  = t->start[FH_HIGH_CUT];
@@ -138,8 +143,9 @@ search(FhTuning* const      t,
 
 /// Margin and hysteresis by what the take shows: not under the default, as one take shows too little of the field to
 /// know how seldom it would open the gate then; where it leaves them free, the default
-bool
-fh_tune_margin(FhTuning* const t)
+/// Open margin and hysteresis
+static bool
+tune_margin(FhTuning* const t)
 {
   static const float margins[]  = {1.0f, 1.5f, 2.0f}; // a quarter more of the odds at most, on the word of one take
   static const float hysteres[] = {0.5f, 1.0f, 2.0f, 3.0f};
@@ -193,8 +199,8 @@ measure_gaps(const FhTuning* const t, const FhRun* const run, double* const leng
 }
 
 /// Hold from the gaps, as far as the field does not keep the gate open for it
-bool
-fh_tune_hold(FhTuning* const t)
+static bool
+tune_hold(FhTuning* const t)
 {
   static const float holds[] = {80.0f, 120.0f, 160.0f, 200.0f, 300.0f};
   float              trial[FH_CONTROL_COUNT];
@@ -224,8 +230,9 @@ fh_tune_hold(FhTuning* const t)
 }
 
 /// Attack and release from how fast notes begin and end, duck depth from the separation
-void
-fh_tune_shape(FhTuning* const t)
+/// Attack and release from how fast notes begin and end, duck depth from the separation
+static void
+tune_shape(FhTuning* const t)
 {
   const FhNoteShape shape = fh_note_shape(t->take, &t->division->solo);
   if (shape.begins) {
@@ -244,3 +251,64 @@ fh_tune_shape(FhTuning* const t)
          "with %.1f dB of separation that brings the field about 40 dB under the soloist", t->separation);
 }
 
+/// Try all that was chosen, then less and less of it, and keep what gains most, if that is more than its spread; else the
+/// delay alone, which was tried by itself
+static bool
+keep_what_serves(FhTuning* const t)
+{
+  // In the order in which they are given up: the decision, the gate's shape, the key
+  static const FhControl given_up[] = {FH_OPEN_MARGIN, FH_HYSTERESIS, FH_HOLD,    FH_ATTACK, FH_RELEASE,
+                                       FH_DUCK_DEPTH,  FH_LOW_CUT,    FH_HIGH_CUT};
+  static const size_t steps[] = {0, 3, 6, 8}; // how many of them
+  enum { STEP_COUNT = sizeof(steps) / sizeof(steps[0]) };
+  float      settings[STEP_COUNT][FH_CONTROL_COUNT];
+  FhEvidence evidence[STEP_COUNT];
+  double     gain[STEP_COUNT], spread[STEP_COUNT];
+  size_t     best = STEP_COUNT - 1;
+  for (size_t i = STEP_COUNT; i-- > 0;) {
+    memcpy(settings[i], t->settings, sizeof(t->settings));
+    for (size_t j = 0; j < steps[i]; ++j) {
+      settings[i][given_up[j]] = t->start[given_up[j]];
+    }
+    if (!fh_tuning_try(t, settings[i], &evidence[i], NULL)) {
+      return false;
+    }
+    fh_tuning_compare(t, &evidence[i], &gain[i], &spread[i]);
+    best = gain[i] > fmax(spread[i], gain[best] + FH_TUNE_LEAST) ? i : best;
+  }
+  for (size_t j = 0; j < steps[best]; ++j) {
+    fh_tuning_choose(t, given_up[j], (double)t->start[given_up[j]], 0.01,
+                     "as it was: all that the figures suggest gains %.2f %% on this take, give or take %.2f", gain[0], spread[0]);
+  }
+  t->after  = evidence[best];
+  t->gain   = gain[best];
+  t->spread = spread[best];
+  return true;
+}
+
+bool
+fh_tune(FhTuning* const       t,
+        FhHost* const         host,
+        const FhTake* const   take,
+        const FhLevels* const levels,
+        const FhDivision* const division)
+{
+  *t = (FhTuning){.host = host, .take = take, .levels = levels, .division = division};
+  memcpy(t->settings, host->v, sizeof(t->settings));
+  memcpy(t->start, host->v, sizeof(t->start));
+  t->separation = division->play - division->rest;
+  if (!fh_take_join(&t->field, take, &division->band, LEARN_SECONDS + FH_TUNE_SETTLE) ||
+      !fh_take_join(&t->soloist, take, &division->solo, LEARN_SECONDS + FH_TUNE_SETTLE)) {
+    return false;
+  }
+  t->progress = fh_progress_start("tuning");
+  bool ok     = fh_tuning_try(t, t->settings, &t->before, NULL) && tune_delay(t) && tune_key(t) &&
+                tune_margin(t) &&
+            tune_hold(t);
+  if (ok) {
+    tune_shape(t);
+    ok = keep_what_serves(t) && fh_tuning_learn(t, t->settings);
+  }
+  fh_progress_end(&t->progress);
+  return ok;
+}
