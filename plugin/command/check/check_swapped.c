@@ -112,6 +112,19 @@ only_there(const FhSoundcheck* const take, const FhActivity* const a, const size
          close < a->rest[mic] + FH_NEAR_REST && ambient > a->rest[take->closes] + FH_FAR_FROM_REST;
 }
 
+static bool
+plays_there(FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhWork* const work, FhFindings* const findings)
+{
+  if (!only_there(take, a, mic, work)) {
+    return false;
+  }
+  const double there = median_level(take, a, mic, true, work->other, work->scratch);
+  char         why[160];
+  snprintf(why, sizeof(why), "what plays alone is %.0f dB louder on the ambient input", -there);
+  say_swapped(take, mic, -there, why, findings);
+  return true;
+}
+
 /// There is field in the take, too: by the arrival if the soloist plays without it, else by who gets louder
 static bool
 with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic, FhWork* const work,
@@ -126,11 +139,7 @@ with_field(FhSoundcheck* const take, const FhActivity* const a, const size_t mic
             findings)) {
     return true;
   }
-  if (only_there(take, a, mic, work)) {
-    const double there = median_level(take, a, mic, true, work->other, work->scratch);
-    char         why[160];
-    snprintf(why, sizeof(why), "what plays alone is %.0f dB louder on the ambient input", -there);
-    say_swapped(take, mic, -there, why, findings);
+  if (plays_there(take, a, mic, work, findings)) {
     return true;
   }
   // Frames called `here` are then those in which the soloist rests
@@ -170,8 +179,8 @@ check_each(FhSoundcheck* const take, const FhActivity* const a, const FhSpans sp
       fh_marked_spans(take, a, work->other, work->spans);
       where = work->spans;
     }
-    if (a->field ? with_field(take, a, mic, work, findings) : alone(take, a, where, mic, FH_ONE_SOURCE, work,
-                                                                    findings)) {
+    if (a->field ? with_field(take, a, mic, work, findings)
+                 : alone(take, a, where, mic, FH_ONE_SOURCE, work, findings) || plays_there(take, a, mic, work, findings)) {
       return true;
     }
   }
