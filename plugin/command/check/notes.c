@@ -5,6 +5,7 @@
 // autocorrelation by way of the power spectrum; a note is a stretch in which it keeps to one semitone.
 
 #include "command/check/check.h"
+#include "command/measure/filter.h"
 #include "command/measure/spectrum.h"
 
 #include <math.h>
@@ -14,6 +15,7 @@
 #define FH_CLEAR 0.8    // value of the function below which there is no pitch
 #define FH_CHOSEN 0.9   // of the highest peak: the first one above is the period
 #define FH_SHORTEST 8   // frames of 10 ms that make a note
+#define FH_BLIP 12      // frames
 #define FH_SOFT 0.35    // of the way from the field's level difference to the soloist's
 #define FH_WANDER 0.7   // semitones a note may wander
 
@@ -150,6 +152,33 @@ sounds(const FhSoundcheck* const take, const FhActivity* const a, const size_t i
   return a->solo[i] || (a->field && a->active[i] && over > FH_SOFT * (a->solo_difference - a->field_difference));
 }
 
+/// A blip that goes over into its own octave is how a reed begins that note, and no note
+static void
+leave_onsets(FhStrokes* const notes, const size_t hop)
+{
+  size_t kept = 0;
+  for (size_t i = 0; i < notes->count; ++i) {
+    const FhStroke* const n    = &notes->list[i];
+    const bool            over = i + 1 < notes->count && n->end + 2 * hop >= n[1].start && abs(n[1].note - n->note) == 12;
+    if (!over || n->end - n->start > FH_BLIP * hop) {
+      notes->list[kept++] = *n;
+    }
+  }
+  notes->count = kept;
+}
+
+/// The close microphone without what is lower than any note, as wind is. Free it. @return NULL without memory.
+static float*
+without_wind(const FhSoundcheck* const take, const double low)
+{
+  FhFilter     f[2] = {fh_filter_make(take->rate, low, 0.4 * take->rate), fh_filter_make(take->rate, low, 0.4 * take->rate)};
+  float* const x    = malloc(take->frames * sizeof(*x));
+  for (size_t i = 0; x && i < take->frames; ++i) {
+    x[i] = (float)fh_filter_run(&f[1], fh_filter_run(&f[0], (double)take->mic[0][i]));
+  }
+  return x;
+}
+
 bool
 fh_find_notes(const FhSoundcheck* const   take,
               const FhActivity* const     activity,
@@ -161,12 +190,13 @@ fh_find_notes(const FhSoundcheck* const   take,
   const size_t window = (size_t)(fmax(3.0 / low, 0.03) * take->rate);
   FhTracker    t;
   FhRunning    run = {0};
-  bool         ok  = tracker_init(&t, window);
+  float* const x   = without_wind(take, 0.7 * low);
+  bool         ok  = tracker_init(&t, window) && x;
   for (size_t i = 0; ok && i <= activity->count; ++i) {
     const ptrdiff_t at   = (ptrdiff_t)(i * activity->hop) - (ptrdiff_t)(window / 2);
     double          tone = 0.0; // semitones; 0: none
     if (i < activity->count && sounds(take, activity, i) && at >= 0 && (size_t)at + window <= take->frames) {
-      difference_function(&t, take->mic[0] + at);
+      difference_function(&t, x + at);
       const double hz = pick_pitch(&t, take->rate, low, high);
       tone            = hz > 0.0 ? 69.0 + 12.0 * log2(hz / 440.0) : 0.0;
     }
@@ -178,6 +208,8 @@ fh_find_notes(const FhSoundcheck* const   take,
       run = tone > 0.0 ? (FhRunning){i, i + 1, tone} : (FhRunning){0, 0, 0.0};
     }
   }
+  leave_onsets(notes, activity->hop);
+  free(x);
   tracker_free(&t);
   return ok;
 }
