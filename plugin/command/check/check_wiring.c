@@ -15,7 +15,7 @@
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
 
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
-#define FH_SURE_OF_SIGN 8.5   // times the usual correlation: below, low instruments in music have either sign
+#define FH_SURE_OF_SIGN 10.5  // times the usual correlation: below, low instruments in music have either sign
 #define FH_SIGN_OVER_FIELD 6.0 // times what the field has at that lag
 #define FH_PAIR_MS 3.0        // ms between two close microphones in the middle: a metre
 
