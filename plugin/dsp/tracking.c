@@ -139,19 +139,16 @@ follow_instead(FhField* const f)
   f->misfit_s = 0.0f;
 }
 
-/// Follow the field as if nothing were known of it, nor what is usual over it: open at first, then quickly
+/// Follow the field as if nothing were known of it: open at first, then quickly
 static void
-follow_anew(FhEngine* const e)
+follow_anew(FhField* const f)
 {
-  FhField* const f   = &e->learnt.field;
-  const FhField  was = *f;
+  const FhField was = *f;
   *f                = fh_field_unknown();
   f->solo           = was.solo;
   f->solo_s         = was.solo_s;
   f->separation     = was.separation;
   f->misfits        = was.misfits;
-
-  e->learnt.usual.ears.looks = 0.0f;
 }
 
 /// Whether what is known is the field at all. While the band plays, a soloist can only lift the ratio, so that no band stays far
@@ -162,11 +159,11 @@ watch_fit(FhEngine* const e, const FhCommon move)
 {
   FhField* const          f      = &e->learnt.field;
   const FhDetector* const d      = &e->running.detector;
-  const fh_v8             under  = standing_out(d, fh_field_ratio(f, FH_PATH_PHRASE) + f->shift - d->path[FH_PATH_PHRASE].now);
+  const fh_v8             over   = d->path[FH_PATH_PHRASE].now - f->shift - fh_field_ratio(f, FH_PATH_PHRASE);
   const float             hop    = move.out > fh_half_of_bands ? e->setup.hop_s : 0.0f;
   const float             track  = e->settings.track_s;
-  const bool              louder = share(e, under, fh_v8_set(fh_misfit_db)) > fh_misfit_bands;
-  const bool              softer = !f->asked && move.least > fh_lifted_db;
+  const bool              louder = share(e, standing_out(d, -over), fh_v8_set(fh_misfit_db)) > fh_misfit_bands;
+  const bool              softer = !f->asked && least_of_all(over + (1.0f - e->setup.usable) * 1e3f) > fh_lifted_db;
   const float             back   = fh_most(fh_least(-f->misfit_s, hop), -hop);
   const float             lifted = e->running.evidence < 1.0f ? fh_lifted_long_s : 2.0f * fh_lifted_long_s; // best begun at rest
 
@@ -176,7 +173,7 @@ watch_fit(FhEngine* const e, const FhCommon move)
   if (f->asked && f->misfits && track > 0.0f) {
     follow_instead(f);
   } else if (!f->asked && wrong && track > 0.0f) {
-    follow_anew(e);
+    follow_anew(f);
   }
 }
 
