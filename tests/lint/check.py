@@ -33,7 +33,7 @@ LAYERS = {
     "plugin/command/plan": ["command/base/", "command/measure/", "command/sheet/sheet.h", "command/show/", "command/verbs.h", "ui/verdict.h"],
     "plugin/command/check": ["command/base/", "command/measure/", "command/show/", "command/verbs.h", "ui/pen.h", "ui/verdict.h"],
     "plugin/command/tune": ["command/base/", "command/measure/", "command/run/", "command/show/", "command/verbs.h"],
-    "plugin/command/live": ["command/base/", "command/run/", "command/show/", "command/verbs.h", "page_data.h", "ui/fault_words.h", "ui/strip.h", "ui/words.h"],
+    "plugin/command/live": ["command/base/", "command/run/", "command/show/", "command/verbs.h", "page_data.h", "ui/fault_words.h", "ui/strip.h", "ui/verdict.h", "ui/words.h"],
     "plugin/command/sheet": ["command/base/", "command/show/", "command/verbs.h", "ui/pen.h"],
     "plugin/command": [],
 }

@@ -5,6 +5,7 @@
 
 #include "ui/fault_words.h"
 #include "ui/strip.h"
+#include "ui/verdict.h"
 #include "ui/words.h"
 
 #include <math.h>
@@ -67,5 +68,11 @@ fh_glance(const FhRigStand* const stand, const bool running)
                                           : fh_state_word((int)lrintf(v[FH_STATE]));
   glance.mood     = !running || fault != FH_FAULT_NONE ? FH_MOOD_FAULT : hand ? FH_MOOD_HAND : fh_is_open(v) ? FH_MOOD_OPEN : FH_MOOD_REST;
   say_known(&glance);
+  if (running && !(v[FH_LEARN] > 0.0f) && fh_learn_is_due(v[FH_LEARN_RESULT])) {
+    snprintf(glance.known, sizeof(glance.known), "doubtful");
+    if (fault == FH_FAULT_NONE) {
+      glance.advice = "What was learnt does not fit the field: learn again while the band plays and the soloist rests";
+    }
+  }
   return glance;
 }

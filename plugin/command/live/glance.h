@@ -23,11 +23,11 @@ typedef struct {
   FhMood      mood;
   const char* state;      ///< One word
   const char* fault;      ///< Empty where there is none
-  const char* advice;     ///< What to do about it; empty likewise
+  const char* advice;     ///< What to do about it, or about a Learn that does not hold; else empty
   const char* soloist;    ///< Who is there; empty where the show names nobody
   const char* next;       ///< Who comes next; empty after the last
   const char* previous;   ///< Who was there before; empty before the first
-  char        known[32];  ///< What is known of the field, shortly: "12 min", "earlier", "following", "nothing", "45 %"
+  char        known[32];  ///< What is known of the field, shortly: "12 min", "earlier", "following", "nothing", "doubtful", "45 %"
   bool        blind;      ///< Nothing to compare the close microphone with: excess says nothing
 } FhGlance;
 

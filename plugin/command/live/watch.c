@@ -10,6 +10,7 @@
 #include <stdio.h>
 
 #define FAULT_SECONDS 1.0  ///< A fault that stays as long is noted
+#define SETTLE_SECONDS 0.4 ///< Until the ports tell what came of a Learn
 #define XRUN_SECONDS 60.0 ///< Between two notes of blocks that came too late
 
 void
@@ -36,9 +37,28 @@ watch_fault(FhWatched* const w, const FhRigStand* const stand, FhNotes* const no
   }
 }
 
-static void
-watch_learn(FhWatched* const w, const FhRigStand* const stand, FhNotes* const notes)
+/// What came of a Learn of the field
+static const char*
+result_text(const FhRigStand* const stand)
 {
+  static const char* const texts[FH_RESULT_COUNT] = {
+    [FH_RESULT_NONE]  = "nothing was learnt; what was known before stays",
+    [FH_RESULT_WHOLE] = "the field is learnt",
+    [FH_RESULT_PART]  = "learnt from the part in which the soloist rested",
+    [FH_RESULT_SHORT] = "too little field was heard; what was known before stays. Learn again while the band plays",
+    [FH_RESULT_SOLO]  = "the soloist played nearly all the time; what was known before stays. Learn again while the soloist rests",
+    [FH_RESULT_AGAIN] = "what was learnt does not fit the field; learn again",
+  };
+  return texts[(int)lrintf(fh_rig_value(stand, FH_LEARN_RESULT))];
+}
+
+static void
+watch_learn(FhWatched* const w, const FhRigStand* const stand, FhNotes* const notes, const double now)
+{
+  if (w->ended_at > 0.0 && now - w->ended_at >= SETTLE_SECONDS) {
+    w->ended_at = 0.0;
+    fh_note(notes, "%s: %s", stand->stand->name, result_text(stand));
+  }
   const int learning = (int)lrintf(fh_rig_value(stand, FH_LEARN));
   if (learning != w->learning) {
     const char* const name = stand->stand->name;
@@ -46,9 +66,10 @@ watch_learn(FhWatched* const w, const FhRigStand* const stand, FhNotes* const no
       fh_note(notes, "%s: learning the %s", name, learning == FH_LEARN_SOLO ? "soloist" : "field");
     } else if (learning == FH_LEARN_BACK) {
       fh_note(notes, "%s: the last Learn or Clear is taken back", name);
-    } else if (w->learning != FH_LEARN_BACK) {
+    } else if (w->learning == FH_LEARN_SOLO) {
       fh_note(notes, "%s: the Learn has ended", name);
     }
+    w->ended_at = !learning && w->learning == FH_LEARN_AMBIENT ? now : 0.0;
     w->learning = learning;
   }
 }
@@ -62,7 +83,7 @@ fh_watch_tick(FhWatch* const watch, const FhRig* const rig, const FhServerState*
     if (server->running) {
       watch_fault(w, stand, notes, now);
     }
-    watch_learn(w, stand, notes);
+    watch_learn(w, stand, notes, now);
     if (stand->soloist != w->soloist) {
       w->soloist = stand->soloist;
       fh_note(notes, "%s: %s comes", stand->stand->name, fh_rig_soloist_name(stand, stand->soloist));

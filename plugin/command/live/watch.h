@@ -17,6 +17,7 @@ typedef struct {
   int    seen;      ///< Fault that is there now
   double seen_at;   ///< Since when, s
   int    learning;
+  double ended_at;  ///< When a Learn of the field ended of which it is still to be said what came; else 0
   size_t soloist;
 } FhWatched;
 

@@ -351,6 +351,10 @@ test_screen(void** const state)
     assert_non_null(strstr(text, columns == 80 ? "ambient mic\r\nand its channel" : "mic and its channel"));
     assert_non_null(strstr(text, "q quit"));
   }
+  atomic_store(&r.rig->stand[0].told[FH_LEARN_RESULT], (float)FH_RESULT_AGAIN);
+  const char* const doubt = draw(r.rig, &(FhTerminal){120, 24, true, false}, &screen, &server);
+  assert_non_null(strstr(doubt, "doubtful"));
+  assert_non_null(strstr(doubt, "learn again while the band plays"));
   fh_rig_set(&r.rig->stand[1], FH_MUTED, 1.0f, 0.0);
   const FhTerminal  small = {80, 9, false, false};
   screen.chosen           = 1;

@@ -39,6 +39,7 @@ def in_terminal(rig):
     rig.press("L")
     rig.wait_screen("Learning", 5)
     rig.wait_screen("4 Stand 4 .*(just now|min)", 30)
+    rig.wait_screen("Stand 4: the field is learnt", 5)
     wait_for("the field to go down", 5, lambda: field_is_down(rig))
     faults = rigs.audio_thread_faults(rig.live)
     rig.tell_desk("solo 2 1")

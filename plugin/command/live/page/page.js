@@ -101,8 +101,9 @@ function showStand(stand, running, mayWork) {
   card.name.textContent = stand.number + "  " + stand.name;
   card.who.textContent = (stand.soloist || "") + (stand.next ? ", then " + stand.next : "");
   card.state.textContent = stand.state;
-  card.trouble.hidden = !stand.fault;
-  card.trouble.textContent = stand.fault ? stand.fault + ". " + stand.advice : "";
+  card.trouble.hidden = !stand.advice;
+  card.trouble.className = stand.fault ? "trouble" : "doubt";
+  card.trouble.textContent = stand.advice ? (stand.fault ? stand.fault + ". " : "") + stand.advice : "";
   const known = stand.excess_db !== null;
   card.excess.setAttribute("width", known ? onScale(stand.excess_db) : 0);
   for (const line of card.lines) {
