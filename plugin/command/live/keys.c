@@ -4,6 +4,7 @@
 #include "command/live/keys.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <poll.h>
 #include <stdlib.h>
 #include <string.h>
@@ -38,10 +39,41 @@ speaks_utf8(void)
   return false;
 }
 
+/// Write what is left of the picture, as much as the terminal takes now. @return true if nothing is left
+static bool
+put_left(FhKeys* const keys)
+{
+  while (keys->left && keys->left_at < keys->left_size) {
+    const ssize_t count = write(keys->out, keys->left + keys->left_at, keys->left_size - keys->left_at);
+    if (count <= 0) {
+      return false;
+    }
+    keys->left_at += (size_t)count;
+  }
+  free(keys->left);
+  keys->left = NULL;
+  return true;
+}
+
+/// A copy of the text is written; what the terminal does not take is lost
+static void
+put_text(FhKeys* const keys, const char* const text)
+{
+  free(keys->left);
+  keys->left      = strdup(text);
+  keys->left_size = keys->left ? strlen(text) : 0;
+  keys->left_at   = 0;
+  put_left(keys);
+}
+
 void
 fh_keys_begin(FhKeys* const keys)
 {
-  *keys = (FhKeys){.on = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO)};
+  *keys = (FhKeys){.on = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO), .out = -1};
+  if (keys->on) {
+    keys->out = open(ttyname(STDOUT_FILENO) ? ttyname(STDOUT_FILENO) : "/dev/tty", O_WRONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
+    keys->on  = keys->out >= 0;
+  }
   if (!keys->on || tcgetattr(STDIN_FILENO, &keys->before)) {
     keys->on = false;
     return;
@@ -54,8 +86,7 @@ fh_keys_begin(FhKeys* const keys)
   tcsetattr(STDIN_FILENO, TCSANOW, &raw);
   keys->terminal.utf8   = speaks_utf8();
   keys->terminal.colour = !getenv("NO_COLOR");
-  fputs("\033[?1049h\033[?25l\033[2J", stdout); // Screen of its own, no cursor
-  fflush(stdout);
+  put_text(keys, "\033[?1049h\033[?25l\033[2J"); // Screen of its own, no cursor
 }
 
 void
@@ -63,10 +94,16 @@ fh_keys_end(FhKeys* const keys)
 {
   if (keys->on) {
     keys->on = false;
-    fputs("\033[?25h\033[?1049l", stdout);
-    fflush(stdout);
+    poll(&(struct pollfd){.fd = keys->out, .events = POLLOUT}, 1, 200); // ms
+    put_text(keys, "\033[?25h\033[?1049l");
     tcsetattr(STDIN_FILENO, TCSANOW, &keys->before);
   }
+  free(keys->left);
+  keys->left = NULL;
+  if (keys->out > STDERR_FILENO) {
+    close(keys->out);
+  }
+  keys->out = -1;
 }
 
 static void
@@ -191,18 +228,15 @@ fh_keys_read(FhKeys* const keys, FhRig* const rig, const double now)
 void
 fh_keys_draw(FhKeys* const keys, const FhRig* const rig, const FhServerState* const server, const FhNotes* const notes)
 {
-  char*         text = NULL;
-  size_t        size = 0;
-  struct pollfd out  = {.fd = STDOUT_FILENO, .events = POLLOUT};
-  FILE* const   file = poll(&out, 1, 0) == 1 ? open_memstream(&text, &size) : NULL; // A stalled terminal is not waited for
+  FILE* const file = put_left(keys) ? open_memstream(&keys->left, &keys->left_size) : NULL;
   if (!file) {
     return;
   }
   measure(&keys->terminal);
   fh_screen_draw(file, &keys->terminal, &keys->screen, rig, server, notes);
-  if (!fclose(file)) {
-    fwrite(text, 1, size, stdout); // In one piece, so that nothing flickers
-    fflush(stdout);
+  keys->left_at = 0;
+  if (fclose(file)) {
+    keys->left_size = 0;
   }
-  free(text);
+  put_left(keys); // In one piece, so that nothing flickers
 }

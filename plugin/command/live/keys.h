@@ -13,6 +13,9 @@
 
 typedef struct {
   bool           on; ///< There is a terminal, and it is ours
+  int            out; ///< The terminal, opened once more so that writing never waits: a line that stalls must not stop the rig
+  char*          left; ///< Of a picture that it did not take whole; NULL: nothing
+  size_t         left_size, left_at;
   struct termios before;
   FhTerminal     terminal;
   FhScreenState  screen;

@@ -3,17 +3,15 @@
 
 /// @file test_live.c
 /// A show that runs, without a sound server: blocks are run by hand. What is saved comes back to the bit, whatever happens to the
-/// file; manners go with the soloist, and what was learnt stays with the stand; the keys do what the last line of the screen says.
+/// file; manners go with the soloist, and what was learnt stays with the stand.
 
 #undef NDEBUG
 
 #include "../command.h"
 #include "command/base/complain.h"
-#include "command/live/glance.h"
-#include "command/live/keys.h"
 #include "command/live/save.h"
-#include "noise.h"
 #include "said.h"
+#include "small_rig.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -27,64 +25,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#define RATE 48000
-#define BLOCK 64u
-
-static const char* const show_text = "fronthash-show 1\ntitle \"Tide Lines\"\nambient 4\n"
-                                     "stand \"Left corner\"\n input 1\n family trumpet\n soloist Mira preset Trumpet\n soloist Jonas\n"
-                                     "stand Bars\n input 2 3\n family marimba\n microphone pair\n";
-
 static char stranger[FH_SHOW_NAME];
-
-typedef struct {
-  FhShow* show;
-  FhRig*  rig;
-} Running;
-
-static Running
-start(void)
-{
-  Running r = {.show = fh_show_parse("tide.show", show_text, strlen(show_text))};
-  assert_non_null(r.show);
-  r.rig = fh_rig_new(r.show, NULL);
-  assert_non_null(r.rig);
-  return r;
-}
-
-static void
-end(Running* const r)
-{
-  fh_rig_free(r->rig);
-  fh_show_free(r->show);
-}
-
-/// Run the whole rig on noise: the close microphones hear the field so much softer, dB
-static void
-play(FhRig* const rig, const double seconds, const double softer)
-{
-  static uint32_t seed;
-  static float    line[RATE / 1000]; // 1 ms on the way, or it would be the ambient microphone itself
-  static uint32_t at;
-  const float     gain = (float)pow(10.0, -0.05 * softer);
-  for (uint32_t n = 0; n < (uint32_t)(seconds * RATE / BLOCK); ++n) {
-    float ambient[BLOCK], close[BLOCK], out[2][BLOCK];
-    for (uint32_t i = 0; i < BLOCK; ++i) {
-      ambient[i] = 0.2f * (float)fh_noise(&seed);
-      close[i]   = gain * line[at];
-      line[at]   = ambient[i];
-      at         = (at + 1) % (RATE / 1000);
-    }
-    for (size_t s = 0; s < rig->count; ++s) {
-      const bool         pair   = rig->stand[s].host->variant->closes == 2;
-      const float* const in[]   = {close, pair ? close : ambient, ambient};
-      float* const       outs[] = {out[0], out[1]};
-      fh_rig_run(&rig->stand[s], in, outs, BLOCK);
-    }
-    if (n % 75u == 0) {
-      fh_rig_tick(rig, (double)n * BLOCK / RATE);
-    }
-  }
-}
 
 static void
 learn(FhRig* const rig, const double softer)
@@ -253,127 +194,12 @@ test_no_room(void** const state)
   end(&r);
 }
 
-static void
-type(FhKeys* const keys, FhRig* const rig, const char* const typed)
-{
-  fh_keys_type(keys, rig, typed, strlen(typed), 0.0);
-}
-
-static void
-test_keys(void** const state)
-{
-  (void)state;
-  Running           r     = start();
-  FhKeys            keys  = {0};
-  FhRigStand* const stand = r.rig->stand;
-  type(&keys, r.rig, "m");
-  assert_float_equal(fh_rig_value(&stand[0], FH_MUTED), 1.0, 0.0);
-  type(&keys, r.rig, "\033[B" "b"); // arrow down, bypass
-  assert_float_equal(fh_rig_value(&stand[1], FH_ENABLED), 0.0, 0.0);
-  assert_float_equal(fh_rig_value(&stand[0], FH_ENABLED), 1.0, 0.0);
-  type(&keys, r.rig, "j2k"); // no further down than the last
-  assert_int_equal(keys.screen.chosen, 0);
-  type(&keys, r.rig, "nn");
-  assert_int_equal(stand[0].soloist, 1);
-  type(&keys, r.rig, "pp");
-  assert_int_equal(stand[0].soloist, 0);
-  type(&keys, r.rig, "\033[15~\033[1;5B\033[24~"); // F5, down with Ctrl, F12 (ECMA-48): no digit of theirs chooses a stand
-  assert_int_equal(keys.screen.chosen, 1);
-  type(&keys, r.rig, "1L");
-  assert_float_equal(fh_rig_value(&stand[0], FH_LEARN), FH_LEARN_AMBIENT, 0.0);
-  assert_float_equal(fh_rig_value(&stand[1], FH_LEARN), FH_LEARN_AMBIENT, 0.0);
-  type(&keys, r.rig, "L");
-  assert_float_equal(fh_rig_value(&stand[1], FH_LEARN), FH_LEARN_OFF, 0.0);
-  type(&keys, r.rig, "s");
-  assert_float_equal(fh_rig_value(&stand[0], FH_LEARN), FH_LEARN_SOLO, 0.0);
-  type(&keys, r.rig, "lu");
-  assert_float_equal(fh_rig_value(&stand[0], FH_LEARN), FH_LEARN_BACK, 0.0);
-  type(&keys, r.rig, "qn\003y"); // not sure at first
-  assert_true(keys.quit);
-  end(&r);
-}
-
-/// The picture without its control sequences
-static char*
-draw(const FhRig* const rig, const FhTerminal* const terminal, const FhScreenState* const screen, const FhServerState* const server)
-{
-  static char   plain[32768];
-  char*         text = NULL;
-  size_t        size = 0, at = 0;
-  FhNotes       notes = {0};
-  FILE* const   file  = open_memstream(&text, &size);
-  fh_note(&notes, "Left corner: No ambient signal. Sound passes untouched: check the ambient mic and its channel");
-  fh_screen_draw(file, terminal, screen, rig, server, &notes);
-  fclose(file);
-  for (size_t i = 0; i < size; ++i) {
-    if (text[i] == '\033') {
-      i += 1 + strcspn(text + i + 1, "HKJhlm");
-    } else {
-      plain[at++] = text[i];
-    }
-  }
-  plain[at] = '\0';
-  free(text);
-  return plain;
-}
-
-/// The longest line, bytes; all is ASCII here
-static size_t
-widest(const char* text)
-{
-  size_t most = 0;
-  while (*text) {
-    const size_t length = strcspn(text, "\r\n");
-    most                = length > most ? length : most;
-    text += length + strspn(text + length, "\r\n");
-  }
-  return most;
-}
-
-static void
-test_screen(void** const state)
-{
-  (void)state;
-  Running             r      = start();
-  const FhServerState server = {.running = true, .rate = 48000, .frames = 64, .load = 0.062, .xruns = 3};
-  FhScreenState       screen = {0};
-  for (int columns = 80; columns <= 200; columns += 40) {
-    const FhTerminal terminal = {columns, 24, true, false};
-    play(r.rig, 1.0, 12.0);
-    const char* const text = draw(r.rig, &terminal, &screen, &server);
-    assert_true(widest(text) <= (size_t)columns);
-    assert_non_null(strstr(text, "> 1 Left corner"));
-    assert_non_null(strstr(text, "  2 Bars"));
-    assert_non_null(strstr(text, "Mira"));
-    assert_non_null(strstr(text, "following"));
-    assert_non_null(strstr(text, "64 frames, 3 xruns, NOT REAL TIME"));
-    assert_non_null(strstr(text, "Next here: Jonas"));
-    assert_non_null(strstr(text, columns == 80 ? "ambient mic\r\nand its channel" : "mic and its channel"));
-    assert_non_null(strstr(text, "q quit"));
-  }
-  atomic_store(&r.rig->stand[0].told[FH_LEARN_RESULT], (float)FH_RESULT_AGAIN);
-  const char* const doubt = draw(r.rig, &(FhTerminal){120, 24, true, false}, &screen, &server);
-  assert_non_null(strstr(doubt, "doubtful"));
-  assert_non_null(strstr(doubt, "learn again while the band plays"));
-  fh_rig_set(&r.rig->stand[1], FH_MUTED, 1.0f, 0.0);
-  const FhTerminal  small = {80, 9, false, false};
-  screen.chosen           = 1;
-  const char* const text  = draw(r.rig, &small, &screen, &(FhServerState){0});
-  assert_non_null(strstr(text, "> 2 Bars"));
-  assert_null(strstr(text, "Muted"));
-  assert_non_null(strstr(text, "Silent")); // what was told last is old
-  assert_non_null(strstr(text, "SILENT: no JACK server"));
-  assert_non_null(strstr(fh_glance_advice(&r.rig->stand[0], FH_FAULT_NO_AMBIENT), "Sound passes untouched: check"));
-  assert_non_null(strstr(fh_glance_advice(&r.rig->stand[1], FH_FAULT_NO_AMBIENT), "Muted: check"));
-  end(&r);
-}
-
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_save),    cmocka_unit_test(test_soloists), cmocka_unit_test(test_broken),
-    cmocka_unit_test(test_no_room), cmocka_unit_test(test_keys),     cmocka_unit_test(test_screen),
+    cmocka_unit_test(test_no_room),
   };
   return cmocka_run_group_tests(tests, enter_folder, leave_folder);
 }
