@@ -64,8 +64,6 @@ unpack_level(const float from[FH_BANDS])
 // What is saved may have been damaged: no more of it is believed than fades within half a second
 static const float fh_loudest    = 4.0f;   ///< Mean square of a band, as much as a full square wave of twice full scale
 static const float fh_faded      = 100.0f; ///< A look holds no more than this times what was heard over the last tenth of a second
-static const float fh_fits_most  = 3.0f;   ///< Power ratio. The usual pickup is no more than this times what the band's level makes it,
-static const float fh_fits_least = 1e-3f;  ///< nor less than this times it
 static const float fh_below_most = 10.0f;  ///< dB. Median and 1 % point were under their bounds by the time these were set
 
 static fh_v8
@@ -114,7 +112,7 @@ unpack_floor(FhUsual* const u, const float hops_per_second, const FhLearnt* cons
   }
   u->floor_next = 0;
   u->floor_hops = (int)(learnt->floor_s * hops_per_second + 0.5f);
-  u->band_level = fh_least(powf(10.0f, 0.1f * learnt->band_level), fh_loudest);
+  u->band_level = powf(10.0f, 0.1f * learnt->band_level);
   u->band_hops  = fh_most(learnt->band_s * hops_per_second, 0.0f);
 }
 
@@ -126,17 +124,11 @@ pack_usual(const FhEarsUsual* const u, FhLearnt* const learnt)
   learnt->usual_s = u->looks * fh_look_s;
 }
 
-/// The pickup as far as it fits the level of the band
 static void
-unpack_usual(FhMemory* const m, const FhLearnt* const learnt)
+unpack_usual(FhEarsUsual* const u, const FhLearnt* const learnt)
 {
-  FhEarsUsual* const u    = &m->usual.ears;
-  const fh_v8        band = m->usual.band_level * fh_v8_undb(fh_field_ratio(&m->field, FH_PATH_PHRASE) + m->field.shift);
-  const fh_v8        some = fh_v8_min(band + m->usual.floor_now.close, fh_v8_set(fh_loudest));
-  const fh_v8        usual = unpack_level(learnt->usual);
-
   u->looks  = fh_most(learnt->usual_s / fh_look_s, 0.0f);
-  u->pickup = u->looks > 0.0f ? fh_v8_max(fh_v8_min(usual, fh_fits_most * some), fh_fits_least * some) : fh_v8_set(0.0f);
+  u->pickup = u->looks > 0.0f ? unpack_level(learnt->usual) : fh_v8_set(0.0f);
   u->above  = unpack_tens(learnt->above);
 }
 
@@ -346,13 +338,13 @@ fh_engine_set_learnt(FhEngine* const e, const FhLearnt* const learnt)
   f->known          = learnt->known > 0.0f;
   f->asked          = f->known && learnt->asked > 0.0f;
   f->partly         = f->asked && learnt->asked > 1.5f;
-  f->misfit_s       = learnt->misfit_s;
+  f->misfit_s       = f->asked ? fh_most(learnt->misfit_s, 0.0f) : 0.0f;
   f->misfits        = learnt->misfits > 0.0f;
   unpack_bounds(f, learnt);
   f->seen_s         = fh_most(learnt->seen_s, f->known ? 1.0f : 0.0f); // else tracking would begin anew
   f->solo_s         = learnt->known > 1.0f ? fh_learn_longest_s : 0.0f;
   unpack_floor(&e->learnt.usual, s->hops_per_second, learnt);
-  unpack_usual(&e->learnt, learnt);
+  unpack_usual(&e->learnt.usual.ears, learnt);
   e->running.ears.look.lately = e->learnt.usual.ears.above;
   if (e->running.silent) {
     unpack_moment(e, learnt);

@@ -252,10 +252,7 @@ static void
 hostile_moment_shuts_nobody_out(void** const state)
 {
   (void)state;
-  static const size_t parts[][2] = {{offsetof(FhLearnt, floor), offsetof(FhLearnt, band_level)},
-                                    {offsetof(FhLearnt, band_level), offsetof(FhLearnt, shift)},
-                                    {offsetof(FhLearnt, usual), offsetof(FhLearnt, above)},
-                                    {offsetof(FhLearnt, bound), offsetof(FhLearnt, misfit_s)},
+  static const size_t parts[][2] = {{offsetof(FhLearnt, bound), offsetof(FhLearnt, misfit_s)},
                                     {offsetof(FhLearnt, misfit_s), offsetof(FhLearnt, moment)},
                                     {offsetof(FhLearnt, rests), offsetof(FhLearnt, level)},
                                     {offsetof(FhLearnt, level), offsetof(FhLearnt, look)},
