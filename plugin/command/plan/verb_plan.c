@@ -6,6 +6,7 @@
 #include "command/base/quantity.h"
 #include "command/base/temp.h"
 #include "command/plan/plan_show.h"
+#include "command/show/desk.h"
 #include "command/verbs.h"
 
 #include <math.h>
@@ -192,8 +193,8 @@ static bool
 tell(const FhPlanWish* const wish)
 {
   const FhFamily* const family = fh_family_find(wish->names[FH_FAMILY] ? wish->names[FH_FAMILY] : "trumpet");
-  if (wish->stands.count) {
-    return fh_complain("--stand names a stand of a show; name the show, too, with --show");
+  if (!fh_desk_may(&(FhDeskWish){.stands = wish->stands}, NULL)) {
+    return false;
   }
   if (!family) {
     return unknown("family", wish->names[FH_FAMILY], family_at, fh_family_count);
@@ -220,18 +221,12 @@ static size_t
 plan_stands(const FhPlanWish* const wish, const FhShow* const show, FhPlanned* const planned)
 {
   size_t count = 0;
-  for (size_t i = 0; i < wish->stands.count; ++i) {
-    if (!fh_show_find(show, wish->stands.text[i])) {
-      return 0;
-    }
+  if (!fh_stands_known(show, &wish->stands)) {
+    return 0;
   }
   for (size_t i = 0; i < show->stand_count; ++i) {
-    FhPlanned* const to     = &planned[count];
-    bool             wanted = !wish->stands.count;
-    for (size_t k = 0; k < wish->stands.count; ++k) {
-      wanted = wanted || !strcmp(wish->stands.text[k], show->stand[i].name);
-    }
-    if (!wanted) {
+    FhPlanned* const to = &planned[count];
+    if (!fh_stand_wanted(&show->stand[i], &wish->stands)) {
       continue;
     }
     to->stand = &show->stand[i];

@@ -50,18 +50,35 @@ find_channel(const FhDesk* const desk, const FhChannels* const given, const uint
                      "they are, as 1-8,17", desk->recording.path, channels, whose, desk->show->path, wanted);
 }
 
+bool
+fh_stands_known(const FhShow* const show, const FhTextList* const names)
+{
+  for (size_t i = 0; i < names->count; ++i) {
+    if (!fh_show_find(show, names->text[i])) {
+      return false;
+    }
+  }
+  return true;
+}
+
+bool
+fh_stand_wanted(const FhStand* const stand, const FhTextList* const names)
+{
+  bool wanted = !names->count;
+  for (size_t i = 0; i < names->count; ++i) {
+    wanted = wanted || !strcmp(names->text[i], stand->name);
+  }
+  return wanted;
+}
+
 static bool
 is_wanted(const FhStand* const stand, const FhDeskWish* const wish)
 {
-  bool wanted = !wish->stands.count;
-  for (size_t i = 0; i < wish->stands.count; ++i) {
-    wanted = wanted || !strcmp(wish->stands.text[i], stand->name);
-  }
   bool comes = !wish->soloist;
   for (size_t i = 0; wish->soloist && i < stand->soloist_count; ++i) {
     comes = comes || !strcmp(wish->soloist, stand->soloist[i].name);
   }
-  return wanted && comes;
+  return comes && fh_stand_wanted(stand, &wish->stands);
 }
 
 static bool
@@ -126,9 +143,7 @@ fh_desk_open(FhDesk* const desk, const FhDeskWish* const wish)
     ok = fh_complain("%s runs at %u Hz, and %s says %u; convert the one, or mend the line rate of the other", wish->take,
                      desk->recording.rate, desk->show->path, desk->show->rate);
   }
-  for (size_t i = 0; ok && i < wish->stands.count; ++i) {
-    ok = fh_show_find(desk->show, wish->stands.text[i]) != NULL;
-  }
+  ok = ok && fh_stands_known(desk->show, &wish->stands);
   for (size_t i = 0; ok && i < desk->show->stand_count; ++i) {
     ok = !is_wanted(&desk->show->stand[i], wish) || add_stand(desk, wish, &given, i);
   }

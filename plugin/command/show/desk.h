@@ -56,6 +56,12 @@ typedef struct {
 /// Complain of options that need a show where none is named, and of --ambient where one is
 bool fh_desk_may(const FhDeskWish* wish, const char* ambient);
 
+/// Are all these stands of the show? @return false, having complained of the first that is not
+bool fh_stands_known(const FhShow* show, const FhTextList* names);
+
+/// Is a stand among those asked for? Where no names are given, all are
+bool fh_stand_wanted(const FhStand* stand, const FhTextList* names);
+
 /// Read the show and open the recording. Pair: fh_desk_close.
 /// @return false, having complained: another rate than the show's, channels missing, no such stand or soloist.
 bool fh_desk_open(FhDesk* desk, const FhDeskWish* wish);
