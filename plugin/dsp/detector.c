@@ -90,11 +90,9 @@ watch_paths(FhEngine* const e, const bool counts, const bool learning)
     f->ratio[i].mid = fh_v8_min(f->ratio[i].mid, f->most[i] + free);
     f->ratio[i].top = fh_v8_min(f->ratio[i].top, f->stray[i] + free);
   }
-  if (begins && !learning) {
-    e->learnt.usual.ears.looks = 0.0f; // of another prediction
-  }
   if (begins) {
     fh_quantiles_start(&f->key_rest, fh_v8_set(0.0f));
+    e->learnt.usual.ears.looks = learning ? e->learnt.usual.ears.looks : 0.0f; // of another prediction
   }
   fh_quantiles_add(&f->key_rest, fh_v8_set(d->key_excess), fh_v8_set(1.0f), counts && settled && !f->asked, limit);
 }

@@ -23,7 +23,7 @@ import unit
 BURN = 250  # ms at the start of a stretch that do not count
 HOLD, SPIKY = 120, 0.2  # what the gate holds, ms; weight of what is said at each moment beside what the gate makes of it
 LONG_FROM = 0.4  # of the time
-LATELY = 0.002  # of each step, in the average that is kept
+LATELY = 0.002  # share of each step in the average that a training which runs away goes back to
 TAKES = 132 * unit.TAKES  # at once, on an accelerator: a block of each of its processors
 LARGEST = 28.0  # sum of a row of weights: the plugin adds in whole numbers of 32 bits
 

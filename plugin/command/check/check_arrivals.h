@@ -13,10 +13,10 @@
 
 #include <stdbool.h>
 
-#define FH_MOST_DELAY 0.1  ///< s to either side that is looked for between microphones
-#define FH_NEAREST 0.0002  ///< s: the ambient microphone is at least this far behind the close one, 7 cm
-#define FH_TOO_NEAR 0.0029     ///< s: less is too near to the soloist, a metre
-#define FH_FARTHEST 0.03   ///< s: and at most this, 10 m
+#define FH_MOST_DELAY 0.1    ///< s to either side that is looked for between microphones
+#define FH_NEAREST 0.0002    ///< s: the ambient microphone is at least this far behind the close one, 7 cm
+#define FH_TOO_NEAR 0.0029   ///< s: less is too near to the soloist, a metre
+#define FH_FARTHEST 0.03     ///< s: and at most this, 10 m
 
 /// Stretches of lags
 typedef enum {

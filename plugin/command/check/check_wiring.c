@@ -13,7 +13,6 @@
 #define FH_CLEAR 1.3          // peak over the next best: below, say nothing about it
 #define FH_SURE 0.15          // strength below which two microphones hear different things
 #define FH_SURE_OF_EACH 0.05  // the same where several agree
-
 #define FH_AMBIENT_NEAR 1.0   // m more than the close one
 #define FH_SURE_OF_SIGN 10.5  // times the usual correlation: below, low instruments in music have either sign
 #define FH_SIGN_OVER_FIELD 6.0 // times what the field has at that lag
